@@ -32,7 +32,7 @@ func (f *Field) Error() string {
 func (f *Field) trouble() string {
 	what := ""
 	switch {
-	case !math.IsNaN(f.Got):
+	case f.valued():
 		what = "cannot use " + f.got()
 	case f.Text != "":
 		what = "cannot read " + quote(f.Text)
@@ -45,6 +45,12 @@ func (f *Field) trouble() string {
 		what += " (" + f.Why + ")"
 	}
 	return what
+}
+
+// valued reports whether there is a value to show. The zero of a Field literal
+// that states no value, unit or range is not one.
+func (f *Field) valued() bool {
+	return !math.IsNaN(f.Got) && (f.Got != 0 || f.Unit != "" || f.ranged())
 }
 
 // got prints the value, with more decimals than three if it would otherwise read

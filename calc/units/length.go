@@ -1,5 +1,3 @@
-// Package units holds quantities and reads what a person typed: "1 5/8 in" to
-// 41.275 mm, exactly, or a sentence that says why not.
 package units
 
 import "math"
@@ -24,7 +22,7 @@ const Degree Angle = math.Pi / 180
 func (l Length) MM() float64 { return float64(l) }
 
 // NM returns the length in whole nanometres, half away from zero. LengthNM(nm).NM()
-// is nm for |nm| < 2^52, about 4,500 km. Special cases:
+// is nm for |nm| ≤ 2^51, about 2,250 km. Special cases:
 //   - too long for an int64, and ±Inf: the largest or smallest int64
 //   - NaN: the smallest int64, which no range accepts
 func (l Length) NM() int64 {
@@ -41,7 +39,7 @@ func (l Length) NM() int64 {
 // LengthNM returns a length of nm nanometres, to the nearest float64 of mm.
 func LengthNM(nm int64) Length { return Length(float64(nm) / nmPerMM) }
 
-const nmPerMM = 1e6
+const nmPerMM = 1_000_000
 
-// Deg returns the angle in degrees, within 1 unit in the last place.
+// Deg returns the angle in degrees, within 2 units in the last place.
 func (a Angle) Deg() float64 { return float64(a) / float64(Degree) }
