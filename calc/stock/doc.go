@@ -1,0 +1,3 @@
+// Package stock turns the path of a tube into the pieces that are cut for it,
+// with the marks that go on them.
+package stock
