@@ -57,17 +57,16 @@ func (f *Field) valued() bool {
 // like one of the limits, or like zero, without being it.
 func (f *Field) got() string {
 	low, high := f.limits()
-	places := 3
-	for ; places < 12; places++ {
+	for places := 3; places <= 12; places++ {
 		text := number(f.Got, places)
 		if f.Got != 0 && text == "0" ||
 			low != nil && f.Got != *low && text == number(*low, places) ||
 			high != nil && f.Got != *high && text == number(*high, places) {
 			continue
 		}
-		break
+		return withUnit(text, f.Unit)
 	}
-	return withUnit(number(f.Got, places), f.Unit)
+	return withUnit(strconv.FormatFloat(f.Got, 'g', -1, 64), f.Unit)
 }
 
 func (f *Field) allowed() string {
