@@ -1,0 +1,148 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+
+	"github.com/jmoiron/sqlx"
+
+	"tubewright/calc/ledger"
+)
+
+// Appended says what became of the records of one push.
+type Appended struct {
+	Stored      []string  // ids that are new and now in the log
+	Known       []string  // ids that were there already with the same text
+	Quarantined []string  // ids that are there with other text; what was pushed was set aside
+	Refused     []Refused // texts that are no records
+	Pos         int64     // newest position of the log after the append
+}
+
+// Refused is a text that is no record: nothing of it was kept.
+type Refused struct {
+	Index  int // in what was pushed
+	Reason string
+}
+
+// Append stores what is new of raws in their order, in one transaction, and
+// returns when it is on disk. A record is never refused for its time, version or
+// kind; only what ledger.Decode cannot read is, without harm to the others.
+// Appending again what is there changes nothing. dev is the device that pushed.
+//
+// An error means that nothing was kept, except when ctx ends during the commit:
+// then it is not known, and pushing again settles it.
+func (s *Store) Append(ctx context.Context, dev string, raws []string) (Appended, error) {
+	var a Appended
+	recs := make([]ledger.Record, 0, len(raws))
+	for i, raw := range raws {
+		r, err := ledger.Decode(raw)
+		if err != nil {
+			a.Refused = append(a.Refused, Refused{i, err.Error()})
+			continue
+		}
+		recs = append(recs, r)
+	}
+	tx, err := s.write.BeginTxx(ctx, nil)
+	if err != nil {
+		return Appended{}, fmt.Errorf("append %d records: %w", len(recs), err)
+	}
+	defer tx.Rollback()
+	w := writer{tx: tx, dev: dev, recvMS: s.Now().UnixMilli()}
+	if err := w.start(ctx); err != nil {
+		return Appended{}, fmt.Errorf("append %d records: %w", len(recs), err)
+	}
+	for _, r := range recs {
+		fate, err := w.put(ctx, r)
+		if err != nil {
+			return Appended{}, fmt.Errorf("append record %s: %w", r.ID, err)
+		}
+		switch fate {
+		case stored:
+			a.Stored = append(a.Stored, r.ID)
+		case known:
+			a.Known = append(a.Known, r.ID)
+		case quarantined:
+			a.Quarantined = append(a.Quarantined, r.ID)
+		}
+	}
+	if err := tx.Commit(); err != nil {
+		return Appended{}, fmt.Errorf("append %d records: %w", len(recs), err)
+	}
+	a.Pos = w.pos
+	return a, nil
+}
+
+type fate int
+
+const (
+	stored fate = iota
+	known
+	quarantined
+)
+
+// writer adds to the end of the log within one transaction.
+type writer struct {
+	tx     *sqlx.Tx
+	dev    string // that pushed
+	recvMS int64
+
+	pos   int64    // of the newest record
+	chain [32]byte // at pos
+	find  *sqlx.Stmt
+	add   *sqlx.Stmt
+}
+
+func (w *writer) start(ctx context.Context) (err error) {
+	if w.pos, w.chain, err = end(ctx, w.tx); err != nil {
+		return err
+	}
+	if w.find, err = w.tx.PreparexContext(ctx, `SELECT h FROM records WHERE id = ?`); err != nil {
+		return err
+	}
+	w.add, err = w.tx.PreparexContext(ctx, `
+		INSERT INTO records (pos, id, h, dev, kind, job, slot, raw, recv_ms, chain)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`)
+	return err
+}
+
+func (w *writer) put(ctx context.Context, r ledger.Record) (fate, error) {
+	h := r.Hash()
+	var have []byte
+	err := w.find.GetContext(ctx, &have, r.ID)
+	switch {
+	case errors.Is(err, sql.ErrNoRows):
+		pos, chain := w.pos+1, ledger.Chain(w.chain, r.ID, h)
+		_, err := w.add.ExecContext(ctx, pos, r.ID, h[:], r.Dev, r.Kind, r.Job, r.Slot, []byte(r.Raw()), w.recvMS, chain[:])
+		if err == nil {
+			w.pos, w.chain = pos, chain
+		}
+		return stored, err
+	case err != nil:
+		return 0, err
+	case bytes.Equal(have, h[:]):
+		return known, nil
+	}
+	_, err = w.tx.ExecContext(ctx, `
+		INSERT INTO quarantine (id, h, dev, raw, recv_ms) VALUES (?, ?, ?, ?, ?)
+		ON CONFLICT (id, h) DO NOTHING`, r.ID, h[:], w.dev, []byte(r.Raw()), w.recvMS)
+	return quarantined, err
+}
+
+// end returns the newest position and the chain there.
+func end(ctx context.Context, db getter) (int64, [32]byte, error) {
+	var row struct {
+		Pos   int64
+		Chain []byte
+	}
+	err := db.GetContext(ctx, &row, `SELECT pos, chain FROM records ORDER BY pos DESC LIMIT 1`)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, [32]byte{}, nil
+	}
+	if err != nil {
+		return 0, [32]byte{}, fmt.Errorf("read end of the log: %w", err)
+	}
+	return row.Pos, [32]byte(row.Chain), nil
+}
