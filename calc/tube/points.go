@@ -74,14 +74,9 @@ func corners(pts []geom.Vec, clr []units.Length) ([]corner, error) {
 	if len(clr) != len(pts)-2 {
 		return nil, fault.Refuse("CLR", fmt.Sprintf("%d given for %d points; every point but the first and the last needs one", len(clr), len(pts)))
 	}
-	var faults []error
+	var faults []error // sentences are made only for what is wrong: this runs on every edit
 	for i, p := range pts {
-		for _, c := range []struct {
-			axis string
-			at   float64
-		}{{"x", p.X}, {"y", p.Y}, {"z", p.Z}} {
-			faults = append(faults, fault.Within(fmt.Sprintf("Point %d %s", i+1, c.axis), c.at, -farthest, farthest, "mm"))
-		}
+		faults = append(faults, placed(i, p)...)
 		if i > 0 && p.Sub(pts[i-1]).Norm() < roundLength.MM() {
 			faults = append(faults, fault.Refuse(fmt.Sprintf("Points %d and %d", i, i+1), "they coincide; leave one out"))
 		}
@@ -89,7 +84,7 @@ func corners(pts []geom.Vec, clr []units.Length) ([]corner, error) {
 	if err := errors.Join(faults...); err != nil {
 		return nil, err
 	}
-	list := []corner{{point: 0}}
+	list := make([]corner, 1, len(pts))
 	for i := 1; i < len(pts)-1; i++ {
 		last := &list[len(list)-1]
 		in, next := pts[i].Sub(pts[last.point]), pts[i+1].Sub(pts[i])
@@ -102,7 +97,9 @@ func corners(pts []geom.Vec, clr []units.Length) ([]corner, error) {
 			continue
 		}
 		r := clr[i-1]
-		faults = append(faults, above(fmt.Sprintf("CLR at point %d", i+1), r.MM(), 0, longest, "mm", "a bend needs a radius"))
+		if !(r > 0 && r <= longest) {
+			faults = append(faults, above(fmt.Sprintf("CLR at point %d", i+1), r.MM(), 0, longest, "mm", "a bend needs a radius"))
+		}
 		last.out, _ = in.Unit()
 		list = append(list, corner{point: i, Bend: Bend{Turn: units.Angle(turn), Radius: r}})
 	}
@@ -112,9 +109,22 @@ func corners(pts []geom.Vec, clr []units.Length) ([]corner, error) {
 	return append(list, corner{point: end}), errors.Join(faults...)
 }
 
+// placed returns which coordinates of point i cannot be used.
+func placed(i int, p geom.Vec) (faults []error) {
+	for axis, at := range [3]float64{p.X, p.Y, p.Z} {
+		if !(math.Abs(at) <= farthest) {
+			faults = append(faults, fault.Within(fmt.Sprintf("Point %d %c", i+1, "xyz"[axis]), at, -farthest, farthest, "mm"))
+		}
+	}
+	return faults
+}
+
 // straights returns the rows, still without rotations.
 func straights(pts []geom.Vec, list []corner) (LRA, error) {
 	var l LRA
+	if n := len(list) - 2; n > 0 {
+		l.Rows = make([]Row, 0, n)
+	}
 	var faults []error
 	for i, c := range list[1:] {
 		from := list[i]

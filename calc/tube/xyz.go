@@ -7,8 +7,9 @@ import (
 
 // splitOver is the turn above which a bend is written as two halves: up to there
 // points rounded to 0.01 mm give straights to 0.019 mm, own calculation; see the
-// package comment.
-const splitOver = 150 * units.Degree
+// package comment. The hair, a tenth of the last digit that can be typed, keeps
+// rounding from joining two bends of 75°.
+const splitOver = 150*units.Degree + 1e-9
 
 // XYZ returns the intersection points of bender data that starts at start: the
 // start, the corner of every bend, the end. A bend over 150° has two corners,
@@ -56,7 +57,7 @@ func (r Row) halves() []Bend {
 // between them, with the same CLR and turn, that make more than 150° and no more
 // than 180°.
 func (l LRA) joined() LRA {
-	var rows []Row
+	rows := l.Rows[:0]
 	for i := 0; i < len(l.Rows); i++ {
 		r := l.Rows[i]
 		if i+1 < len(l.Rows) && areHalves(r, l.Rows[i+1]) {
