@@ -1,0 +1,70 @@
+// Half-typed texts. They are in memory at once and in the database 300 ms after
+// the last key, or when the page is about to be hidden.
+
+import type { Store } from "./store";
+import type { Draft } from "./types";
+
+const PAUSE_MS = 300;
+
+export class Drafts {
+	private held = new Map<string, Draft>();
+	private dirty = new Set<string>();
+	private timer: ReturnType<typeof setTimeout> | null = null;
+
+	/** trouble is told when the database did not take the drafts; they stay in memory and go with the next write. */
+	constructor(
+		private store: Store,
+		private now: () => number,
+		private trouble: (err: unknown) => void,
+	) {}
+
+	async load(): Promise<void> {
+		for (const d of await this.store.drafts()) if (!this.held.has(d.key)) this.held.set(d.key, d);
+	}
+
+	get(key: string): Draft | undefined {
+		return this.held.get(key);
+	}
+
+	/** set keeps text under key; id is that of the form it is typed into. An empty text takes the draft away. */
+	set(key: string, text: string, id: string): void {
+		if (text === "") this.held.delete(key);
+		else this.held.set(key, { key, text, id, at: this.now() });
+		this.dirty.add(key);
+		if (this.timer !== null) clearTimeout(this.timer);
+		this.timer = setTimeout(() => void this.flush(), PAUSE_MS);
+	}
+
+	/**
+	 * forget is for a draft whose text has become a record; the record's
+	 * transaction took it out of the database. A text typed meanwhile stays.
+	 */
+	forget(d: Draft): void {
+		if (this.held.get(d.key) === d) {
+			this.held.delete(d.key);
+			this.dirty.delete(d.key);
+		} else if (this.held.has(d.key)) {
+			this.dirty.add(d.key);
+			void this.flush();
+		}
+	}
+
+	/** flush writes what is not yet in the database, without waiting for the pause to end. */
+	async flush(): Promise<void> {
+		if (this.timer !== null) clearTimeout(this.timer);
+		this.timer = null;
+		const keys = [...this.dirty];
+		if (keys.length === 0) return;
+		this.dirty.clear();
+		const put = keys.flatMap((k) => this.held.get(k) ?? []);
+		try {
+			await this.store.putDrafts(
+				put,
+				keys.filter((k) => !this.held.has(k)),
+			);
+		} catch (err) {
+			for (const k of keys) this.dirty.add(k);
+			this.trouble(err);
+		}
+	}
+}

@@ -1,0 +1,138 @@
+// Open forms: the id of the record a form makes belongs to the form, not to the
+// tap, so that any number of taps on "keep" makes one record.
+
+import type { Drafts } from "./draft";
+import type { Held } from "./held";
+import { newID } from "./record";
+import { Known } from "./store";
+import { tableOf } from "./table";
+import type { Form, Stored } from "./types";
+import type { Part, Writer } from "./writer";
+
+interface Attempt {
+	what: string; // the value being kept
+	records: Stored[]; // made once; a second try sends the same bytes
+	state: "running" | "kept" | "failed";
+	done: Promise<"saved">;
+}
+
+/** draftKey names the draft of a slot's form. */
+export const draftKey = (job: string, slot: string) => `${job} ${slot}`;
+
+export class Forms {
+	private readings = new WeakMap<Form, Attempt>();
+	private choices = new WeakMap<Form, Attempt>();
+
+	constructor(
+		private held: Held,
+		private drafts: Drafts,
+		private kept: (records: Stored[]) => void,
+	) {}
+
+	/** open notes what lies on the table now. A half-typed text comes back with the id it had. */
+	open(job: string, slot: string): Form {
+		const key = draftKey(job, slot);
+		const draft = this.drafts.get(key);
+		const isSpent = !draft?.id || this.held.get(draft.id) !== undefined;
+		const form = {
+			id: isSpent ? newID() : draft.id,
+			choice: newID(),
+			key,
+			job,
+			slot,
+			draft: draft?.text ?? "",
+		};
+		return { ...form, ...this.links(job, slot) };
+	}
+
+	private links(job: string, slot: string): Pick<Form, "over" | "seen" | "choices"> {
+		const ids = (list: { id: string }[]) => list.map((r) => r.id);
+		const table = tableOf(this.held.slot(job, slot).map((r) => r.env));
+		return {
+			over: ids(table.heads),
+			seen: ids([...table.heads, ...table.aside]),
+			choices: ids(table.choices),
+		};
+	}
+
+	/** keepReading makes the form's reading. Another value on the same form is a new reading over the first. */
+	keepReading(form: Form, what: string, body: () => unknown, w: Writer): Promise<"saved"> {
+		const part = (): Part => {
+			const { id, job, slot, over } = form;
+			return { id, kind: "reading", job, slot, ...(over.length > 0 && { over }), body: body() };
+		};
+		return this.keep(this.readings, form, what, part, w, () => {
+			form.over = [form.id];
+			form.seen = [...form.seen, form.id];
+			form.id = newID();
+		});
+	}
+
+	/** choose makes the form's choice: head is to be used, all else that was shown is put aside. */
+	choose(form: Form, head: string, body: () => unknown, w: Writer): Promise<"saved"> {
+		const part = (): Part => {
+			const { choice: id, job, slot, choices: over } = form;
+			const seen = form.seen.includes(head) ? form.seen : [...form.seen, head];
+			return {
+				id,
+				kind: "choice",
+				job,
+				slot,
+				...(over.length > 0 && { over }),
+				seen,
+				chosen: head,
+				body: body(),
+			};
+		};
+		return this.keep(this.choices, form, head, part, w, () => {
+			form.choices = [form.choice];
+			form.choice = newID();
+		});
+	}
+
+	private keep(
+		attempts: WeakMap<Form, Attempt>,
+		form: Form,
+		what: string,
+		part: () => Part,
+		w: Writer,
+		renew: () => void,
+	): Promise<"saved"> {
+		const before = attempts.get(form);
+		if (before && before.what === what && before.state !== "failed") return before.done;
+		const run = async (): Promise<"saved"> => {
+			await before?.done.catch(() => {});
+			if (before?.state === "kept") renew();
+			const isSame = before?.what === what && before.state === "failed";
+			if (isSame) attempt.records = before.records;
+			const draft = this.drafts.get(form.key);
+			const drop = draft ? [draft] : [];
+			try {
+				if (attempt.records.length === 0) attempt.records = await w.make([part()]);
+				await w.keep(attempt.records, drop);
+			} catch (err) {
+				if (!(err instanceof Known)) throw err;
+				// Another window made a record of this form's draft, with another value.
+				renew();
+				attempt.records = await w.make([part()]);
+				await w.keep(attempt.records, drop);
+			}
+			for (const d of drop) this.drafts.forget(d);
+			this.kept(attempt.records);
+			return "saved";
+		};
+		const attempt: Attempt = { what, records: [], state: "running", done: Promise.resolve("saved") };
+		attempt.done = run().then(
+			(saved) => {
+				attempt.state = "kept";
+				return saved;
+			},
+			(err) => {
+				attempt.state = "failed";
+				throw err;
+			},
+		);
+		attempts.set(form, attempt);
+		return attempt.done;
+	}
+}

@@ -1,0 +1,248 @@
+// The shapes that records, answers of the calculation and screens share. Nothing
+// here runs. Lengths inside are integer nanometres, angles millionths of a
+// degree, plain numbers millionths; answers of the plan are mm and degrees.
+
+export type Quantity = "length" | "angle" | "number" | "word";
+
+/** What a reading says. Exactly one of nm, udeg, micro is there, none for a word. */
+export interface ReadingBody {
+	text: string; // as typed, byte for byte
+	unit: string; // "mm", "cm", "m", "in", "ft", "deg", "1", "word"
+	nm?: number;
+	udeg?: number;
+	micro?: number;
+	res?: number; // resolution stated by the way it was written, same unit
+	tool: string;
+	person: string;
+	at: string; // RFC 3339 with offset, this tablet's clock
+}
+
+export interface NoteBody {
+	text: string;
+	person: string;
+	at: string;
+}
+
+/** A record as its device wrote it. The JSON text is what is stored, sent and hashed. */
+export interface Envelope {
+	id: string; // 26 characters of [a-z2-7]: 128 random bits
+	dev: string;
+	n: number; // local counter, for people and send order; never identity
+	hlc: string; // "1764025441123-0004-dev"; orders history, decides nothing
+	kind: string; // reading, choice, retract, note; others are kept unread
+	job: string;
+	slot: string;
+	over?: string[];
+	seen?: string[];
+	chosen?: string;
+	target?: string;
+	sv: number;
+	body: unknown;
+}
+
+/** A record as the database holds it. */
+export interface Stored {
+	id: string;
+	raw: string;
+	h: string; // sha256 of raw, hex
+	job: string;
+	slot: string;
+	kind: string;
+	hlc: string;
+	pos: number | null; // position in the shop's log; null until read back from it
+}
+
+/** What a person typed, read by typed.ts, on its way into a record. */
+export interface ReadingInput {
+	text: string;
+	unit: string;
+	v: number; // nm, millionths of a degree or millionths; 0 for a word
+	res: number;
+	quantity: Quantity;
+	tool: string;
+}
+
+/** A reading that is on the table, as the calculation or the local records show it. */
+export interface Head {
+	id: string;
+	dev: string;
+	hlc: string;
+	text: string;
+	unit: string;
+	nm?: number;
+	udeg?: number;
+	micro?: number;
+	res?: number;
+	tool: string;
+	person: string;
+	at: string;
+}
+
+/** head: on the table · aside: a choice passed it over · replaced: an edit stands over it · retracted: taken back. */
+export interface RawReading extends Head {
+	standing: "head" | "aside" | "replaced" | "retracted";
+}
+
+export interface SlotView {
+	state: "missing" | "agreed" | "disputed" | "chosen";
+	value: string; // id of the reading in use, "" when missing
+	heads: Head[];
+	aside?: Head[];
+}
+
+export interface NoteView {
+	text: string;
+	person: string;
+	at: string;
+	id: string;
+}
+
+export interface ListItem {
+	id: string;
+	parent?: string;
+	order?: string;
+}
+
+export interface Fault {
+	slot?: string;
+	name: string;
+	where?: string;
+	text?: string;
+	unit?: string;
+	low?: number; // left out when there is no limit
+	high?: number;
+	message: string;
+}
+
+export interface Todo {
+	slot: string;
+	label: string;
+	where: string;
+}
+
+export type Point = [number, number, number];
+
+/** Keys are those that the program's plan command prints: mm and degrees. */
+export interface PlanPiece {
+	id: string;
+	kind: "straight" | "bend";
+	length: number;
+	angle?: number;
+	clr?: number;
+	outside?: number;
+	inside?: number;
+	clock_arc?: number;
+	element?: string;
+}
+
+export interface PlanTube {
+	id: string;
+	length: number;
+	from?: string;
+	target?: number | null;
+	deviation?: number | null;
+	sigma?: number | null;
+	low?: number; // lowest and highest length over what is disputed
+	high?: number;
+	end?: { at: Point; dir: Point };
+	lra?: { length: number; rotation: number; angle: number; clr: number }[];
+	last?: number;
+	xyz?: Point[];
+	pieces?: PlanPiece[];
+}
+
+export interface Finding {
+	severity: "stop" | "warn" | "note";
+	rule: string;
+	where?: string[];
+	slots?: string[];
+	value?: number;
+	limit?: number;
+	unit?: string; // of value and limit
+	grade?: string;
+	help?: string;
+	text: string;
+}
+
+export interface PlanFlange {
+	bank: string;
+	ports: { id: string; perimeter: number; area: number; hydraulic_diameter: number }[];
+}
+
+export interface Plan {
+	tubes?: PlanTube[];
+	spread?: number | null;
+	flanges?: PlanFlange[];
+	findings?: Finding[];
+	[more: string]: unknown;
+}
+
+/** The calculation's answer for the open job. */
+export interface JobView {
+	job: string;
+	hash: string; // of the records it was worked out from
+	stale: boolean; // a record came after it was asked for: show it as being worked out again
+	slots: Record<string, SlotView>;
+	notes: Record<string, NoteView>;
+	lists: Record<string, ListItem[]>;
+	todo: Todo[];
+	faults: Fault[];
+	plan: Plan;
+}
+
+/** A line of the job list. The counts are null while they are not worked out. */
+export interface JobSummary {
+	id: string;
+	name: string;
+	stage: string;
+	blocked: string;
+	due: string;
+	disputed: number | null;
+	missing: number | null;
+	stops: number | null;
+	changed: string; // hlc of the latest record
+}
+
+export interface Route {
+	screen: string; // jobs, job, intake, bank, tube, result, measure, choose, saved, list…
+	job?: string;
+	slot?: string;
+	id?: string;
+}
+
+/** An open form. Its record id is made when it opens, so that any number of taps makes one record. */
+export interface Form {
+	id: string; // of the reading that keeping this form makes
+	choice: string; // of the choice that choosing on this form makes
+	key: string; // draft key
+	job: string;
+	slot: string;
+	over: string[]; // heads shown when it opened
+	seen: string[]; // everything on the table then, put aside or not
+	choices: string[]; // choices standing then
+	draft: string; // half-typed text of an earlier opening, "" when there is none
+}
+
+export interface Status {
+	link: "live" | "sync" | "offline";
+	unsent: number;
+	oldestUnsent: number | null; // ms since 1970
+	shopHeard: number | null; // ms since 1970
+	clockOffsetMs: number | null; // shop minus tablet
+	persisted: boolean | null; // null: the browser does not say
+	storage: "ok" | "failing";
+	storageError: string;
+	notice: string; // one sentence about the link, "" when there is nothing to say
+	build: string;
+	update: boolean;
+}
+
+export type Where = "tablet" | "shop" | "backed";
+
+/** A half-typed text, with the record id that its form already has. */
+export interface Draft {
+	key: string;
+	text: string;
+	id: string; // "" for a text that is no form's
+	at: number; // ms since 1970
+}

@@ -1,0 +1,54 @@
+// From an act to a record that is on the tablet's disk.
+
+import type { Held } from "./held";
+import { type Clock, encode, hold, newID } from "./record";
+import { Known, type Store } from "./store";
+import type { Draft, Envelope, Stored } from "./types";
+
+const BODY_VERSION = 1;
+
+/** What an act says; the writer adds who, when and in which order. */
+export type Part = Pick<Envelope, "kind" | "job" | "slot" | "body"> &
+	Partial<Pick<Envelope, "id" | "over" | "seen" | "chosen" | "target">>;
+
+export class Writer {
+	constructor(
+		private store: Store,
+		private held: Held,
+		private clock: Clock,
+		private now: () => number,
+		private n: number, // of the last record made here
+	) {}
+
+	/** make turns parts into records, in that order. Nothing is kept yet. */
+	async make(parts: Part[]): Promise<Stored[]> {
+		const raws = parts.map((p) => {
+			const { kind, job, slot, body, id, ...links } = p;
+			const head = { id: id ?? newID(), dev: this.clock.dev, n: ++this.n, hlc: this.clock.tick() };
+			return encode({ ...head, kind, job, slot, ...links, sv: BODY_VERSION, body });
+		});
+		return Promise.all(raws.map((raw) => hold(raw, null)));
+	}
+
+	/**
+	 * keep resolves when the records are on the disk, all of them, and the
+	 * drafts they came from are gone. It rejects with Known when another record
+	 * has one of their ids.
+	 */
+	async keep(records: Stored[], drafts: Draft[] = []): Promise<void> {
+		const hlc = records[records.length - 1]?.hlc ?? "";
+		const drop = drafts.map((d) => d.key);
+		try {
+			await this.store.keep({ records, at: this.now(), drop, meta: { n: this.n, hlc } });
+		} catch (err) {
+			if (!(err instanceof Known) || !(await this.isThere(records))) throw err;
+		}
+		for (const r of records) this.held.put(r);
+	}
+
+	// An earlier try may have been kept although the database reported trouble.
+	private async isThere(records: Stored[]): Promise<boolean> {
+		const there = new Map((await this.store.some(records.map((r) => r.id))).map((r) => [r.id, r.raw]));
+		return records.every((r) => there.get(r.id) === r.raw);
+	}
+}
