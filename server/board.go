@@ -1,0 +1,121 @@
+package server
+
+import (
+	"strconv"
+	"time"
+
+	"tubewright/calc/job"
+	"tubewright/calc/ledger"
+)
+
+// boardFrame is all that a wall board ever gets besides the welcome and
+// heartbeats. It hangs where customers can read it: a field that is not in
+// these three types does not leave the server, whatever a summary holds.
+type boardFrame struct {
+	T       string        `json:"t"`
+	NowMS   int64         `json:"now_ms"`
+	Jobs    []boardJob    `json:"jobs"`
+	Tablets []boardTablet `json:"tablets"`
+}
+
+type boardJob struct {
+	ID        string `json:"id"`
+	Name      string `json:"name"`
+	Stage     string `json:"stage"`
+	Blocked   string `json:"blocked"`
+	Disputed  int    `json:"disputed"`
+	Missing   int    `json:"missing"`
+	Stops     int    `json:"stops"`
+	ChangedMS int64  `json:"changed_ms"` // by the clock of the tablet that made the newest record
+}
+
+type boardTablet struct {
+	Name   string `json:"name"`
+	LastMS int64  `json:"last_ms"`
+	Unsent int64  `json:"unsent"`
+}
+
+// board says that a wall board may have to show something else.
+func (s *Server) board() { s.jobs.touch() }
+
+// runBoard sends a frame to every wall board when something changed, at most
+// one each boardGap, and one each lim.board so that a board can tell a quiet
+// shop from a dead server. When the records cannot be read it sends nothing,
+// and the boards go grey.
+func (s *Server) runBoard() {
+	every := time.NewTicker(s.lim.board)
+	defer every.Stop()
+	for {
+		select {
+		case <-s.ctx.Done():
+			return
+		case <-s.jobs.changed:
+		case <-every.C:
+			s.lookForMore()
+		}
+		s.showBoards()
+		select {
+		case <-s.ctx.Done():
+			return
+		case <-time.After(s.lim.boardGap):
+		}
+	}
+}
+
+// lookForMore finds records that another program put into the same log.
+func (s *Server) lookForMore() {
+	ctx, cancel := s.limited()
+	defer cancel()
+	high, err := s.cfg.Log.High(ctx)
+	if err != nil {
+		s.log.Error("read the newest position", "error", err)
+		return
+	}
+	s.hub.reach(high)
+}
+
+func (s *Server) showBoards() {
+	var boards []*session
+	for _, one := range s.hub.all() {
+		if one.role == ledger.Board {
+			boards = append(boards, one)
+		}
+	}
+	if len(boards) == 0 {
+		return
+	}
+	ctx, cancel := s.limited()
+	defer cancel()
+	lines, err := s.jobs.all(ctx)
+	if err != nil {
+		if s.ctx.Err() == nil {
+			s.log.Error("make the wall board", "error", err)
+		}
+		return
+	}
+	frame := boardFrame{T: "board", NowMS: s.cfg.Now().UnixMilli(), Jobs: make([]boardJob, len(lines)), Tablets: s.people.board()}
+	for i, l := range lines {
+		frame.Jobs[i] = boardLine(l)
+	}
+	text := encode(frame)
+	for _, one := range boards {
+		one.out.replace(text)
+	}
+}
+
+func boardLine(l job.Summary) boardJob {
+	return boardJob{ID: l.ID, Name: l.Name, Stage: l.Stage, Blocked: l.Blocked, Disputed: l.Disputed, Missing: l.Missing, Stops: l.Stops, ChangedMS: stampMS(l.Changed)}
+}
+
+// stampMS reads the milliseconds of a hybrid clock, its first 13 digits; 0 when
+// there are none.
+func stampMS(hlc string) int64 {
+	if len(hlc) < 13 {
+		return 0
+	}
+	ms, err := strconv.ParseInt(hlc[:13], 10, 64)
+	if err != nil {
+		return 0
+	}
+	return ms
+}

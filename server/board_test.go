@@ -1,0 +1,177 @@
+package server
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+)
+
+// keysOf collects every key in a JSON value, with its path.
+func keysOf(t *testing.T, raw string) []string {
+	t.Helper()
+	var v any
+	if err := json.Unmarshal([]byte(raw), &v); err != nil {
+		t.Fatal(err)
+	}
+	found := map[string]bool{}
+	var walk func(path string, v any)
+	walk = func(path string, v any) {
+		switch v := v.(type) {
+		case map[string]any:
+			for k, in := range v {
+				found[path+k] = true
+				walk(path+k+".", in)
+			}
+		case []any:
+			for _, in := range v {
+				walk(path, in)
+			}
+		}
+	}
+	walk("", v)
+	var out []string
+	for k := range found {
+		out = append(out, k)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// A wall board hangs where customers stand: it gets the listed fields and no
+// others, whatever is in the records.
+func TestBoardsGetOnlyTheListedFields(t *testing.T) {
+	allowed := map[string][]string{
+		"welcome": {"t", "proto", "build", "now_ms", "high", "backup_pos", "limits", "limits.push_records", "limits.push_bytes", "limits.record_bytes"},
+		"hb":      {"t", "n", "now_ms"},
+		"bye":     {"t", "why", "text"},
+		"board": {"t", "now_ms", "jobs", "jobs.id", "jobs.name", "jobs.stage", "jobs.blocked", "jobs.disputed", "jobs.missing", "jobs.stops", "jobs.changed_ms",
+			"tablets", "tablets.name", "tablets.last_ms", "tablets.unsent"},
+	}
+	s := openShop(t, openLog(t), quick(), nil)
+	wall := s.peer("wall")
+	wall.hello("board")
+	p := s.join("one")
+	p.push(
+		note("one", 1, "j1", "job/self/name", "Blue coupe"),
+		note("one", 2, "j1", "job/self/customer", "Invented Customer"),
+		note("one", 3, "j1", "job/self/due", "2027-04-01"),
+		note("one", 4, "j1", "job/self/stage", "measure"),
+		rawRecord("one", 5, "reading", "j1", "engine/self/bore", map[string]any{"text": "84.5371", "unit": "mm", "nm": 84537100, "tool": "caliper", "person": "Invented Person", "at": "2025-11-24T23:04:01Z"}),
+		rawRecord("one", 6, "invoice", "j1", "job/self/customer", map[string]any{"text": "Invented Customer"}),
+	)
+	p.want("ack")
+	wall.send(map[string]any{"t": "hb", "n": 1, "now_ms": 1})
+	named := false
+	for seenKinds := map[string]bool{}; !named || !seenKinds["hb"] || !seenKinds["welcome"]; {
+		f, err := wall.next()
+		if err != nil {
+			t.Fatalf("after %v: %v", seenKinds, err)
+		}
+		seenKinds[f.T] = true
+		for _, k := range keysOf(t, f.raw) {
+			if !slices.Contains(allowed[f.T], k) {
+				t.Errorf("field %q in %s", k, f.raw)
+			}
+		}
+		for _, secret := range []string{"Invented", "2027-04-01", "84.53", "caliper"} {
+			if strings.Contains(f.raw, secret) {
+				t.Errorf("%q in %s", secret, f.raw)
+			}
+		}
+		named = named || strings.Contains(f.raw, "Blue coupe") && strings.Contains(f.raw, `"name":"tablet one"`)
+	}
+	wall.send(map[string]any{"t": "pull", "cursor": 0, "chain": ""})
+	wall.wantBye("role")
+	other := s.peer("wall")
+	other.hello("board")
+	other.want("welcome")
+	other.push(note("wall", 1, "j1", "job/self/name", "Mine now"))
+	other.wantBye("role")
+}
+
+func TestBoardsHearOnChangeAndInBetween(t *testing.T) {
+	lim := quick()
+	lim.board = 80 * time.Millisecond
+	s := openShop(t, openLog(t), lim, nil)
+	wall := s.peer("wall")
+	wall.hello("board")
+	wall.want("welcome")
+	for range 3 { // nothing changes, frames come all the same
+		if f := wall.want("board"); f.NowMS != testClock.UnixMilli() {
+			t.Errorf("board frame %s", f.raw)
+		}
+	}
+	p := s.join("one")
+	p.send(map[string]any{"t": "hb", "n": 1, "now_ms": 1, "unsent": 17})
+	end := time.Now().Add(5 * time.Second)
+	for !strings.Contains(wall.want("board").raw, `"unsent":17`) {
+		if time.Now().After(end) {
+			t.Fatal("the outbox of a heartbeat never reached the board")
+		}
+	}
+}
+
+// A burst of changes is one frame or a few, not one each.
+func TestBoardFramesAreSpread(t *testing.T) {
+	lim := quick()
+	lim.boardGap = 200 * time.Millisecond
+	s := openShop(t, openLog(t), lim, nil)
+	wall := s.peer("wall")
+	wall.hello("board")
+	wall.want("welcome")
+	p := s.join("one")
+	start := time.Now()
+	for i := range 60 {
+		p.push(note("one", i, "j1", "job/self/name", strings.Repeat("i", i+1)))
+		p.want("ack")
+		time.Sleep(10 * time.Millisecond)
+	}
+	frames := 0
+	for last := strings.Repeat("i", 60); ; {
+		f := wall.want("board")
+		frames++
+		if strings.Contains(f.raw, `"`+last+`"`) {
+			break
+		}
+	}
+	if most := int(time.Since(start)/lim.boardGap) + 2; frames > most {
+		t.Errorf("%d board frames in %v, want at most %d", frames, time.Since(start), most)
+	}
+}
+
+func TestTabletsAreRememberedOverARestart(t *testing.T) {
+	log := openLog(t)
+	t.Run("first run", func(t *testing.T) {
+		openShop(t, log, quick(), nil).join("one")
+	})
+	s := openShop(t, log, quick(), nil)
+	wall := s.peer("wall")
+	wall.hello("board")
+	wall.want("welcome")
+	if f := wall.want("board"); !strings.Contains(f.raw, `"tablets":[{"name":"tablet one","last_ms":1764025441123,"unsent":0}]`) {
+		t.Errorf("board after the restart: %s", f.raw)
+	}
+}
+
+func TestPresenceForgetsTheLongestSilent(t *testing.T) {
+	p := newPresence()
+	for i := range knownNames + 10 {
+		p.heard(recID("d", i), "", testClock.Add(time.Duration(i)*time.Second), nil)
+	}
+	if _, ok := p.last(recID("d", 9)); ok || len(p.board()) != knownNames {
+		t.Errorf("%d devices known, the tenth too: %v", len(p.board()), ok)
+	}
+}
+
+func TestStampsOfOddShapeAreZero(t *testing.T) {
+	for _, c := range []struct {
+		hlc  string
+		want int64
+	}{{"1764025441123-0004-d", 1764025441123}, {"", 0}, {"x", 0}, {"not a number at all", 0}} {
+		if got := stampMS(c.hlc); got != c.want {
+			t.Errorf("stampMS(%q) = %d, want %d", c.hlc, got, c.want)
+		}
+	}
+}

@@ -1,0 +1,156 @@
+package server
+
+import (
+	"slices"
+	"sync"
+	"sync/atomic"
+	"time"
+)
+
+// hub knows the open sessions. It tells them that there is more to read and
+// never carries a record itself.
+type hub struct {
+	lim  limits
+	high atomic.Int64 // newest position that is known to be on disk
+
+	mu      sync.Mutex
+	closing bool
+	seats   int // sockets, from before the upgrade on
+	devices map[string]*device
+	empty   sync.Cond // seats reached 0
+}
+
+// device is what the sockets of one device id share.
+type device struct {
+	sessions []*session
+	pace     pace
+}
+
+func newHub(lim limits) *hub {
+	h := &hub{lim: lim, devices: map[string]*device{}}
+	h.empty.L = &h.mu
+	return h
+}
+
+// seat takes one of the places for sockets; false when there is none.
+func (h *hub) seat() bool {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.closing || h.seats >= h.lim.sockets {
+		return false
+	}
+	h.seats++
+	return true
+}
+
+func (h *hub) leaveSeat() {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.seats--; h.seats == 0 {
+		h.empty.Broadcast()
+	}
+}
+
+// join adds a session. When its device has all the sockets it may have, one
+// that has been silent long enough to be dead makes room: a tablet that moves
+// between dead spots leaves such sockets behind and must not be locked out by
+// them. Otherwise the newcomer is refused.
+func (h *hub) join(s *session) error {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.closing {
+		return refuse("stop", "the shop machine is being shut down")
+	}
+	d := h.devices[s.dev]
+	if d == nil {
+		d = &device{}
+		h.devices[s.dev] = d
+	}
+	if len(d.sessions) >= h.lim.perDevice {
+		i := slices.IndexFunc(d.sessions, func(one *session) bool { return one.quiet() > h.lim.silent })
+		if i < 0 {
+			return refuse("full", "this tablet has %d connections open; allowed 1 to %d. Close the app where it is open twice", len(d.sessions), h.lim.perDevice)
+		}
+		d.sessions[i].conn.Close()
+		d.sessions = slices.Delete(d.sessions, i, i+1)
+	}
+	d.sessions = append(d.sessions, s)
+	s.pace = &d.pace
+	return nil
+}
+
+func (h *hub) leave(s *session) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	d := h.devices[s.dev]
+	if d == nil {
+		return
+	}
+	d.sessions = slices.DeleteFunc(d.sessions, func(one *session) bool { return one == s })
+	if len(d.sessions) == 0 {
+		delete(h.devices, s.dev)
+	}
+}
+
+// all returns the sessions that are in.
+func (h *hub) all() []*session {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	var out []*session
+	for _, d := range h.devices {
+		out = append(out, d.sessions...)
+	}
+	return out
+}
+
+// reach says that the log is on disk up to pos, and wakes whoever follows it.
+func (h *hub) reach(pos int64) {
+	for {
+		old := h.high.Load()
+		if pos <= old {
+			return
+		}
+		if h.high.CompareAndSwap(old, pos) {
+			break
+		}
+	}
+	for _, s := range h.all() {
+		s.out.wake()
+	}
+}
+
+// close lets nobody in any more and returns the sessions that are in.
+func (h *hub) close() []*session {
+	h.mu.Lock()
+	h.closing = true
+	h.mu.Unlock()
+	return h.all()
+}
+
+// wait returns when the last socket is gone.
+func (h *hub) wait() {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	for h.seats > 0 {
+		h.empty.Wait()
+	}
+}
+
+// pace spreads the frames of one device. The zero value is at rest.
+type pace struct {
+	mu   sync.Mutex
+	free time.Time // when the next frame is due if all came evenly
+}
+
+// delay returns how long to wait before taking one more frame, so that no more
+// than rate a second are taken after a burst of rate. A fast sender is made to
+// wait rather than refused: it then still gets everything across.
+func (p *pace) delay(now time.Time, rate int) time.Duration {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.free.Before(now) {
+		p.free = now
+	}
+	p.free = p.free.Add(time.Second / time.Duration(rate))
+	return max(0, p.free.Sub(now)-time.Second)
+}

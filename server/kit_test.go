@@ -1,0 +1,318 @@
+package server
+
+import (
+	"context"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io"
+	"io/fs"
+	"log/slog"
+	"net"
+	"net/http"
+	"path/filepath"
+	"runtime"
+	"testing"
+	"time"
+
+	"github.com/gorilla/websocket"
+
+	"tubewright/calc/ledger"
+	"tubewright/store"
+)
+
+// storeLog is the real store as the server's Log.
+type storeLog struct{ *store.Store }
+
+func (l storeLog) Append(ctx context.Context, dev string, raws []string) (Appended, error) {
+	a, err := l.Store.Append(ctx, dev, raws)
+	return Appended{Stored: a.Stored, Known: a.Known, Quarantined: a.Quarantined, Pos: a.Pos}, err
+}
+
+func (l storeLog) After(ctx context.Context, pos int64, maxBytes int) (Page, error) {
+	p, err := l.Store.After(ctx, pos, maxBytes)
+	out := Page{From: p.From, To: p.To, Chain: p.Chain}
+	for _, r := range p.Rows {
+		out.Rows = append(out.Rows, Row{Pos: r.Pos, ID: r.ID, Raw: r.Raw})
+	}
+	return out, err
+}
+
+func (l storeLog) Devices(ctx context.Context) ([]Device, error) {
+	ds, err := l.Store.Devices(ctx)
+	var out []Device
+	for _, d := range ds {
+		out = append(out, Device{Dev: d.Dev, Name: d.Name, Heard: d.Heard})
+	}
+	return out, err
+}
+
+func openLog(t testing.TB) storeLog {
+	t.Helper()
+	s, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "shop.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	return storeLog{s}
+}
+
+// shop is a running server of a test.
+type shop struct {
+	t    testing.TB
+	srv  *Server
+	host string
+	log  Log
+}
+
+// testClock is what every server of a test takes for now.
+var testClock = time.UnixMilli(1764025441123).UTC()
+
+// quick are the shop's limits with the waits that a test sits through made short.
+func quick() limits {
+	lim := shopLimits
+	lim.drain = 200 * time.Millisecond
+	lim.boardGap = 10 * time.Millisecond
+	lim.rate = 100_000
+	return lim
+}
+
+func openShop(t testing.TB, log Log, lim limits, files fs.FS) *shop {
+	t.Helper()
+	l, err := Listen("127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	srv, err := newServer(Config{
+		Log: log, Assets: files, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Build: "test-1",
+		Now: func() time.Time { return testClock }, Hosts: Loopback(l.Addr()),
+	}, lim)
+	if err != nil {
+		t.Fatal(err)
+	}
+	served := make(chan error, 1)
+	go func() { served <- srv.Serve(l) }()
+	t.Cleanup(func() {
+		ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
+		defer cancel()
+		if err := srv.Shutdown(ctx); err != nil {
+			t.Errorf("shutdown: %v", err)
+		}
+		if err := <-served; err != nil {
+			t.Error(err)
+		}
+	})
+	return &shop{t: t, srv: srv, host: l.Addr().String(), log: log}
+}
+
+// seen is any frame from the server.
+type seen struct {
+	T           string            `json:"t"`
+	IDs         []string          `json:"ids"`
+	Pos         int64             `json:"pos"`
+	Quarantined []string          `json:"quarantined"`
+	Refused     []refused         `json:"refused"`
+	From        int64             `json:"from"`
+	To          int64             `json:"to"`
+	Recs        []json.RawMessage `json:"recs"`
+	Chain       string            `json:"chain"`
+	High        int64             `json:"high"`
+	N           int64             `json:"n"`
+	NowMS       int64             `json:"now_ms"`
+	Why         string            `json:"why"`
+	Text        string            `json:"text"`
+	raw         string
+}
+
+// peer is one tablet's socket, with as much of a tablet's memory as sync needs.
+type peer struct {
+	t      testing.TB
+	conn   *websocket.Conn
+	dev    string
+	cursor int64
+	chain  [32]byte
+	whole  map[string]string // id to text, of records that came whole
+	stubs  map[string]string // id to hash
+	order  []string          // ids as they came
+}
+
+func (s *shop) dial() *websocket.Conn {
+	s.t.Helper()
+	conn, resp, err := websocket.DefaultDialer.Dial("ws://"+s.host+"/sync", http.Header{"Origin": {"http://" + s.host}})
+	if err != nil {
+		s.t.Fatalf("dial: %v %v", err, resp)
+	}
+	s.t.Cleanup(func() { conn.Close() })
+	return conn
+}
+
+func (s *shop) peer(dev string) *peer {
+	s.t.Helper()
+	return &peer{t: s.t, conn: s.dial(), dev: dev, whole: map[string]string{}, stubs: map[string]string{}}
+}
+
+// join connects a tablet that holds nothing yet and reads its welcome.
+func (s *shop) join(dev string) *peer {
+	s.t.Helper()
+	p := s.peer(dev)
+	p.hello("measure")
+	p.want("welcome")
+	return p
+}
+
+// again connects with the memory of p, as the same tablet would.
+func (s *shop) again(p *peer) *peer {
+	s.t.Helper()
+	q := s.peer(p.dev)
+	q.cursor, q.chain, q.whole, q.stubs, q.order = p.cursor, p.chain, p.whole, p.stubs, p.order
+	q.hello("measure")
+	return q
+}
+
+func (p *peer) hello(role string) {
+	p.send(map[string]any{"t": "hello", "proto": []int{1, 1}, "build": "test-1", "sv": 1, "role": role, "dev": p.dev,
+		"name": "tablet " + p.dev, "cursor": p.cursor, "chain": hex.EncodeToString(p.chain[:]), "unsent": 0, "clock_ms": testClock.UnixMilli()})
+}
+
+func (p *peer) send(frame any) {
+	p.t.Helper()
+	p.conn.SetWriteDeadline(time.Now().Add(10 * time.Second))
+	if err := p.conn.WriteMessage(websocket.TextMessage, encode(frame)); err != nil {
+		p.t.Fatalf("%s: send: %v", p.dev, err)
+	}
+}
+
+func (p *peer) push(raws ...string) {
+	p.t.Helper()
+	p.send(map[string]any{"t": "push", "recs": raws})
+}
+
+func (p *peer) next() (seen, error) {
+	p.conn.SetReadDeadline(time.Now().Add(10 * time.Second))
+	_, b, err := p.conn.ReadMessage()
+	if err != nil {
+		return seen{}, err
+	}
+	f := seen{raw: string(b)}
+	if err := json.Unmarshal(b, &f); err != nil {
+		return seen{}, fmt.Errorf("frame %.200s: %w", b, err)
+	}
+	if f.T == "feed" {
+		err = p.take(f)
+	}
+	return f, err
+}
+
+// want reads on to the next frame of kind t; feeds on the way are taken in.
+func (p *peer) want(t string) seen {
+	p.t.Helper()
+	for {
+		f, err := p.next()
+		if err != nil {
+			p.t.Fatalf("%s: waiting for %s: %v", p.dev, t, err)
+		}
+		if f.T == t {
+			return f
+		}
+		if f.T == "bye" || t == "welcome" || t == "reset" {
+			p.t.Fatalf("%s: waiting for %s, got %s", p.dev, t, f.raw)
+		}
+	}
+}
+
+// take applies a feed page as a tablet does: only from its cursor, and only if
+// the chain over its records is the server's.
+func (p *peer) take(f seen) error {
+	if f.From != p.cursor {
+		return fmt.Errorf("page from %d at cursor %d", f.From, p.cursor)
+	}
+	for _, r := range f.Recs {
+		var raw string
+		var st stub
+		if json.Unmarshal(r, &raw) == nil {
+			rec, err := ledger.Decode(raw)
+			if err != nil {
+				return err
+			}
+			st.ID, st.H = rec.ID, fmt.Sprintf("%x", hashOf(raw))
+			p.whole[rec.ID] = raw
+		} else if err := json.Unmarshal(r, &st); err != nil {
+			return err
+		} else {
+			p.stubs[st.ID] = st.H
+		}
+		h, err := hex.DecodeString(st.H)
+		if err != nil {
+			return err
+		}
+		p.chain = ledger.Chain(p.chain, st.ID, [32]byte(h))
+		p.order = append(p.order, st.ID)
+	}
+	if got := hex.EncodeToString(p.chain[:]); got != f.Chain {
+		return fmt.Errorf("page %d to %d: chain is %s, the server says %s", f.From, f.To, got, f.Chain)
+	}
+	p.cursor = f.To
+	return nil
+}
+
+// level reads until n records have come.
+func (p *peer) level(n int) {
+	p.t.Helper()
+	for len(p.order) < n {
+		f, err := p.next()
+		if err != nil || f.T == "bye" {
+			p.t.Fatalf("%s: %d of %d records, then %v %s", p.dev, len(p.order), n, err, f.raw)
+		}
+	}
+}
+
+// wantBye reads on to the bye and to the end of the connection.
+func (p *peer) wantBye(why string) seen {
+	p.t.Helper()
+	f := p.want("bye")
+	if f.Why != why || f.Text == "" {
+		p.t.Fatalf("%s: bye is %s; want why %q and a text", p.dev, f.raw, why)
+	}
+	if g, err := p.next(); err == nil {
+		p.t.Fatalf("%s: frame after the bye: %s", p.dev, g.raw)
+	}
+	return f
+}
+
+// recID is the n-th record id of a test; different letters for different devices.
+func recID(dev string, n int) string {
+	h := hashOf(fmt.Sprintf("%s %d", dev, n))
+	return ledger.ID([16]byte(h[:16]))
+}
+
+func note(dev string, n int, job, slot, text string) string {
+	return rawRecord(dev, n, "note", job, slot, map[string]string{"text": text, "person": "Sam", "at": "2025-11-24T23:04:01+00:00"})
+}
+
+func rawRecord(dev string, n int, kind, job, slot string, body any) string {
+	b, err := json.Marshal(map[string]any{"id": recID(dev, n), "dev": dev, "n": n, "hlc": fmt.Sprintf("%013d-0000-%s", testClock.UnixMilli()+int64(n), dev),
+		"kind": kind, "job": job, "slot": slot, "sv": 1, "body": body})
+	if err != nil {
+		panic(err)
+	}
+	return string(b)
+}
+
+// goroutinesBack waits until no more goroutines run than before.
+func goroutinesBack(t *testing.T, before int) {
+	t.Helper()
+	end := time.Now().Add(15 * time.Second)
+	for runtime.NumGoroutine() > before {
+		if time.Now().After(end) {
+			buf := make([]byte, 1<<20)
+			t.Fatalf("%d goroutines, before %d:\n%s", runtime.NumGoroutine(), before, buf[:runtime.Stack(buf, true)])
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+}
+
+// rawConn opens a socket whose bytes the test reads and cuts itself.
+func (s *shop) rawConn() net.Conn {
+	s.t.Helper()
+	return s.dial().NetConn()
+}

@@ -1,0 +1,57 @@
+package server
+
+import "time"
+
+// Sizes of the protocol. A client learns the push limits in the welcome.
+const (
+	protoVersion = 1
+
+	pushRecords = 200       // records in one push
+	pushBytes   = 512 << 10 // bytes of record text in one push
+	recordBytes = 64 << 10  // bytes of one record's text
+	pageBytes   = 512 << 10 // bytes of record text in one feed page
+
+	helloFrame = 4 << 10 // bytes of a frame before the welcome
+	anyFrame   = 1 << 20 // bytes of a frame after it
+
+	queueFrames = 256     // frames waiting for one socket
+	queueBytes  = 2 << 20 // their bytes
+
+	ownRecords = 20_000 // pushed ids remembered for stubs; the rest comes back whole
+	knownNames = 256    // devices whose last word is kept for the wall board
+)
+
+// limits holds what a test of time or numbers needs smaller than the shop does.
+type limits struct {
+	hello    time.Duration // from the upgrade to the hello
+	read     time.Duration // without any frame, pongs included
+	write    time.Duration // for one frame to leave
+	ping     time.Duration // between pings
+	drain    time.Duration // after a bye, for the client to close
+	commit   time.Duration // for one append
+	silent   time.Duration // a socket without an application frame is presumed dead
+	heard    time.Duration // between two notes of the same device in the log
+	board    time.Duration // between two board frames when nothing changed
+	boardGap time.Duration // least time between two board frames
+
+	sockets   int // open sockets
+	perDevice int // of them with one device id
+	rate      int // frames a second from one device, and the burst
+}
+
+var shopLimits = limits{
+	hello:    5 * time.Second,
+	read:     40 * time.Second,
+	write:    5 * time.Second,
+	ping:     15 * time.Second,
+	drain:    time.Second,
+	commit:   10 * time.Second,
+	silent:   25 * time.Second,
+	heard:    30 * time.Second,
+	board:    10 * time.Second,
+	boardGap: 200 * time.Millisecond,
+
+	sockets:   128,
+	perDevice: 4,
+	rate:      50,
+}

@@ -1,0 +1,95 @@
+package server
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"runtime/debug"
+
+	"tubewright/calc/job"
+)
+
+// missing is what is answered with 404.
+type missing struct{ text string }
+
+func (m *missing) Error() string { return m.text }
+
+func notFound(format string, a ...any) error { return &missing{fmt.Sprintf(format, a...)} }
+
+// api turns an error of a handler into a status and one sentence as JSON:
+//
+//	{"error":"no job called j-k3f9q2"}
+func (s *Server) api(h func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Cache-Control", "no-cache")
+		defer func() {
+			if p := recover(); p != nil {
+				s.log.Error("request ended by a fault in the program", "path", r.URL.Path, "fault", p, "stack", string(debug.Stack()))
+				writeError(w, http.StatusInternalServerError, "the program has a fault; its log says where")
+			}
+		}()
+		err := h(w, r)
+		var gone *missing
+		switch {
+		case err == nil:
+		case errors.As(err, &gone):
+			writeError(w, http.StatusNotFound, gone.text)
+		default:
+			s.log.Error("request", "path", r.URL.Path, "error", err)
+			writeError(w, http.StatusInternalServerError, "the shop machine cannot use its records file")
+		}
+	}
+}
+
+func writeError(w http.ResponseWriter, status int, text string) {
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(status)
+	json.NewEncoder(w).Encode(map[string]string{"error": text})
+}
+
+// writeJSON answers with v, or with 304 when the client has exactly that.
+func writeJSON(w http.ResponseWriter, r *http.Request, v any) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return fmt.Errorf("write %T as JSON: %w", v, err)
+	}
+	sum := sha256.Sum256(b)
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", `"`+hex.EncodeToString(sum[:16])+`"`)
+	writeBody(w, r, append(b, '\n'))
+	return nil
+}
+
+// health answers when the records can be read.
+func (s *Server) health(w http.ResponseWriter, r *http.Request) error {
+	high, err := s.cfg.Log.High(r.Context())
+	if err != nil {
+		return fmt.Errorf("read the newest position: %w", err)
+	}
+	return writeJSON(w, r, map[string]any{"ok": true, "build": s.cfg.Build, "records": high})
+}
+
+// listJobs answers with the summaries that lists and the wall are made from.
+func (s *Server) listJobs(w http.ResponseWriter, r *http.Request) error {
+	lines, err := s.jobs.all(r.Context())
+	if err != nil {
+		return err
+	}
+	return writeJSON(w, r, lines)
+}
+
+// plan answers with the plan of one job, calculated from its records now.
+func (s *Server) plan(w http.ResponseWriter, r *http.Request) error {
+	id := r.PathValue("id")
+	recs, err := s.cfg.Log.Job(r.Context(), id)
+	if err != nil {
+		return fmt.Errorf("read job %s: %w", id, err)
+	}
+	if len(recs) == 0 {
+		return notFound("no job called %s", id)
+	}
+	return writeJSON(w, r, job.FromRecords(recs).Plan)
+}

@@ -1,0 +1,221 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"log/slog"
+	"math/rand/v2"
+	"net"
+	"runtime"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/gorilla/websocket"
+)
+
+// Answers, feed, boards, pings and closing meet on every socket. One unguarded
+// write would panic; the race detector sees the rest.
+func TestManyWritersOnOneSocketDoNoHarm(t *testing.T) {
+	before := runtime.NumGoroutine()
+	lim := quick()
+	lim.ping, lim.boardGap, lim.heard = 2*time.Millisecond, time.Millisecond, 10*time.Millisecond
+	log := openLog(t)
+	t.Run("storm", func(t *testing.T) {
+		s := openShop(t, log, lim, nil)
+		board := s.peer("wall")
+		board.hello("board")
+		board.want("welcome")
+		go func() {
+			for {
+				if _, err := board.next(); err != nil {
+					return
+				}
+			}
+		}()
+		var storm sync.WaitGroup
+		end := time.Now().Add(2 * time.Second)
+		for k := range 16 {
+			storm.Go(func() {
+				const seed = 7
+				rnd := rand.New(rand.NewPCG(seed, uint64(k)))
+				for n := 0; time.Now().Before(end); {
+					conn, _, err := websocket.DefaultDialer.Dial("ws://"+s.host+"/sync", map[string][]string{"Origin": {"http://" + s.host}})
+					if err != nil {
+						t.Error(err)
+						return
+					}
+					p := &peer{t: t, conn: conn, dev: fmt.Sprint("t-", k), whole: map[string]string{}, stubs: map[string]string{}}
+					p.hello("measure")
+					go func() {
+						for {
+							if _, _, err := conn.ReadMessage(); err != nil {
+								return
+							}
+						}
+					}()
+					for range rnd.IntN(20) {
+						p.conn.WriteMessage(websocket.TextMessage, encode(map[string]any{"t": "push", "recs": []string{note(p.dev, n, "j1", "job/self/name", "a")}}))
+						p.conn.WriteMessage(websocket.TextMessage, []byte(`{"t":"hb","n":1,"now_ms":1}`))
+						p.conn.WriteMessage(websocket.TextMessage, []byte(`{"t":"pull","cursor":0,"chain":""}`))
+						n++
+					}
+					switch rnd.IntN(3) {
+					case 0:
+						conn.WriteControl(websocket.CloseMessage, nil, time.Now().Add(time.Second))
+					case 1:
+						conn.WriteMessage(websocket.TextMessage, []byte(`{"t":"unheard of"}`))
+					}
+					conn.Close()
+				}
+			})
+		}
+		storm.Wait()
+		fresh := s.join("fresh")
+		high, err := log.High(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		fresh.level(int(high))
+		t.Logf("%d records, in one chain", high)
+	})
+	goroutinesBack(t, before)
+}
+
+func TestSocketsCutInsideAFrameEnd(t *testing.T) {
+	before := runtime.NumGoroutine()
+	log := openLog(t)
+	t.Run("cuts", func(t *testing.T) {
+		s := openShop(t, log, quick(), nil)
+		for i := range 200 {
+			p := s.peer(fmt.Sprint("t-", i))
+			if i%2 == 0 {
+				p.hello("measure")
+				p.want("welcome")
+			}
+			// A masked text frame that announces 1,000 bytes and brings 3.
+			if _, err := p.conn.NetConn().Write([]byte{0x81, 0xfe, 0x03, 0xe8, 1, 2, 3, 4, 'a', 'b', 'c'}); err != nil {
+				t.Fatal(err)
+			}
+			if i%4 < 2 {
+				p.conn.NetConn().(*net.TCPConn).SetLinger(0) // cut off with RST
+			}
+			p.conn.NetConn().Close()
+		}
+		p := s.join("after")
+		p.push(note("after", 1, "j1", "job/self/name", "a"))
+		p.want("ack")
+	})
+	goroutinesBack(t, before)
+}
+
+// Twenty tablets that never read hold up nobody and are let go.
+func TestTabletsThatNeverReadDelayNobody(t *testing.T) {
+	before := runtime.NumGoroutine()
+	log := openLog(t)
+	text := strings.Repeat("x", 30<<10)
+	for i := range 400 { // 12 MB: more than any socket's buffers
+		if _, err := log.Append(t.Context(), "old", []string{note("old", i, "j1", "job/self/name", text)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	t.Run("stuck", func(t *testing.T) {
+		lim := quick()
+		lim.write = time.Second
+		s := openShop(t, log, lim, nil)
+		healthy := s.join("healthy")
+		healthy.level(400)
+		for i := range 20 {
+			p := s.peer(fmt.Sprint("stuck-", i))
+			p.hello("measure")
+		}
+		var slowest time.Duration
+		var heap uint64
+		for i := range 40 {
+			start := time.Now()
+			healthy.push(note("healthy", i, "j2", "job/self/name", "a"))
+			healthy.level(401 + i)
+			slowest = max(slowest, time.Since(start))
+			var m runtime.MemStats
+			runtime.ReadMemStats(&m)
+			heap = max(heap, m.HeapAlloc)
+			time.Sleep(20 * time.Millisecond)
+		}
+		t.Logf("slowest push to echo %v, heap up to %d MiB (tablets of the test included)", slowest.Round(100*time.Microsecond), heap>>20)
+		if slowest > 2*time.Second {
+			t.Errorf("slowest push to echo %v; allowed 2 s", slowest)
+		}
+		end := time.Now().Add(10 * time.Second)
+		for len(s.srv.hub.all()) > 1 {
+			if time.Now().After(end) {
+				t.Fatalf("%d stuck sockets were not let go", len(s.srv.hub.all())-1)
+			}
+			time.Sleep(20 * time.Millisecond)
+		}
+	})
+	goroutinesBack(t, before)
+}
+
+// A queue that runs over says so once and takes nothing more.
+func TestFullQueuesEndInResync(t *testing.T) {
+	for name, frame := range map[string][]byte{"frames": []byte("x"), "bytes": make([]byte, 100<<10)} {
+		t.Run(name, func(t *testing.T) {
+			q := newQueue()
+			for range queueFrames + 1 {
+				q.put(frame)
+			}
+			q.put(frame)
+			q.end(bye("stop", "later"))
+			f, last := q.take()
+			if !last || !strings.Contains(string(f), `"why":"resync"`) {
+				t.Errorf("first came %.60q, want the bye resync", f)
+			}
+			if f, last := q.take(); f != nil || last {
+				t.Errorf("then came %q", f)
+			}
+		})
+	}
+}
+
+func TestShutdownSaysByeAndEndsEverything(t *testing.T) {
+	before := runtime.NumGoroutine()
+	l, err := Listen("localhost:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	srv, err := newServer(Config{Log: openLog(t), Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: time.Now, Hosts: Loopback(l.Addr())}, quick())
+	if err != nil {
+		t.Fatal(err)
+	}
+	served := make(chan error, 1)
+	go func() { served <- srv.Serve(l) }()
+	s := &shop{t: t, srv: srv, host: l.Addr().String()}
+	readers := []*peer{s.join("one"), s.join("two")}
+	silent := s.peer("no hello")
+	stuck := s.join("never reads the bye")
+	ctx, cancel := context.WithTimeout(t.Context(), 3*time.Second)
+	defer cancel()
+	done := make(chan error, 1)
+	go func() { done <- srv.Shutdown(ctx) }()
+	for _, p := range readers {
+		p.wantBye("stop")
+	}
+	_ = silent
+	_ = stuck
+	start := time.Now()
+	select {
+	case err := <-done:
+		t.Logf("shut down after %v: %v", time.Since(start).Round(time.Millisecond), err)
+	case <-time.After(6 * time.Second):
+		t.Fatal("shutdown does not end")
+	}
+	if err := <-served; err != nil {
+		t.Error(err)
+	}
+	if _, _, err := websocket.DefaultDialer.Dial("ws://"+s.host+"/sync", nil); err == nil {
+		t.Error("a socket opened after the shutdown")
+	}
+	goroutinesBack(t, before+2) // the store's own come and go
+}
