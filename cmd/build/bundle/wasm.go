@@ -1,0 +1,95 @@
+package bundle
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+)
+
+// calculation is the wasm and the loader that belongs to its compiler.
+type calculation struct{ wasm, loader []byte }
+
+// compile builds cmd/calcwasm. The same sources and compiler give the same bytes on
+// every machine: paths are trimmed and no commit is stamped in.
+func compile(ctx context.Context, root string) (calculation, error) {
+	loader, err := loader(ctx, root)
+	if err != nil {
+		return calculation{}, err
+	}
+	build, err := sourceHash(root, loader)
+	if err != nil {
+		return calculation{}, err
+	}
+	dir, err := os.MkdirTemp("", "tubewright-wasm-")
+	if err != nil {
+		return calculation{}, fmt.Errorf("make a folder for the wasm: %w", err)
+	}
+	defer os.RemoveAll(dir)
+	to := filepath.Join(dir, "calc.wasm")
+	cmd := exec.CommandContext(ctx, "go", "build", "-trimpath", "-buildvcs=false",
+		"-ldflags", "-s -w -X main.build="+build, "-o", to, "./cmd/calcwasm")
+	cmd.Dir = root
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
+	if said, err := cmd.CombinedOutput(); err != nil {
+		return calculation{}, fmt.Errorf("compile cmd/calcwasm: %w\n%s", err, bytes.TrimSpace(said))
+	}
+	wasm, err := os.ReadFile(to)
+	if err != nil {
+		return calculation{}, fmt.Errorf("read the compiled wasm: %w", err)
+	}
+	return calculation{wasm, loader}, nil
+}
+
+// loader returns wasm_exec.js of the compiler that the go command uses in root.
+func loader(ctx context.Context, root string) ([]byte, error) {
+	cmd := exec.CommandContext(ctx, "go", "env", "GOROOT")
+	cmd.Dir = root
+	goroot, err := cmd.Output()
+	if err != nil {
+		return nil, fmt.Errorf("ask the go command for GOROOT: %w", err)
+	}
+	b, err := os.ReadFile(filepath.Join(strings.TrimSpace(string(goroot)), "lib", "wasm", "wasm_exec.js"))
+	if err != nil {
+		return nil, fmt.Errorf("read the loader of the compiler: %w", err)
+	}
+	return b, nil
+}
+
+// sourceHash names a build of the calculation before it is compiled, so that it can
+// be put into it: twelve hex digits over its sources and its loader.
+func sourceHash(root string, loader []byte) (string, error) {
+	sum := sha256.New()
+	sum.Write(loader)
+	for _, dir := range []string{"calc", filepath.Join("cmd", "calcwasm")} {
+		err := filepath.WalkDir(filepath.Join(root, dir), func(path string, d fs.DirEntry, err error) error {
+			if err != nil {
+				return err
+			}
+			if d.IsDir() || filepath.Ext(path) != ".go" || strings.HasSuffix(path, "_test.go") {
+				return nil
+			}
+			b, err := os.ReadFile(path)
+			if err != nil {
+				return err
+			}
+			rel, err := filepath.Rel(root, path)
+			if err != nil {
+				return err
+			}
+			fmt.Fprintf(sum, "%s %d\n", filepath.ToSlash(rel), len(b))
+			sum.Write(b)
+			return nil
+		})
+		if err != nil {
+			return "", fmt.Errorf("read the sources of the calculation: %w", err)
+		}
+	}
+	return hex.EncodeToString(sum.Sum(nil))[:12], nil
+}

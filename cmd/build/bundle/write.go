@@ -1,0 +1,90 @@
+package bundle
+
+import (
+	"bytes"
+	"compress/gzip"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+)
+
+// Files of these kinds and at least this size are kept only packed: the program is
+// smaller, and nothing that a tablet can load lacks gzip.
+const packFrom = 4096
+
+var packed = map[string]bool{".wasm": true, ".js": true, ".css": true, ".html": true, ".json": true, ".svg": true}
+
+// write makes the folder hold exactly files, the larger ones as NAME.gz. What is
+// there already with the same content is left alone, so that the go command need
+// not link again.
+func write(out string, files map[string][]byte) error {
+	if err := os.MkdirAll(out, 0o755); err != nil {
+		return fmt.Errorf("make the folder for the app: %w", err)
+	}
+	keep := map[string]bool{".gitkeep": true}
+	for name, b := range files {
+		path := filepath.Join(out, name)
+		pack := packed[filepath.Ext(name)] && len(b) >= packFrom
+		if pack {
+			path += ".gz"
+		}
+		keep[filepath.Base(path)] = true
+		if holds(path, b, pack) {
+			continue
+		}
+		if pack {
+			var err error
+			if b, err = squeeze(b); err != nil {
+				return fmt.Errorf("pack %s: %w", name, err)
+			}
+		}
+		if err := os.WriteFile(path, b, 0o644); err != nil {
+			return fmt.Errorf("write a built file: %w", err)
+		}
+	}
+	there, err := os.ReadDir(out)
+	if err != nil {
+		return fmt.Errorf("list the built files: %w", err)
+	}
+	for _, d := range there {
+		if !keep[d.Name()] {
+			if err := os.RemoveAll(filepath.Join(out, d.Name())); err != nil {
+				return fmt.Errorf("delete an older built file: %w", err)
+			}
+		}
+	}
+	return nil
+}
+
+// holds reports whether the file is there with this content; anything unreadable is not.
+func holds(path string, want []byte, pack bool) bool {
+	got, err := os.ReadFile(path)
+	if err != nil {
+		return false
+	}
+	if !pack {
+		return bytes.Equal(got, want)
+	}
+	r, err := gzip.NewReader(bytes.NewReader(got))
+	if err != nil {
+		return false
+	}
+	plain, err := io.ReadAll(r)
+	return err == nil && bytes.Equal(plain, want)
+}
+
+func squeeze(b []byte) ([]byte, error) {
+	var to bytes.Buffer
+	w, err := gzip.NewWriterLevel(&to, gzip.BestCompression)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := w.Write(b); err != nil {
+		return nil, err
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return to.Bytes(), nil
+}

@@ -1,0 +1,66 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"slices"
+)
+
+// needs: a program that tests look for, the Debian package that has it, and what is
+// left out without it.
+var needs = []struct{ program, pkg, without string }{
+	{"gcc", "gcc", "the race detector"},
+	{"git", "git", "fetching what is not in a module cache"},
+	{"chromium", "chromium", "the browser tests in Chromium"},
+	{"chromedriver", "chromium-driver", "the browser tests in Chromium"},
+	{"firefox-esr", "firefox-esr", "the browser tests in Firefox"},
+	{"WebKitWebDriver", "webkit2gtk-driver", "the browser tests in WebKitGTK"},
+	{"Xvfb", "xvfb", "the browser tests in WebKitGTK"},
+	{"certutil", "libnss3-tools", "browser tests over TLS"},
+	{"pdftotext", "poppler-utils", "reading printed sheets back"},
+	{"node", "nodejs", "the calculation as wasm and the entry parser of the tablet"},
+	{"npm", "npm", "building the app"},
+}
+
+// machine installs what the tests look for where it may, as root on Debian, and says
+// what stays missing: tests that need it skip.
+func (c checker) machine(ctx context.Context, w io.Writer) (tally, error) {
+	var missing []string
+	for _, n := range needs {
+		if _, err := exec.LookPath(n.program); err != nil && !slices.Contains(missing, n.pkg) {
+			missing = append(missing, n.pkg)
+		}
+	}
+	if len(missing) > 0 {
+		c.install(ctx, w, missing)
+	}
+	var skipped int
+	for _, n := range needs {
+		if _, err := exec.LookPath(n.program); err != nil {
+			skipped++
+			fmt.Fprintf(w, "SKIPPED: %s, because %s is missing (Debian: apt-get install %s)\n", n.without, n.program, n.pkg)
+		}
+	}
+	return tally{passed: len(needs) - skipped, skipped: skipped}, nil
+}
+
+// install tries; what it could not bring is listed by the caller.
+func (c checker) install(ctx context.Context, w io.Writer, pkgs []string) {
+	apt, err := exec.LookPath("apt-get")
+	if err != nil || os.Geteuid() != 0 {
+		return
+	}
+	for _, args := range [][]string{{"update", "-q"}, append([]string{"install", "-q", "-y", "--no-install-recommends"}, pkgs...)} {
+		cmd := exec.CommandContext(ctx, apt, args...)
+		cmd.Env = append(os.Environ(), "DEBIAN_FRONTEND=noninteractive")
+		if said, err := cmd.CombinedOutput(); err != nil {
+			fmt.Fprintf(w, "apt-get %s: %v\n%s\n", args[0], err, last(said, 1000))
+		}
+	}
+}
+
+// last returns the end of what was said, where the reason stands.
+func last(said []byte, n int) []byte { return said[max(0, len(said)-n):] }

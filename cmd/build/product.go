@@ -1,0 +1,120 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"os/signal"
+	"path/filepath"
+	"runtime"
+	"syscall"
+	"time"
+
+	"tubewright/cmd/build/bundle"
+)
+
+// exitCode ends the program with the code of what it ran, which has said why.
+type exitCode int
+
+func (e exitCode) Error() string { return fmt.Sprintf("exit code %d", int(e)) }
+
+// buildAll fetches packages when the lock file changed, builds the app and the
+// program, and returns the program's path.
+func buildAll(ctx context.Context, root string) (string, error) {
+	start := time.Now()
+	if err := fetchPackages(ctx, root); err != nil {
+		return "", err
+	}
+	if _, err := bundle.Build(ctx, root, filepath.Join(root, "pwa", "dist"), say); err != nil {
+		return "", err
+	}
+	program := filepath.Join(root, "bin", "tubewright")
+	if runtime.GOOS == "windows" {
+		program += ".exe"
+	}
+	began := time.Now()
+	// No commit is stamped in: a build after a commit that changed nothing links nothing.
+	if err := goCommand(ctx, root, nil, "build", "-buildvcs=false", "-o", program, "./cmd/tubewright"); err != nil {
+		return "", fmt.Errorf("build the program: %w", err)
+	}
+	say("program", time.Since(began))
+	say("all", time.Since(start))
+	return program, nil
+}
+
+// release builds the program stripped, for the machine that GOOS and GOARCH name, and
+// lays LICENSE and NOTICE beside it.
+func release(ctx context.Context, root string) error {
+	if err := fetchPackages(ctx, root); err != nil {
+		return err
+	}
+	if _, err := bundle.Build(ctx, root, filepath.Join(root, "pwa", "dist"), say); err != nil {
+		return err
+	}
+	goos, goarch := os.Getenv("GOOS"), os.Getenv("GOARCH")
+	if goos == "" {
+		goos = runtime.GOOS
+	}
+	if goarch == "" {
+		goarch = runtime.GOARCH
+	}
+	dir := filepath.Join(root, "bin", "release", goos+"-"+goarch)
+	program := filepath.Join(dir, "tubewright")
+	if goos == "windows" {
+		program += ".exe"
+	}
+	began := time.Now()
+	if err := goCommand(ctx, root, nil, "build", "-trimpath", "-ldflags", "-s -w", "-o", program, "./cmd/tubewright"); err != nil {
+		return fmt.Errorf("build the release: %w", err)
+	}
+	for _, name := range []string{"LICENSE", "NOTICE"} {
+		b, err := os.ReadFile(filepath.Join(root, name))
+		if err != nil {
+			return fmt.Errorf("lay %s beside the program: %w", name, err)
+		}
+		if err := os.WriteFile(filepath.Join(dir, name), b, 0o644); err != nil {
+			return fmt.Errorf("lay %s beside the program: %w", name, err)
+		}
+	}
+	say("release", time.Since(began))
+	fmt.Println(program)
+	return nil
+}
+
+// goCommand runs the go command in root with what it says shown.
+func goCommand(ctx context.Context, root string, env []string, args ...string) error {
+	cmd := exec.CommandContext(ctx, "go", args...)
+	cmd.Dir = root
+	cmd.Env = append(os.Environ(), env...)
+	cmd.Stdout, cmd.Stderr = os.Stdout, os.Stderr
+	return cmd.Run()
+}
+
+// start runs the program until it ends. A terminal sends its interrupt to the program
+// too, so here it is only kept from ending us first; a request to end is passed on.
+func start(root, program string, args []string) error {
+	signals := make(chan os.Signal, 1)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
+	defer signal.Stop(signals)
+	cmd := exec.Command(program, args...)
+	cmd.Dir = root
+	cmd.Stdin, cmd.Stdout, cmd.Stderr = os.Stdin, os.Stdout, os.Stderr
+	if err := cmd.Start(); err != nil {
+		return fmt.Errorf("start the program: %w", err)
+	}
+	go func() {
+		for s := range signals {
+			if s == syscall.SIGTERM {
+				_ = cmd.Process.Signal(s) // where it is gone already, Wait says so
+			}
+		}
+	}()
+	err := cmd.Wait()
+	var exit *exec.ExitError
+	if errors.As(err, &exit) {
+		return exitCode(max(1, exit.ExitCode()))
+	}
+	return err
+}
