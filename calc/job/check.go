@@ -1,0 +1,155 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"tubewright/calc/fault"
+	"tubewright/calc/units"
+)
+
+// Fault is a value that cannot be used, and the slot it was entered in.
+type Fault struct {
+	Slot string
+	*fault.Field
+	dangling bool // it names an entity that is not there
+}
+
+// Todo is a value that is still to be entered before everything can be worked out.
+type Todo struct {
+	Slot  string `json:"slot"`
+	Label string `json:"label"`
+	Where string `json:"where"`
+}
+
+// check holds every value against its field. It returns the facts without the
+// values that cannot be used, so that one slip does not take the rest along.
+func check(f Facts) (usable Facts, faults []Fault, todo []Todo) {
+	usable = f
+	usable.Values = make(map[string]Value, len(f.Values))
+	for _, k := range Kinds {
+		for _, id := range f.ids(k) {
+			for _, field := range k.Fields {
+				slot := Slot(k.Name, id, field.Name)
+				if field.isNote() || !field.asked(f, k.Name, id) {
+					continue
+				}
+				v, entered := f.Values[slot]
+				if !entered {
+					if field.Required {
+						todo = append(todo, Todo{Slot: slot, Label: field.Label, Where: f.title(k.Name, id)})
+					}
+					continue
+				}
+				if err := checkValue(f, field, v); err != nil {
+					err.Where = f.where(k.Name, id, v)
+					faults = append(faults, Fault{Slot: slot, Field: err, dangling: field.Ref != ""})
+					continue
+				}
+				usable.Values[slot] = v
+			}
+		}
+	}
+	for _, k := range Kinds {
+		if !k.Single && k.Parent == "" && len(f.Lists[k.Name]) == 0 {
+			todo = append(todo, Todo{Slot: k.Name, Label: k.Plural, Where: "none entered yet"})
+		}
+	}
+	return usable, faults, todo
+}
+
+// asked tells whether the field is asked of this entity.
+func (field Field) asked(f Facts, kind, id string) bool {
+	return field.When == nil || slices.Contains(field.When.Is, f.word(kind, id, field.When.Field))
+}
+
+func checkValue(f Facts, field Field, v Value) *fault.Field {
+	refuse := func(why string) *fault.Field {
+		f := fault.Refuse(field.Label, why)
+		f.Text = v.Text
+		return f
+	}
+	if field.Quantity == WordQ {
+		switch {
+		case field.Ref != "" && !f.has(field.Ref, v.Text):
+			return refuse("there is no " + field.Ref + " of that name in this job")
+		case len(field.Words) > 0 && !field.Open && !slices.Contains(field.Words, v.Text):
+			return refuse("it has to be one of " + strings.Join(field.Words, ", "))
+		case field.Name == "firing_order":
+			if _, err := firingOrder(v.Text); err != "" {
+				return refuse(err)
+			}
+		}
+		return nil
+	}
+	got := field.read(v)
+	if !(got >= field.Low && got <= field.High) {
+		return &fault.Field{Name: field.Label, Text: v.Text, Got: got, Unit: field.Unit, Low: field.Low, High: field.High}
+	}
+	if field.Whole && got != math.Trunc(got) {
+		return &fault.Field{Name: field.Label, Text: v.Text, Got: got, Unit: field.Unit, Low: field.Low, High: field.High, Why: "it has to be a whole number"}
+	}
+	return nil
+}
+
+// read returns a value in the unit of its field: mm, degrees or a plain number.
+func (field Field) read(v Value) float64 {
+	if field.Quantity == LengthQ {
+		return units.LengthNM(v.V).MM()
+	}
+	return float64(v.V) / 1e6
+}
+
+// firingOrder reads cylinder numbers with hyphens or commas between them. why is
+// empty when they can be used.
+func firingOrder(text string) (order []int, why string) {
+	parts := strings.FieldsFunc(text, func(r rune) bool { return r == '-' || r == ',' || r == ' ' })
+	for _, p := range parts {
+		n, err := strconv.Atoi(p)
+		if err != nil || n < 1 || n > 16 {
+			return nil, "write cylinder numbers from 1 to 16 with hyphens, for example 1-3-4-2"
+		}
+		if slices.Contains(order, n) {
+			return nil, fmt.Sprintf("cylinder %d stands in it twice", n)
+		}
+		order = append(order, n)
+	}
+	if len(order) == 0 {
+		return nil, "write cylinder numbers from 1 to 16 with hyphens, for example 1-3-4-2"
+	}
+	return order, ""
+}
+
+// title names an entity for people, by its place in the list: "Port 3", "Tube 2, piece 1".
+func (f Facts) title(kind, id string) string {
+	k, known := KindOf(kind)
+	if !known || k.Single {
+		return k.Label
+	}
+	for _, e := range f.Lists[kind] {
+		if e.ID != id {
+			continue
+		}
+		n := 1 + slices.IndexFunc(f.in(kind, e.Parent), func(o Entity) bool { return o.ID == id })
+		switch kind {
+		case "element":
+			return fmt.Sprintf("%s, piece %d", f.title("tube", e.Parent), n)
+		case "bank":
+			return "Bank " + id
+		}
+		return fmt.Sprintf("%s %d", k.Label, n)
+	}
+	return k.Label + " " + id
+}
+
+// where tells where a value that cannot be used stands: the path in a job file,
+// else the entity as the screen calls it.
+func (f Facts) where(kind, id string, v Value) string {
+	if strings.ContainsAny(v.From, ".[") {
+		return v.From
+	}
+	return f.title(kind, id)
+}

@@ -1,0 +1,325 @@
+package job
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"tubewright/calc/fault"
+)
+
+// FileVersion is the version of the job file that this package reads.
+const FileVersion = 1
+
+// FilePlan is the plan of a job file together with what is still to be entered.
+type FilePlan struct {
+	Plan
+	Todo []Todo `json:"todo"`
+}
+
+// PlanFile reads a job file and works out its plan. The error holds a
+// *fault.Field for every value that cannot be used; then there is no plan.
+func PlanFile(data []byte) (FilePlan, error) {
+	facts, err := ReadFile(data)
+	plan, todo, faults := fromFacts(facts)
+	errs := []error{err}
+	for _, f := range faults {
+		// What could not be read may be what another value names; that is one fault.
+		if err == nil || !f.dangling {
+			errs = append(errs, f.Field)
+		}
+	}
+	if err := errors.Join(errs...); err != nil {
+		return FilePlan{}, err
+	}
+	for _, u := range facts.Unknown {
+		plan.Findings = append(plan.Findings, Finding{Severity: Note, Rule: "unknown-key", Where: []string{u.Where}, Slots: []string{}, Grade: given,
+			Text: fmt.Sprintf("%s is not used by this version; it was left as it is.", u.Where), Help: "Look for a spelling mistake."})
+	}
+	return FilePlan{Plan: plan, Todo: append([]Todo{}, todo...)}, nil
+}
+
+// ReadFile reads a job file into facts. Lengths are numbers in mm or text as a
+// person types them, angles numbers in degrees. Keys that are not known are kept
+// in Facts.Unknown. With an error, the facts hold what could be read.
+func ReadFile(data []byte) (Facts, error) {
+	r := fileReader{facts: Facts{Lists: map[string][]Entity{}, Values: map[string]Value{}, Notes: map[string]string{}}, ids: map[string]string{}}
+	top := r.object("the file", data)
+	if len(r.errs) > 0 {
+		return Facts{}, errors.Join(r.errs...)
+	}
+	if v := string(top["tubewright"]); v != strconv.Itoa(FileVersion) {
+		return Facts{}, fault.Refuse(`"tubewright"`, fmt.Sprintf("the file has to say \"tubewright\": %d; it says %s", FileVersion, or(v, "nothing")))
+	}
+	delete(top, "tubewright")
+	r.notes(top)
+	for _, name := range []string{"engine", "target", "shop"} {
+		r.single(name, top)
+	}
+	r.banks(r.array("banks", take(top, "banks")))
+	r.tubes(r.array("tubes", take(top, "tubes")))
+	r.unknown("", top)
+	r.banksOfRefs()
+	return r.facts, errors.Join(r.errs...)
+}
+
+type fileReader struct {
+	facts Facts
+	errs  []error
+	ids   map[string]string // id → where it stands
+}
+
+func (r *fileReader) refuse(where, name, why string) {
+	f := fault.Refuse(name, why)
+	f.Where = where
+	r.errs = append(r.errs, f)
+}
+
+// object reads a JSON object without its values.
+func (r *fileReader) object(where string, raw []byte) map[string]json.RawMessage {
+	if len(raw) == 0 {
+		return nil
+	}
+	var m map[string]json.RawMessage
+	d := json.NewDecoder(bytes.NewReader(raw))
+	err := d.Decode(&m)
+	var syntax *json.SyntaxError
+	switch {
+	case errors.As(err, &syntax):
+		r.refuse(where, "", fmt.Sprintf("it is not JSON: %s in line %d", syntax.Error(), 1+bytes.Count(raw[:min(int(syntax.Offset), len(raw))], []byte("\n"))))
+	case err != nil || m == nil:
+		r.refuse(where, "", "it has to be an object in braces: "+clip(raw))
+	case len(bytes.TrimSpace(raw[d.InputOffset():])) > 0:
+		r.refuse(where, "", "there is more text after the closing brace")
+	}
+	return m
+}
+
+func (r *fileReader) array(where string, raw []byte) []json.RawMessage {
+	if len(raw) == 0 {
+		return nil
+	}
+	var list []json.RawMessage
+	if err := json.Unmarshal(raw, &list); err != nil {
+		r.refuse(where, "", "it has to be a list in brackets: "+clip(raw))
+	}
+	return list
+}
+
+func (r *fileReader) notes(top map[string]json.RawMessage) {
+	m := r.object("job", take(top, "job"))
+	k, _ := KindOf("job")
+	for _, field := range k.Fields {
+		raw := take(m, field.Name)
+		if raw == nil {
+			continue
+		}
+		var text string
+		if json.Unmarshal(raw, &text) != nil {
+			r.refuse("job."+field.Name, field.Label, "it has to be text in quotation marks: "+clip(raw))
+			continue
+		}
+		if why := noteFault(field, text); why != "" {
+			r.refuse("job."+field.Name, field.Label, why)
+			continue
+		}
+		r.facts.Notes[Slot("job", Self, field.Name)] = text
+	}
+	r.unknown("job", m)
+}
+
+func (r *fileReader) single(name string, top map[string]json.RawMessage) {
+	m := r.object(name, take(top, name))
+	k, _ := KindOf(name)
+	r.fields(name, k, Self, m)
+	r.unknown(name, m)
+}
+
+func (r *fileReader) banks(list []json.RawMessage) {
+	for i, raw := range list {
+		where := fmt.Sprintf("banks[%d]", i)
+		m := r.object(where, raw)
+		k, _ := KindOf("bank")
+		id := r.entity(where, "bank", "", i, m)
+		r.fields(where, k, id, m)
+		for n, raw := range r.array(where+".bolts", take(m, "bolts")) {
+			r.child(fmt.Sprintf("%s.bolts[%d]", where, n), "bolt", id, n, raw)
+		}
+		for n, raw := range r.array(where+".ports", take(m, "ports")) {
+			r.port(fmt.Sprintf("%s.ports[%d]", where, n), id, n, raw)
+		}
+		r.unknown(where, m)
+	}
+}
+
+func (r *fileReader) child(where, kind, parent string, i int, raw json.RawMessage) {
+	m := r.object(where, raw)
+	k, _ := KindOf(kind)
+	r.fields(where, k, r.entity(where, kind, parent, i, m), m)
+	r.unknown(where, m)
+}
+
+// port spreads a port's outline and aim over its fields.
+func (r *fileReader) port(where, bank string, i int, raw json.RawMessage) {
+	m := r.object(where, raw)
+	k, _ := KindOf("port")
+	id := r.entity(where, "port", bank, i, m)
+	if aim := take(m, "aim"); aim != nil {
+		parts := r.array(where+".aim", aim)
+		if len(parts) != 3 {
+			r.refuse(where+".aim", "Aim", "it has to be three numbers [right, up, out]: "+clip(aim))
+		}
+		for n, name := range []string{"aim_x", "aim_y", "aim_z"} {
+			if len(parts) == 3 {
+				field, _ := k.Field(name)
+				r.field(fmt.Sprintf("%s.aim[%d]", where, n), field, Slot("port", id, name), parts[n])
+			}
+		}
+	}
+	outline := r.object(where+".outline", take(m, "outline"))
+	for _, name := range []string{"shape", "width", "height", "corner", "diameter", "radius", "flat"} {
+		if raw := take(outline, name); raw != nil {
+			field, _ := k.Field(name)
+			r.field(where+".outline."+name, field, Slot("port", id, name), raw)
+		}
+	}
+	r.unknown(where+".outline", outline)
+	for _, name := range []string{"cylinder", "x", "y"} {
+		if raw := take(m, name); raw != nil {
+			field, _ := k.Field(name)
+			r.field(where+"."+name, field, Slot("port", id, name), raw)
+		}
+	}
+	r.unknown(where, m)
+}
+
+func (r *fileReader) tubes(list []json.RawMessage) {
+	for i, raw := range list {
+		where := fmt.Sprintf("tubes[%d]", i)
+		m := r.object(where, raw)
+		k, _ := KindOf("tube")
+		id := r.entity(where, "tube", "", i, m)
+		r.fields(where, k, id, m)
+		for n, raw := range r.array(where+".path", take(m, "path")) {
+			r.element(fmt.Sprintf("%s.path[%d]", where, n), id, n, raw)
+		}
+		r.unknown(where, m)
+	}
+}
+
+// element reads {"straight": …} or {"bend": …, "clr": …, "rotation": …}.
+func (r *fileReader) element(where, tube string, i int, raw json.RawMessage) {
+	m := r.object(where, raw)
+	straight, bend := take(m, "straight"), take(m, "bend")
+	k, _ := KindOf("element")
+	id := fmt.Sprintf("%s-e%d", tube, i+1)
+	r.add("element", Entity{ID: id, Parent: tube, Order: orderKey(i)})
+	set := func(key, name string, raw json.RawMessage) {
+		if raw != nil {
+			field, _ := k.Field(name)
+			r.field(where+"."+key, field, Slot("element", id, name), raw)
+		}
+	}
+	kind := func(word string) {
+		r.facts.Values[Slot("element", id, "type")] = Value{Text: word, From: where}
+	}
+	switch {
+	case (straight == nil) == (bend == nil):
+		r.refuse(where, "Piece of the path", `it needs either "straight" or "bend": `+clip(raw))
+	case straight != nil:
+		kind("straight")
+		set("straight", "length", straight)
+	default:
+		kind("bend")
+		set("bend", "turn", bend)
+		set("clr", "clr", take(m, "clr"))
+		set("rotation", "rotation", take(m, "rotation"))
+	}
+	r.unknown(where, m)
+}
+
+// entity reads an id and puts the entity into its list.
+func (r *fileReader) entity(where, kind, parent string, i int, m map[string]json.RawMessage) string {
+	var id string
+	raw := take(m, "id")
+	if err := json.Unmarshal(raw, &id); err != nil || id == "" || strings.ContainsAny(id, "/ .[]") {
+		r.refuse(where, "id", `every one needs an id of its own, a short text without blanks, dots or strokes, such as "b1": `+or(clip(raw), "missing"))
+		return where
+	}
+	if first, taken := r.ids[id]; taken {
+		r.refuse(where, "id", fmt.Sprintf("%q is the id of %s already; ids are unique within a job", id, first))
+	}
+	r.ids[id] = where
+	r.add(kind, Entity{ID: id, Parent: parent, Order: orderKey(i)})
+	return id
+}
+
+func (r *fileReader) add(kind string, e Entity) {
+	r.facts.Lists[kind] = append(r.facts.Lists[kind], e)
+}
+
+// orderKey is the order text of the i-th entity of a list in a file.
+func orderKey(i int) string { return fmt.Sprintf("%04d", i+1) }
+
+// unknown keeps what is left in m.
+func (r *fileReader) unknown(where string, m map[string]json.RawMessage) {
+	var keys []string
+	for key := range m {
+		keys = append(keys, key)
+	}
+	slices.Sort(keys)
+	for _, key := range keys {
+		at := key
+		if where != "" {
+			at = where + "." + key
+		}
+		r.facts.Unknown = append(r.facts.Unknown, Unknown{Where: at, JSON: string(m[key])})
+	}
+}
+
+// take removes a key from m and returns its value; JSON null counts as absent.
+func take(m map[string]json.RawMessage, key string) json.RawMessage {
+	raw := m[key]
+	delete(m, key)
+	if string(raw) == "null" {
+		return nil
+	}
+	return raw
+}
+
+func clip(raw []byte) string {
+	if len(raw) > 60 {
+		return string(raw[:60]) + "…"
+	}
+	return string(raw)
+}
+
+func or(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a
+}
+
+// banksOfRefs lets "A/b1" name a bolt or port together with its bank.
+func (r *fileReader) banksOfRefs() {
+	for slot, v := range r.facts.Values {
+		kind, _, name, _ := SplitSlot(slot)
+		k, _ := KindOf(kind)
+		field, known := k.Field(name)
+		bank, id, qualified := strings.Cut(v.Text, "/")
+		if !known || field.Ref == "" || !qualified {
+			continue
+		}
+		for _, e := range r.facts.Lists[field.Ref] {
+			if e.ID == id && e.Parent == bank {
+				v.Text = id
+				r.facts.Values[slot] = v
+			}
+		}
+	}
+}

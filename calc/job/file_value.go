@@ -1,0 +1,124 @@
+package job
+
+import (
+	"encoding/json"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"tubewright/calc/fault"
+	"tubewright/calc/units"
+)
+
+// fields reads all fields of a kind that m holds under their own names.
+func (r *fileReader) fields(where string, k Kind, id string, m map[string]json.RawMessage) {
+	for _, field := range k.Fields {
+		if raw := take(m, field.Name); raw != nil {
+			r.field(where+"."+field.Name, field, Slot(k.Name, id, field.Name), raw)
+		}
+	}
+}
+
+// field reads one value of a job file as the quantity of its field.
+func (r *fileReader) field(where string, field Field, slot string, raw json.RawMessage) {
+	place := fault.Field{Name: field.Label, Where: where, Unit: field.Unit, Low: field.Low, High: field.High}
+	var typed units.Typed
+	var err error
+	switch field.Quantity {
+	case WordQ:
+		r.word(where, field, slot, raw)
+		return
+	case LengthQ:
+		text, isText := textOf(raw)
+		if !isText {
+			text = decimal(raw)
+		}
+		typed, err = units.ParseLength(text, "mm")
+	case AngleQ:
+		typed, err = units.ParseAngle(decimal(raw))
+	default:
+		typed, err = units.ParseNumber(decimal(raw))
+	}
+	if err == nil && typed.Ask != "" {
+		err = refused(typed.Text, typed.Ask)
+	}
+	if err != nil {
+		r.errs = append(r.errs, fault.At(err, place))
+		return
+	}
+	r.facts.Values[slot] = Value{Text: typed.Text, Unit: typed.Unit, V: typed.V, From: where}
+}
+
+// word reads a word; a firing order may be a list of numbers, and a numbering an
+// object that names the cylinders of each bank.
+func (r *fileReader) word(where string, field Field, slot string, raw json.RawMessage) {
+	text, isText := textOf(raw)
+	if !isText {
+		var order []int
+		switch {
+		case field.Name == "firing_order" && json.Unmarshal(raw, &order) == nil:
+			parts := make([]string, len(order))
+			for i, n := range order {
+				parts[i] = strconv.Itoa(n)
+			}
+			text = strings.Join(parts, "-")
+		case field.Name == "numbering" && raw[0] == '{':
+			text = string(raw)
+		default:
+			r.refuse(where, field.Label, "it has to be text in quotation marks: "+clip(raw))
+			return
+		}
+	}
+	r.facts.Values[slot] = Value{Text: text, From: where}
+}
+
+// refused is input that was typed as text and is wrong for the reason given.
+func refused(text, why string) *fault.Field {
+	f := fault.Refuse("", why)
+	f.Text = text
+	return f
+}
+
+func textOf(raw json.RawMessage) (string, bool) {
+	var text string
+	return text, json.Unmarshal(raw, &text) == nil
+}
+
+// decimal writes a JSON number as plain decimal text. More than six decimals (a
+// nanometre, a millionth of a degree) are rounded. What is no number stays as
+// it is and is refused by the parser, which then can quote it.
+func decimal(raw json.RawMessage) string {
+	if text, isText := textOf(raw); isText {
+		return text
+	}
+	text := string(raw)
+	_, decimals, _ := strings.Cut(text, ".")
+	if len(decimals) <= 6 && !strings.ContainsAny(text, "eE") {
+		return text
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		return text
+	}
+	rounded := strconv.FormatFloat(v, 'f', 6, 64)
+	return strings.TrimRight(strings.TrimRight(rounded, "0"), ".")
+}
+
+// noteFault tells why a text cannot be used as a note; empty when it can.
+func noteFault(field Field, text string) string {
+	if field.Quantity == DateQ && text != "" {
+		if _, err := time.Parse(time.DateOnly, text); err != nil {
+			return fmt.Sprintf("write the date as year-month-day, for example 2027-04-01; it says %q", text)
+		}
+	}
+	if len(field.Words) > 0 && !field.Open && text != "" {
+		for _, w := range field.Words {
+			if w == text {
+				return ""
+			}
+		}
+		return fmt.Sprintf("it has to be one of %s; it says %q", strings.Join(field.Words, ", "), text)
+	}
+	return ""
+}

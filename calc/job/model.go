@@ -1,0 +1,101 @@
+package job
+
+import (
+	"math"
+
+	"tubewright/calc/geom"
+	"tubewright/calc/tube"
+	"tubewright/calc/units"
+)
+
+// Job is a checked job: every value in it is within its range. What has not been
+// entered yet is an unknown Opt, never a zero.
+type Job struct {
+	Notes  Notes
+	Engine Engine
+	Target Target
+	Shop   Shop
+	Banks  []Bank
+	Tubes  []Tube
+}
+
+// Notes are the texts about a job.
+type Notes struct{ Name, Customer, Use, Due, Stage, Blocked string }
+
+// Engine is what the tubes serve.
+type Engine struct {
+	Cylinders          Opt[float64]
+	Bore, Stroke, Rod  Opt[units.Length]
+	FiringOrder        []int // empty when not entered
+	Numbering          string
+	TorqueRPM          Opt[float64]
+	PowerRPM           Opt[float64]
+	OpensBBDC          Opt[units.Angle] // exhaust valve, before bottom dead centre
+	ClosesATDC         Opt[units.Angle] // exhaust valve, after top dead centre
+	ValveToFace        Opt[units.Length]
+	FiringOrderWritten string
+}
+
+// Target is the primary length that is wanted.
+type Target struct {
+	Length    Opt[units.Length]
+	From      string // "flange", "valve" or empty
+	Tolerance Opt[units.Length]
+	Style     string
+}
+
+// Shop is how much metal a cut takes.
+type Shop struct{ Kerf, Facing Opt[units.Length] }
+
+// Bank is one flange: a frame of its own (x right, y up, z out of the head).
+type Bank struct {
+	ID           string
+	Thickness    Opt[units.Length]
+	Material     string
+	Datum, Along string // bolt ids
+	Bolts        []Bolt
+	Ports        []Port
+}
+
+// Bolt is one hole of the flange.
+type Bolt struct {
+	ID         string
+	X, Y, Hole Opt[units.Length]
+}
+
+// Port is one exhaust port, in the frame of its bank.
+type Port struct {
+	ID       string
+	Bank     string
+	Cylinder Opt[float64]
+	X, Y     Opt[units.Length]
+	Aim      geom.Vec // unit length; straight out where none was entered
+	Shape    string
+	Outline  *geom.Outline // nil until its dimensions are entered
+}
+
+// Tube is one primary tube from its port on.
+type Tube struct {
+	ID       string
+	Port     string
+	OD, Wall Opt[units.Length]
+	Material string
+	Path     []tube.Element
+	Open     []string // slots of the path that are still to be entered
+}
+
+// Section returns the cross-section; ok is false until OD and wall are known.
+func (t Tube) Section() (s tube.Section, ok bool) {
+	return tube.Section{OD: t.OD.V, Wall: t.Wall.V}, t.OD.Known && t.Wall.Known
+}
+
+// SweptCC returns what one cylinder sweeps, in cm³:
+//
+//	V = π/4·bore²·stroke
+//
+// with bore and stroke in mm. Closed form. The intake shows it, since people
+// know an engine's size and so see a mistyped bore at once.
+func (e Engine) SweptCC() Opt[float64] {
+	b, s := e.Bore.V.MM(), e.Stroke.V.MM()
+	return Opt[float64]{math.Pi / 4 * b * b * s / 1000, e.Bore.Known && e.Stroke.Known}
+}

@@ -1,0 +1,238 @@
+package job
+
+import (
+	"math"
+
+	"tubewright/calc/geom"
+	"tubewright/calc/stock"
+	"tubewright/calc/tube"
+	"tubewright/calc/units"
+)
+
+// Plan is everything that follows from a job at once. Lengths are mm, angles
+// degrees; README lists the keys. Slices are never nil, so that scripts always
+// find a list.
+type Plan struct {
+	Engine   EnginePlan   `json:"engine"`
+	Flanges  []FlangePlan `json:"flanges"`
+	Tubes    []TubePlan   `json:"tubes"`
+	Spread   *out         `json:"spread"` // longest minus shortest; null below two computed tubes
+	Findings []Finding    `json:"findings"`
+}
+
+// EnginePlan is what follows from the engine data alone.
+type EnginePlan struct {
+	SweptCC *out `json:"swept_cc"` // one cylinder
+	TotalCC *out `json:"total_cc"`
+}
+
+// FlangePlan is what follows from one bank's port outlines.
+type FlangePlan struct {
+	Bank  string     `json:"bank"`
+	Ports []PortPlan `json:"ports"`
+}
+
+// PortPlan compares a port with round tube.
+type PortPlan struct {
+	ID                string `json:"id"`
+	Perimeter         out    `json:"perimeter"`
+	Area              out    `json:"area"`               // mm²
+	HydraulicDiameter out    `json:"hydraulic_diameter"` // 4·area/perimeter
+	EqualArea         out    `json:"equal_area"`         // bore of the round tube of equal area
+	EqualPerimeter    out    `json:"equal_perimeter"`    // bore of the round tube of equal perimeter
+}
+
+// TubePlan is one tube as it would be cut. Where something is still to be
+// entered the figures are null and a finding names what is missing.
+type TubePlan struct {
+	ID         string      `json:"id"`
+	Port       string      `json:"port"`
+	Length     *out        `json:"length"` // counted from From
+	From       string      `json:"from"`
+	Centreline *out        `json:"centreline"` // from the port face, whatever From says
+	Target     *out        `json:"target"`
+	Tolerance  *out        `json:"tolerance"`
+	Deviation  *out        `json:"deviation"` // Length − Target
+	Low        *out        `json:"low"`       // least and greatest length while readings disagree; null when none does
+	High       *out        `json:"high"`
+	Sigma      *out        `json:"sigma"`
+	OD         *out        `json:"od"`
+	Wall       *out        `json:"wall"`
+	Bore       *out        `json:"bore"` // inside diameter
+	End        *EndPlan    `json:"end"`
+	LRA        []RowPlan   `json:"lra"`
+	Last       *out        `json:"last"` // straight after the last bend
+	XYZ        []point     `json:"xyz"`
+	Pieces     []PiecePlan `json:"pieces"`
+	Bends      int         `json:"bends"`
+}
+
+// EndPlan is where a tube ends and where it points, in its bank's frame.
+type EndPlan struct {
+	At  point     `json:"at"`
+	Dir direction `json:"dir"`
+}
+
+// RowPlan is one row of bender data: the straight before a bend, then the bend.
+type RowPlan struct {
+	Length   out `json:"length"`
+	Rotation out `json:"rotation"`
+	Angle    out `json:"angle"`
+	CLR      out `json:"clr"`
+}
+
+// PiecePlan is one line of the cut list.
+type PiecePlan struct {
+	ID       string `json:"id"`
+	Kind     string `json:"kind"`
+	Length   out    `json:"length"` // centreline
+	Angle    *out   `json:"angle,omitempty"`
+	CLR      *out   `json:"clr,omitempty"`
+	Outside  *out   `json:"outside,omitempty"`
+	Inside   *out   `json:"inside,omitempty"`
+	Rotation *out   `json:"rotation,omitempty"`
+	ClockArc *out   `json:"clock_arc,omitempty"` // along the OD from the bend before, right-hand positive
+	WallLeft *out   `json:"wall_left,omitempty"` // outside of the bend, rule of thumb
+}
+
+// NewPlan works out everything that is known about a job.
+func NewPlan(j Job) Plan {
+	p := Plan{Flanges: []FlangePlan{}, Tubes: []TubePlan{}, Findings: []Finding{}}
+	if cc := j.Engine.SweptCC(); cc.Known {
+		p.Engine.SweptCC = num(cc.V)
+		if n := j.Engine.Cylinders; n.Known {
+			p.Engine.TotalCC = num(cc.V * n.V)
+		}
+	}
+	for _, k := range j.Banks {
+		p.Flanges = append(p.Flanges, flangePlan(k))
+	}
+	for _, t := range j.Tubes {
+		p.Tubes = append(p.Tubes, tubePlan(j, t))
+	}
+	p.Spread = spread(p.Tubes)
+	p.Findings = append(p.Findings, findings(j, p)...)
+	return p
+}
+
+func flangePlan(k Bank) FlangePlan {
+	fp := FlangePlan{Bank: k.ID, Ports: []PortPlan{}}
+	for _, port := range k.Ports {
+		if port.Outline == nil {
+			continue
+		}
+		per, area := port.Outline.Perimeter(), port.Outline.Area()
+		fp.Ports = append(fp.Ports, PortPlan{
+			ID: port.ID, Perimeter: out(per), Area: out(area), HydraulicDiameter: out(4 * area / per),
+			EqualArea: out(math.Sqrt(4 * area / math.Pi)), EqualPerimeter: out(per / math.Pi),
+		})
+	}
+	return fp
+}
+
+func tubePlan(j Job, t Tube) TubePlan {
+	tp := TubePlan{ID: t.ID, Port: t.Port, From: j.Target.From, LRA: []RowPlan{}, XYZ: []point{}, Pieces: []PiecePlan{}}
+	tp.OD, tp.Wall = mmOf(t.OD), mmOf(t.Wall)
+	tp.Target, tp.Tolerance = mmOf(j.Target.Length), mmOf(j.Target.Tolerance)
+	if s, known := t.Section(); known {
+		tp.Bore = num(s.ID().MM())
+	}
+	if len(t.Path) == 0 || len(t.Open) > 0 {
+		return tp
+	}
+	tp.lengths(j, t)
+	tp.bender(t)
+	if start, ok := j.start(t); ok {
+		tp.place(start, t)
+	}
+	if s, known := t.Section(); known {
+		if pieces, err := stock.Pieces(t.ID, s, t.Path); err == nil {
+			tp.cut(s, pieces)
+		}
+	}
+	return tp
+}
+
+// lengths fills in the centreline, counted from where the target is counted.
+func (tp *TubePlan) lengths(j Job, t Tube) {
+	var total units.Length
+	for _, el := range t.Path {
+		total += el.Length()
+	}
+	tp.Centreline = num(total.MM())
+	if tp.From == "valve" {
+		if !j.Engine.ValveToFace.Known {
+			return
+		}
+		total += j.Engine.ValveToFace.V
+	}
+	if tp.From != "" {
+		tp.Length = num(total.MM())
+	}
+	if tp.Length != nil && tp.Target != nil {
+		tp.Deviation = num(total.MM() - j.Target.Length.V.MM())
+	}
+}
+
+func (tp *TubePlan) bender(t Tube) {
+	lra := tube.ToLRA(t.Path)
+	for _, r := range lra.Rows {
+		tp.LRA = append(tp.LRA, RowPlan{Length: out(r.Length.MM()), Rotation: out(r.Rotation.Deg()), Angle: out(r.Turn.Deg()), CLR: out(r.Radius.MM())})
+	}
+	tp.Bends = len(lra.Rows)
+	tp.Last = num(lra.Last.MM())
+}
+
+// place fills in what depends on where the port is.
+func (tp *TubePlan) place(start geom.Frame, t Tube) {
+	walked, err := tube.Walk(start, t.Path)
+	if err != nil {
+		return // the path was checked when the job was built; nothing is placed then
+	}
+	end := walked.End
+	tp.End = &EndPlan{At: point(end.O), Dir: direction(end.T)}
+	for _, p := range tube.XYZ(start, tube.ToLRA(t.Path)) {
+		tp.XYZ = append(tp.XYZ, point(p))
+	}
+}
+
+func (tp *TubePlan) cut(s tube.Section, pieces []stock.Piece) {
+	for _, p := range pieces {
+		pp := PiecePlan{ID: p.ID, Kind: p.Kind, Length: out(p.Length.MM())}
+		if p.Kind == stock.Bend {
+			pp.Angle, pp.CLR = num(p.Turn.Deg()), num(p.Radius.MM())
+			pp.Outside, pp.Inside = num(p.Outside.MM()), num(p.Inside.MM())
+			pp.Rotation, pp.ClockArc = num(p.Rotation.Deg()), num(p.ClockArc.MM())
+			pp.WallLeft = num(stock.WallLeft(s, p.Radius).MM())
+		}
+		tp.Pieces = append(tp.Pieces, pp)
+	}
+}
+
+// start returns the frame in which a tube's path begins: the port's centre on
+// the port face, heading along its aim, with the bank's up as reference.
+func (j Job) start(t Tube) (geom.Frame, bool) {
+	for _, k := range j.Banks {
+		for _, p := range k.Ports {
+			if p.ID == t.Port && p.X.Known && p.Y.Known {
+				f, err := tube.Start(geom.Vec{X: p.X.V.MM(), Y: p.Y.V.MM()}, p.Aim)
+				return f, err == nil
+			}
+		}
+	}
+	return geom.Frame{}, false
+}
+
+// spread returns the difference between the longest and the shortest tube.
+func spread(tubes []TubePlan) *out {
+	low, high, n := math.Inf(1), math.Inf(-1), 0
+	for _, t := range tubes {
+		if t.Length != nil {
+			low, high, n = min(low, float64(*t.Length)), max(high, float64(*t.Length)), n+1
+		}
+	}
+	if n < 2 {
+		return nil
+	}
+	return num(high - low)
+}

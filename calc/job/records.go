@@ -1,0 +1,137 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"tubewright/calc/fault"
+	"tubewright/calc/ledger"
+	"tubewright/calc/units"
+)
+
+// orderField is the field that every entity in a list has; while it has a
+// reading on the table the entity is in its list.
+const orderField = "order"
+
+// fromFolded makes facts of folded records: the reading in use for every slot.
+// Readings whose text and kept figure disagree are refused rather than used.
+func fromFolded(f ledger.Folded) (Facts, []Fault) {
+	facts := Facts{Lists: map[string][]Entity{}, Values: map[string]Value{}, Notes: map[string]string{}}
+	var faults []Fault
+	for slot, n := range f.Notes {
+		facts.Notes[slot] = n.Text
+	}
+	for slot, s := range f.Slots {
+		head, used := inUse(s)
+		if !used {
+			continue
+		}
+		v, err := value(slot, head)
+		if err != nil {
+			faults = append(faults, Fault{Slot: slot, Field: err})
+			continue
+		}
+		facts.Values[slot] = v
+	}
+	facts.Lists = lists(facts.Values)
+	for i := range faults {
+		if kind, id, _, ok := SplitSlot(faults[i].Slot); ok {
+			faults[i].Where = facts.title(kind, id)
+		}
+	}
+	return facts, faults
+}
+
+func inUse(s ledger.State) (ledger.Head, bool) {
+	for _, h := range s.Heads {
+		if h.ID == s.Value {
+			return h, true
+		}
+	}
+	return ledger.Head{}, false
+}
+
+// value reads a reading as the quantity of its slot.
+func value(slot string, h ledger.Head) (Value, *fault.Field) {
+	v := Value{Text: h.Text, Unit: units.Unit(h.Unit), From: h.ID}
+	kind, _, name, _ := SplitSlot(slot)
+	k, _ := KindOf(kind)
+	field, known := k.Field(name)
+	if !known { // order, parent, or a field of a newer version
+		return v, nil
+	}
+	kept, parse := (*int64)(nil), units.ParseNumber
+	switch field.Quantity {
+	case LengthQ:
+		kept, parse = h.NM, func(s string) (units.Typed, error) { return units.ParseLength(s, v.Unit) }
+	case AngleQ:
+		kept, parse = h.UDeg, units.ParseAngle
+	case NumberQ:
+		kept = h.Micro
+	default:
+		return v, nil
+	}
+	refuse := func(why string) (Value, *fault.Field) {
+		return v, &fault.Field{Name: field.Label, Text: h.Text, Got: math.NaN(), Unit: field.Unit, Low: field.Low, High: field.High, Why: why}
+	}
+	if kept == nil {
+		return refuse(fmt.Sprintf("it was entered as something else than a %s", field.Quantity))
+	}
+	v.V = *kept
+	typed, err := parse(h.Text)
+	if err != nil || typed.V != v.V {
+		return refuse("the text and the figure kept with it do not say the same; take the reading again")
+	}
+	return v, nil
+}
+
+// lists finds the entities: whatever has an order, and whose parent is there.
+func lists(values map[string]Value) map[string][]Entity {
+	found := map[string][]Entity{}
+	for slot, v := range values {
+		kind, id, field, ok := SplitSlot(slot)
+		k, known := KindOf(kind)
+		if !ok || !known || field != orderField {
+			continue
+		}
+		e := Entity{ID: id, Order: v.Text}
+		if k.Parent != "" {
+			e.Parent = values[Slot(kind, id, k.Parent)].Text
+		}
+		found[kind] = append(found[kind], e)
+	}
+	here := map[string]bool{}
+	for _, k := range Kinds { // parents come before their children in the table
+		var kept []Entity
+		for _, e := range found[k.Name] {
+			if k.Parent == "" || here[k.Parent+"/"+e.Parent] {
+				kept = append(kept, e)
+				here[k.Name+"/"+e.ID] = true
+			}
+		}
+		sortEntities(kept)
+		found[k.Name] = kept
+	}
+	return found
+}
+
+// sayReading writes one reading for a sentence: value, tool, person.
+func sayReading(h ledger.Head) string {
+	text := h.Text
+	if h.NM != nil {
+		text = say(units.LengthNM(*h.NM))
+	} else if h.Unit != "" && h.Unit != "word" && h.Unit != "1" {
+		text += " " + h.Unit
+	}
+	var by []string
+	for _, s := range []string{h.Person, h.Tool} {
+		if s != "" {
+			by = append(by, s)
+		}
+	}
+	if len(by) == 0 {
+		return text
+	}
+	return text + " by " + strings.Join(by, ", ")
+}

@@ -1,0 +1,60 @@
+package job
+
+import (
+	"cmp"
+	"slices"
+
+	"tubewright/calc/ledger"
+)
+
+// Summary is a job in one line, for lists and for the wall. It holds nothing
+// about the customer.
+type Summary struct {
+	ID       string `json:"id"`
+	Name     string `json:"name"`
+	Stage    string `json:"stage"`
+	Blocked  string `json:"blocked"`
+	Due      string `json:"due"`
+	Disputed int    `json:"disputed"`
+	Missing  int    `json:"missing"`
+	Stops    int    `json:"stops"`   // all that stands against cutting, disputes included
+	Changed  string `json:"changed"` // hybrid clock of the newest record
+}
+
+// Summaries makes one line for every job found in the records, newest change first.
+func Summaries(recs []ledger.Record) []Summary {
+	byJob := map[string][]ledger.Record{}
+	for _, r := range recs {
+		byJob[r.Job] = append(byJob[r.Job], r)
+	}
+	out := make([]Summary, 0, len(byJob))
+	for id, recs := range byJob {
+		out = append(out, Summarise(id, recs))
+	}
+	slices.SortFunc(out, func(a, b Summary) int {
+		return cmp.Or(-cmp.Compare(a.Changed, b.Changed), cmp.Compare(a.ID, b.ID))
+	})
+	return out
+}
+
+// Summarise makes the line of one job from its records.
+func Summarise(id string, recs []ledger.Record) Summary {
+	v := FromRecords(recs)
+	note := func(field string) string { return v.Notes[Slot("job", Self, field)].Text }
+	s := Summary{ID: id, Name: note("name"), Stage: note("stage"), Blocked: note("blocked"), Due: note("due"), Missing: len(v.Todo)}
+	if !slices.Contains(Stages, s.Stage) {
+		s.Stage = Stages[0]
+	}
+	for _, f := range v.Plan.Findings {
+		if f.Severity == Stop {
+			s.Stops++
+		}
+		if f.Rule == "disputed" {
+			s.Disputed++
+		}
+	}
+	for _, r := range recs {
+		s.Changed = max(s.Changed, r.HLC)
+	}
+	return s
+}

@@ -1,0 +1,179 @@
+package job
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+
+	"tubewright/calc/ledger"
+)
+
+// View is everything a screen shows of one job: what is known of every slot,
+// the lists, what is still to be measured, what cannot be used, and the plan.
+type View struct {
+	Hash   string                  `json:"hash"` // of the records it was made from
+	Slots  map[string]ledger.State `json:"slots"`
+	Notes  map[string]ledger.Noted `json:"notes"`
+	Lists  map[string][]ListItem   `json:"lists"`
+	Todo   []Todo                  `json:"todo"`
+	Faults []FaultOut              `json:"faults"`
+	Plan   Plan                    `json:"plan"`
+}
+
+// ListItem is one entity of a list.
+type ListItem struct {
+	ID     string `json:"id"`
+	Parent string `json:"parent,omitempty"`
+	Order  string `json:"order"`
+	Title  string `json:"title"`
+}
+
+// FaultOut is a value that cannot be used, as JSON gives it.
+type FaultOut struct {
+	Slot  string
+	Fault Fault
+}
+
+// MarshalJSON writes the fault's own keys with the slot beside them.
+func (f FaultOut) MarshalJSON() ([]byte, error) {
+	b, err := json.Marshal(f.Fault.Field)
+	if err != nil {
+		return nil, err
+	}
+	slot, err := json.Marshal(f.Slot)
+	if err != nil {
+		return nil, err
+	}
+	return append(append([]byte(`{"slot":`), append(slot, ',')...), b[1:]...), nil
+}
+
+// FromRecords makes the view of one job from its records, in any order.
+func FromRecords(recs []ledger.Record) View {
+	return fromFold(ledger.Fold(recs), Hash(recs))
+}
+
+// Hash names a set of records: the same set gives the same hash in any order.
+func Hash(recs []ledger.Record) string {
+	ids := make([]string, len(recs))
+	for i, r := range recs {
+		ids[i] = r.ID
+	}
+	slices.Sort(ids)
+	sum := sha256.Sum256([]byte(strings.Join(slices.Compact(ids), "\n")))
+	return hex.EncodeToString(sum[:8])
+}
+
+func fromFold(folded ledger.Folded, hash string) View {
+	facts, unread := fromFolded(folded)
+	v := View{Hash: hash, Slots: folded.Slots, Notes: folded.Notes, Lists: map[string][]ListItem{}, Todo: []Todo{}, Faults: []FaultOut{}}
+	for _, k := range Kinds {
+		if k.Single {
+			continue
+		}
+		items := []ListItem{}
+		for _, e := range facts.Lists[k.Name] {
+			items = append(items, ListItem{ID: e.ID, Parent: e.Parent, Order: e.Order, Title: facts.title(k.Name, e.ID)})
+		}
+		v.Lists[k.Name] = items
+	}
+	plan, todo, faults := fromFacts(facts)
+	faults = append(unread, faults...)
+	v.Plan, v.Todo = plan, append(v.Todo, todo...)
+	for _, f := range faults {
+		v.Faults = append(v.Faults, FaultOut{f.Slot, f})
+	}
+	disputed := disputedSlots(folded, facts)
+	v.Plan.vary(folded, facts, disputed)
+	v.Plan.Findings = slices.Concat(disputeFindings(folded, facts, disputed), faultFindings(faults), v.Plan.Findings)
+	return v
+}
+
+// fromFacts checks the facts and plans what is usable.
+func fromFacts(f Facts) (Plan, []Todo, []Fault) {
+	usable, faults, todo := check(f)
+	j, more := build(usable)
+	return NewPlan(j), todo, append(faults, more...)
+}
+
+// disputedSlots lists the slots in dispute that belong to something still in the
+// job, in order.
+func disputedSlots(folded ledger.Folded, f Facts) []string {
+	var slots []string
+	for _, slot := range slices.Sorted(maps.Keys(folded.Slots)) {
+		kind, id, _, ok := SplitSlot(slot)
+		k, known := KindOf(kind)
+		if ok && known && folded.Slots[slot].Kind == ledger.Disputed && (k.Single || f.has(kind, id)) {
+			slots = append(slots, slot)
+		}
+	}
+	return slots
+}
+
+// vary works the plan out again for every other reading in dispute, one slot at
+// a time with all others as in use, and notes the least and greatest length.
+func (p *Plan) vary(folded ledger.Folded, f Facts, disputed []string) {
+	low, high := map[string]float64{}, map[string]float64{}
+	reach := func(tubes []TubePlan) {
+		for _, t := range tubes {
+			if t.Length == nil {
+				continue
+			}
+			l := float64(*t.Length)
+			if _, seen := low[t.ID]; !seen {
+				low[t.ID], high[t.ID] = l, l
+			}
+			low[t.ID], high[t.ID] = math.Min(low[t.ID], l), math.Max(high[t.ID], l)
+		}
+	}
+	reach(p.Tubes)
+	for _, slot := range disputed {
+		for _, h := range folded.Slots[slot].Heads {
+			if h.ID == folded.Slots[slot].Value {
+				continue
+			}
+			if v, err := value(slot, h); err == nil {
+				other, _, _ := fromFacts(f.with(slot, v))
+				reach(other.Tubes)
+			}
+		}
+	}
+	for i, t := range p.Tubes {
+		if low[t.ID] < high[t.ID] {
+			p.Tubes[i].Low, p.Tubes[i].High = num(low[t.ID]), num(high[t.ID])
+		}
+	}
+}
+
+func disputeFindings(folded ledger.Folded, f Facts, disputed []string) []Finding {
+	var fs []Finding
+	for _, slot := range disputed {
+		kind, id, name, _ := SplitSlot(slot)
+		k, _ := KindOf(kind)
+		label := name
+		if field, known := k.Field(name); known {
+			label = field.Label
+		}
+		var says []string
+		for _, h := range folded.Slots[slot].Heads {
+			says = append(says, sayReading(h))
+		}
+		fs = append(fs, Finding{Severity: Stop, Rule: "disputed", Where: []string{id}, Slots: []string{slot}, Grade: given,
+			Text: fmt.Sprintf("%s, %s: readings differ: %s.", f.title(kind, id), label, strings.Join(says, "; ")),
+			Help: "Choose one, or take another reading. Nothing is cut before."})
+	}
+	return fs
+}
+
+func faultFindings(faults []Fault) []Finding {
+	var fs []Finding
+	for _, f := range faults {
+		_, id, _, _ := SplitSlot(f.Slot)
+		fs = append(fs, Finding{Severity: Stop, Rule: "unusable", Where: []string{id}, Slots: []string{f.Slot}, Grade: given, Text: f.Error(), Help: "Enter it again."})
+	}
+	return fs
+}
