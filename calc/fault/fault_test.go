@@ -81,6 +81,10 @@ func TestErrorIsOneSentence(t *testing.T) {
 			fault.Field{Name: "Wall", Got: 0.1 + 0.2, Unit: "mm", Low: 0.5, High: 6.35},
 			"Wall: cannot use 0.3 mm; allowed 0.5 to 6.35 mm",
 		},
+		{
+			fault.Field{Name: "Wall", Got: 6.99951, Unit: "mm", Low: 0.5, High: 6.35},
+			"Wall: cannot use 7 mm; allowed 0.5 to 6.35 mm",
+		},
 		{ // rounded to three decimals it would read like the limit
 			fault.Field{Name: "Wall", Got: 6.3500004, Unit: "mm", Low: 0.5, High: 6.35},
 			"Wall: cannot use 6.3500004 mm; allowed 0.5 to 6.35 mm",

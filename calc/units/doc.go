@@ -5,7 +5,8 @@
 //
 // The whole text is read or none of it; no sign is passed over. Spaces (also the
 // non-breaking, thin and figure space of pasted text) may stand at either end,
-// before a unit, and between a whole number and its fraction.
+// before a unit, between a whole number and its fraction, and between feet and
+// inches. pwa/lib/typed.ts reads and says the same; change both or neither.
 //
 //	text    = [ "-" | "−" ] ( number [ unit ] | feet-and-inches )
 //	number  = digits | [ digits ] ( "." | "," ) digits | fraction | digits [ "-" ] fraction

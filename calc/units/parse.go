@@ -130,12 +130,12 @@ func (s *scan) quantity(k *kind, def Unit) (t Typed, why string) {
 
 // unit reads a unit and the spaces before it; without one it returns "".
 func (s *scan) unit(k *kind) (unit Unit, why string) {
-	tight := !s.spaces()
+	s.spaces()
 	r := s.peek()
 	shown := ""
 	if isLetter(r) {
 		shown = s.letters()
-		if tight && (shown == "e" || shown == "E") && (isDigit(s.peek()) || s.take("+-")) {
+		if (shown == "e" || shown == "E") && (isDigit(s.peek()) || s.take("+-")) {
 			return "", whyPower
 		}
 		unit = words[shown]
