@@ -1,0 +1,68 @@
+package main
+
+import (
+	"strings"
+	"testing"
+)
+
+func TestEventsAreCountedAndFailuresShownWhole(t *testing.T) {
+	in := strings.Join([]string{
+		`{"Action":"run","Package":"p","Test":"TestA"}`,
+		`{"Action":"output","Package":"p","Test":"TestA","Output":"quiet\n"}`,
+		`{"Action":"pass","Package":"p","Test":"TestA"}`,
+		`{"Action":"output","Package":"p","Test":"TestB","Output":"b_test.go:1: gap 3 mm, want 4\n"}`,
+		`{"Action":"fail","Package":"p","Test":"TestB"}`,
+		`{"Action":"output","Package":"p","Test":"TestC","Output":"no browser here\n"}`,
+		`{"Action":"skip","Package":"p","Test":"TestC"}`,
+		`{"Action":"output","Package":"p","Output":"FAIL\tp\t0.1s\n"}`,
+		`{"Action":"fail","Package":"p"}`,
+		`{"Action":"output","Package":"q","Output":"ok  \tq\t0.2s\n"}`,
+		`{"Action":"pass","Package":"q"}`,
+	}, "\n")
+	var out strings.Builder
+	got, err := readEvents(strings.NewReader(in), &out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := (tally{passed: 1, failed: 1, skipped: 1}); got != want {
+		t.Errorf("counted %+v, want %+v", got, want)
+	}
+	for _, want := range []string{"gap 3 mm, want 4", "no browser here", "FAIL\tp\t0.1s\nok  \tq\t0.2s\n"} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("lacks %q:\n%s", want, out.String())
+		}
+	}
+	if strings.Contains(out.String(), "quiet") {
+		t.Error("shows what a passed test said")
+	}
+}
+
+// A package that does not compile has no test to count.
+func TestPackageThatDoesNotCompileCountsAsFailed(t *testing.T) {
+	in := `{"ImportPath":"p","Action":"build-output","Output":"p/a.go:3:1: syntax error\n"}
+{"ImportPath":"p","Action":"build-fail"}
+{"Action":"output","Package":"p","Output":"FAIL\tp [build failed]\n"}
+{"Action":"fail","Package":"p","FailedBuild":"p"}`
+	var out strings.Builder
+	got, err := readEvents(strings.NewReader(in), &out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got.failed != 1 || !strings.Contains(out.String(), "syntax error") {
+		t.Errorf("counted %+v and said:\n%s", got, out.String())
+	}
+}
+
+func TestFuzzTargetsBelongToThePackageThatFollows(t *testing.T) {
+	list := "FuzzLength\nFuzzAngle\nok  \ttubewright/calc/units\t0.003s\n?   \ttubewright/pwa\t[no test files]\nFuzzFrame\nok  \ttubewright/server\t0.01s\n"
+	got := readTargets(list)
+	want := []target{{"tubewright/calc/units", "FuzzLength"}, {"tubewright/calc/units", "FuzzAngle"}, {"tubewright/server", "FuzzFrame"}}
+	if len(got) != len(want) {
+		t.Fatalf("got %v, want %v", got, want)
+	}
+	for i := range want {
+		if got[i] != want[i] {
+			t.Errorf("target %d: %v, want %v", i, got[i], want[i])
+		}
+	}
+}
