@@ -18,18 +18,20 @@ const (
 // rounded rectangle); 16 give 0.9 %, own simulation.
 //
 // It is an error when a value is not finite or beyond 1e6 mm, when two points in
-// a row coincide within 0.001 mm, when the curve crosses itself, or when it
-// encloses no area.
+// a row coincide within 0.001 mm, when the curve crosses itself, when it encloses
+// no area, or less than half or more than twice what the points do.
 func Points(pts [][2]float64) (Outline, error) {
 	n := len(pts)
 	if n < fewestPoints || n > mostPoints {
 		return Outline{}, fmt.Errorf("points: %d given, want %d to %d", n, fewestPoints, mostPoints)
 	}
-	double, span := 0.0, 0.0
 	for i, p := range pts {
 		if !(math.Abs(p[0]) <= widest && math.Abs(p[1]) <= widest) {
 			return Outline{}, fmt.Errorf("points: point %d is at %v, want −%g to %g mm", i+1, p, widest, widest)
 		}
+	}
+	double, span := 0.0, 0.0 // twice the area of the polygon, and its size
+	for i, p := range pts {
 		q := pts[(i+1)%n]
 		if !(math.Hypot(q[0]-p[0], q[1]-p[1]) > coincident) {
 			return Outline{}, fmt.Errorf("points: points %d and %d coincide at %v", i+1, (i+1)%n+1, p)
@@ -41,6 +43,9 @@ func Points(pts [][2]float64) (Outline, error) {
 	if !(math.Abs(double) > coincident*span) {
 		return Outline{}, fmt.Errorf("points: the %d points lie on one line and enclose no area", n)
 	}
+	if i, j, crosses := crossing(pts); crosses {
+		return Outline{}, crossed(pts[i], pts[j])
+	}
 	ordered := append([][2]float64(nil), pts...)
 	if double < 0 {
 		for i := 1; i < n; i++ {
@@ -48,10 +53,28 @@ func Points(pts [][2]float64) (Outline, error) {
 		}
 	}
 	o := Outline{spline(ordered)}
-	if i, j, crosses := o.crossing(); crosses {
-		return Outline{}, fmt.Errorf("points: the outline crosses itself near points %v and %v; give them in order around the port", ordered[i], ordered[j])
+	// The curve can cross where its points do not, between two that are far apart.
+	// Chords as fine as a five-hundredth of the outline show it.
+	var chords [][2]float64
+	var piece []int
+	for i, s := range o.segments {
+		steps := max(4, s.chords(span/500))
+		for k := range steps {
+			p, _ := s.at(float64(k) / float64(steps))
+			chords, piece = append(chords, p), append(piece, i)
+		}
+	}
+	if i, j, crosses := crossing(chords); crosses {
+		return Outline{}, crossed(ordered[piece[i]], ordered[piece[j]])
+	}
+	if a, polygon := o.Area(), math.Abs(double)/2; !(a > polygon/2 && a < polygon*2) {
+		return Outline{}, fmt.Errorf("points: the curve encloses %.4g mm², the straight lines between the points %.4g mm²; give more points where it bends", a, polygon)
 	}
 	return o, nil
+}
+
+func crossed(p, q [2]float64) error {
+	return fmt.Errorf("points: the outline crosses itself near points %v and %v; give them in order around the port, closer where it bends most", p, q)
 }
 
 // spline returns the pieces of the periodic cubic spline through pts. With hᵢ
@@ -127,22 +150,17 @@ func cyclic(k, right []float64) []float64 {
 	return x
 }
 
-// crossing reports whether the outline, as four chords a piece, touches or
-// crosses itself, and in which pieces.
-func (o Outline) crossing() (i, j int, crosses bool) {
-	const steps = 4
-	n := steps * len(o.segments)
-	pts := make([][2]float64, n)
-	for i := range n {
-		pts[i], _ = o.segments[i/steps].at(float64(i%steps) / steps)
-	}
+// crossing reports whether a closed polygon touches or crosses itself, and which
+// two sides do, by their first points.
+func crossing(pts [][2]float64) (i, j int, crosses bool) {
+	n := len(pts)
 	for i := range n {
 		for j := i + 2; j < n; j++ {
 			if i == 0 && j == n-1 {
 				continue // neighbours across the seam
 			}
 			if meet(pts[i], pts[i+1], pts[j], pts[(j+1)%n]) {
-				return i / steps, j / steps, true
+				return i, j, true
 			}
 		}
 	}
