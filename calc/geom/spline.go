@@ -21,34 +21,14 @@ const (
 // a row coincide within 0.001 mm, when the curve crosses itself, when it encloses
 // no area, or less than half or more than twice what the points do.
 func Points(pts [][2]float64) (Outline, error) {
-	n := len(pts)
-	if n < fewestPoints || n > mostPoints {
-		return Outline{}, fmt.Errorf("points: %d given, want %d to %d", n, fewestPoints, mostPoints)
-	}
-	for i, p := range pts {
-		if !(math.Abs(p[0]) <= widest && math.Abs(p[1]) <= widest) {
-			return Outline{}, fmt.Errorf("points: point %d is at %v, want −%g to %g mm", i+1, p, widest, widest)
-		}
-	}
-	double, span := 0.0, 0.0 // twice the area of the polygon, and its size
-	for i, p := range pts {
-		q := pts[(i+1)%n]
-		if !(math.Hypot(q[0]-p[0], q[1]-p[1]) > coincident) {
-			return Outline{}, fmt.Errorf("points: points %d and %d coincide at %v", i+1, (i+1)%n+1, p)
-		}
-		a, b := [2]float64{p[0] - pts[0][0], p[1] - pts[0][1]}, [2]float64{q[0] - pts[0][0], q[1] - pts[0][1]}
-		double += cross(a, b)
-		span = max(span, math.Hypot(a[0], a[1]))
-	}
-	if !(math.Abs(double) > coincident*span) {
-		return Outline{}, fmt.Errorf("points: the %d points lie on one line and enclose no area", n)
-	}
-	if i, j, crosses := crossing(pts); crosses {
-		return Outline{}, crossed(pts[i], pts[j])
+	area, span, err := polygon(pts)
+	if err != nil {
+		return Outline{}, err
 	}
 	ordered := append([][2]float64(nil), pts...)
-	if double < 0 {
-		for i := 1; i < n; i++ {
+	if area < 0 {
+		area = -area
+		for i, n := 1, len(pts); i < n; i++ {
 			ordered[i] = pts[n-i]
 		}
 	}
@@ -67,10 +47,40 @@ func Points(pts [][2]float64) (Outline, error) {
 	if i, j, crosses := crossing(chords); crosses {
 		return Outline{}, crossed(ordered[piece[i]], ordered[piece[j]])
 	}
-	if a, polygon := o.Area(), math.Abs(double)/2; !(a > polygon/2 && a < polygon*2) {
-		return Outline{}, fmt.Errorf("points: the curve encloses %.4g mm², the straight lines between the points %.4g mm²; give more points where it bends", a, polygon)
+	if a := o.Area(); !(a > area/2 && a < area*2) {
+		return Outline{}, fmt.Errorf("points: the curve encloses %.4g mm², the straight lines between the points %.4g mm²; give more points where it bends", a, area)
 	}
 	return o, nil
+}
+
+// polygon checks the points and returns the area of the polygon through them,
+// counter-clockwise positive, and how far it reaches from its first point.
+func polygon(pts [][2]float64) (area, span float64, err error) {
+	n := len(pts)
+	if n < fewestPoints || n > mostPoints {
+		return 0, 0, fmt.Errorf("points: %d given, want %d to %d", n, fewestPoints, mostPoints)
+	}
+	for i, p := range pts {
+		if !(math.Abs(p[0]) <= widest && math.Abs(p[1]) <= widest) {
+			return 0, 0, fmt.Errorf("points: point %d is at %v, want −%g to %g mm", i+1, p, widest, widest)
+		}
+	}
+	for i, p := range pts {
+		q := pts[(i+1)%n]
+		if !(math.Hypot(q[0]-p[0], q[1]-p[1]) > coincident) {
+			return 0, 0, fmt.Errorf("points: points %d and %d coincide at %v", i+1, (i+1)%n+1, p)
+		}
+		a, b := [2]float64{p[0] - pts[0][0], p[1] - pts[0][1]}, [2]float64{q[0] - pts[0][0], q[1] - pts[0][1]}
+		area += cross(a, b) / 2
+		span = max(span, math.Hypot(a[0], a[1]))
+	}
+	if !(math.Abs(area) > coincident*span/2) {
+		return 0, 0, fmt.Errorf("points: the %d points lie on one line and enclose no area", n)
+	}
+	if i, j, crosses := crossing(pts); crosses {
+		return 0, 0, crossed(pts[i], pts[j])
+	}
+	return area, span, nil
 }
 
 func crossed(p, q [2]float64) error {
