@@ -16,7 +16,7 @@
 //
 // Refused on purpose, each with a sentence: a zero before other figures (065 is
 // more often .065 than 65), a zero before a fraction, figures with a space
-// between them (1 625), powers of ten, fractions of a millimetre or of a degree,
+// between them (1 625), inches after feet that start with the decimal mark, powers of ten, fractions of a millimetre or of a degree,
 // inches of 12 and more after feet, feet that are not whole before inches, and
 // fractions whose lower number is not a power of two up to 128: no rule is
 // divided into thirds or tenths of an inch, and tenths have a decimal form.

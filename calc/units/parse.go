@@ -156,7 +156,7 @@ func (s *scan) unit(k *kind) (unit Unit, why string) {
 
 // inches reads on behind feet. The value is in inches, as its last figure is.
 func (s *scan) inches(k *kind, feet figure, sign string) (t Typed, why string) {
-	if r := s.peek(); !isDigit(r) && !isFraction(r) && r != '.' && r != ',' {
+	if r := s.peek(); !isDigit(r) && !isFraction(r) { // not .5 either: 0'.5 is too near to 0.5
 		return t, s.stray(k)
 	}
 	if feet.decimals != "" || feet.den != 0 {

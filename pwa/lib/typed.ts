@@ -94,7 +94,7 @@ function readUnit(s: Scan, k: Kind): Unit | "" {
 // readInches reads on behind feet. The value is in inches, as its last figure is.
 function readInches(s: Scan, k: Kind, feet: Figure, sign: string): Value {
 	const c = s.peek();
-	if (!isDigit(c) && !isFraction(c) && c !== "." && c !== ",") throw stray(s, k);
+	if (!isDigit(c) && !isFraction(c)) throw stray(s, k); // not .5 either: 0'.5 is too near to 0.5
 	if (feet.decimals !== "" || feet.den !== 0) throw new Stop(why.feetWhole);
 	const f = readFigure(s, k);
 	const unit = readUnit(s, k);
