@@ -15,13 +15,13 @@ const (
 
 // Folded is what the records of one job mean.
 type Folded struct {
-	Slots map[string]State // every slot that a reading or a choice was ever made for
-	Notes map[string]Noted // by slot
+	Slots map[string]State `json:"slots"` // every slot that a reading or a choice was ever made for
+	Notes map[string]Noted `json:"notes"` // by slot
 	// Unreadable are the readings on the table and the live notes whose body
 	// cannot be read here, by id: made by a newer version, or damaged before they
 	// were sent. They are kept and counted, never dropped.
-	Unreadable []string
-	Unknown    int // records of kinds that this version does not know
+	Unreadable []string `json:"unreadable,omitempty"`
+	Unknown    int      `json:"unknown"` // records of kinds that this version does not know
 }
 
 // State is what is known of one slot.
@@ -73,10 +73,14 @@ type Noted struct {
 // So a reading that a choice had not seen is a head, however old its clock, and
 // opens the question again. No clock decides about a value.
 //
-// Links count within their own job and slot only. Retracts that target each other
-// in a ring take nothing back, and readings (or choices) that list each other in
-// a ring replace nothing of that ring; such rings cannot come from a screen,
-// since an id is not known before its form opens.
+// Links count within their own job and slot only. Readings (or choices) that list
+// each other in over in a ring replace nothing of that ring, and retracts that
+// target each other in a ring take nothing back; such rings cannot come from a
+// screen, since an id is not known before its form opens.
+//
+// A new choice has to list State.Choices in over and both Heads and Aside in
+// seen: what an earlier choice had put aside is on the table again once that
+// choice is replaced, unless the new one has seen it too.
 //
 // The head in use is the one of finest stated resolution, then the one of least
 // id. A resolution of 0 is not known and counts as coarsest; words have none.

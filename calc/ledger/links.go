@@ -34,9 +34,9 @@ func (l *linked) find(i int, id string) (int, bool) {
 	return to, ok && l.recs[to].Slot == l.recs[i].Slot && l.recs[to].Job == l.recs[i].Job
 }
 
-// retract finds what is dead. A retract has one target, so the retracts form
-// chains that end in what is taken back, or in a ring. Those of a ring are left
-// out; along the chains, whatever no live retract targets is live.
+// retract finds what is dead. A retract has one target, so retracts form chains
+// that end in what they are about, or run into a ring of retracts that is about
+// nothing. Along a chain, whatever no live retract targets is live.
 func (l *linked) retract() {
 	l.dead = make([]bool, len(l.recs))
 	target := make([]int, len(l.recs)) // -1: no effect
@@ -57,8 +57,6 @@ func (l *linked) retract() {
 			settled = append(settled, i)
 		}
 	}
-	// What is never settled here is a ring. Its members keep what retracts from
-	// outside say of them.
 	for len(settled) > 0 {
 		i := settled[len(settled)-1]
 		settled = settled[:len(settled)-1]

@@ -91,8 +91,18 @@ func readReading(body []byte) (Reading, error) {
 	return r, nil
 }
 
+// readNote reads the body of a note. An empty text is one; no text is not.
 func readNote(body []byte) (Note, error) {
-	var n Note
-	err := json.Unmarshal(body, &n)
-	return n, err
+	var n struct {
+		Note
+		Text *string `json:"text"`
+	}
+	if err := json.Unmarshal(body, &n); err != nil {
+		return Note{}, err
+	}
+	if n.Text == nil {
+		return Note{}, errors.New("a note without text")
+	}
+	n.Note.Text = *n.Text
+	return n.Note, nil
 }
