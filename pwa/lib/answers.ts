@@ -3,7 +3,7 @@
 
 import { Superseded } from "./calc";
 import type { Held } from "./held";
-import { byClock } from "./table";
+import { byClock, isLiveIn } from "./table";
 import type { JobSummary, JobView, NoteBody } from "./types";
 
 const PAUSE_MS = 150;
@@ -136,7 +136,8 @@ export class Answers {
 
 /** noteOf returns the text of the latest note of a slot, "" when there is none. */
 export function noteOf(held: Held, job: string, slot: string): string {
-	const notes = held.slot(job, slot).flatMap((r) => (r.kind === "note" ? r.env : []));
+	const records = held.slot(job, slot).map((r) => r.env);
+	const notes = records.filter((r) => r.kind === "note" && isLiveIn(records, r.id));
 	const latest = notes.sort(byClock).at(-1);
 	return (latest?.body as Partial<NoteBody> | null | undefined)?.text ?? "";
 }

@@ -73,7 +73,7 @@ export interface Env {
 
 /** What the world around tells state. */
 export interface Wires {
-	clock: Clock;
+	who(): { dev: string; name: string; build: string; unsent: number };
 	fed(records: Stored[], own: Stored[], echoed: { id: string; pos: number }[]): void;
 	reoffered(): Promise<void>;
 	reread(ids: string[]): Promise<void>;
@@ -85,6 +85,7 @@ export interface Wires {
 interface Core {
 	env: Env;
 	held: Held;
+	clock: Clock;
 	drafts: Drafts;
 	forms: Forms;
 	answers: Answers;
@@ -114,7 +115,10 @@ export async function start(env: Env): Promise<Wires> {
 	const held = new Held();
 	const clock = new Clock(dev, env.now);
 	clock.restore(text("hlc"));
-	for (const r of records) held.put(r);
+	for (const r of records) {
+		held.put(r);
+		clock.meet(r.hlc, env.now());
+	}
 	const n = typeof meta.n === "number" ? meta.n : 0;
 	const answers = new Answers(held, env.ask, {
 		jobs: (list) => {
@@ -130,6 +134,7 @@ export async function start(env: Env): Promise<Wires> {
 	core = {
 		env,
 		held,
+		clock,
 		drafts,
 		forms: new Forms(held, drafts, kept),
 		answers,
@@ -154,7 +159,7 @@ export async function start(env: Env): Promise<Wires> {
 	effect(() => env.setHash(hashOf(route.value)));
 	effect(() => answers.job(openJob.value));
 	answers.changed(held.jobs());
-	return { clock, fed, reoffered, reread, arrive, storage: storageFails, backed };
+	return { who, fed, reoffered, reread, arrive, storage: storageFails, backed };
 }
 
 function fail(err: unknown): never {
@@ -401,9 +406,18 @@ function kept(records: Stored[]): void {
 	env.grown();
 }
 
+function who() {
+	const { clock, env, outbox } = running();
+	return { dev: clock.dev, name: deviceName.peek(), build: env.build, unsent: outbox.size };
+}
+
 function fed(records: Stored[], own: Stored[], echoed: { id: string; pos: number }[]): void {
-	const { env, held, outbox } = running();
-	for (const r of records) held.put(r);
+	const { env, held, clock, outbox } = running();
+	const shopNow = env.now() + (status.peek().clockOffsetMs ?? 0);
+	for (const r of records) {
+		held.put(r);
+		clock.meet(r.hlc, shopNow);
+	}
 	for (const r of own) {
 		held.put(r);
 		outbox.set(r.id, env.now());

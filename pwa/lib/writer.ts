@@ -6,6 +6,7 @@ import { Known, type Store } from "./store";
 import type { Draft, Envelope, Stored } from "./types";
 
 const BODY_VERSION = 1;
+const RECORD_BYTES = 65_536; // the shop takes no longer ones
 
 /** What an act says; the writer adds who, when and in which order. */
 export type Part = Pick<Envelope, "kind" | "job" | "slot" | "body"> &
@@ -27,6 +28,11 @@ export class Writer {
 			const head = { id: id ?? newID(), dev: this.clock.dev, n: ++this.n, hlc: this.clock.tick() };
 			return encode({ ...head, kind, job, slot, ...links, sv: BODY_VERSION, body });
 		});
+		for (const raw of raws) {
+			const { length } = new TextEncoder().encode(raw);
+			if (length > RECORD_BYTES)
+				throw new Error(`text too long: ${length} bytes; allowed up to ${RECORD_BYTES}`);
+		}
 		return Promise.all(raws.map((raw) => hold(raw, null)));
 	}
 
