@@ -1,0 +1,9 @@
+// Checks the claims about the modules of lib that need no page.
+
+import "./record.claims";
+import "./calc.claims";
+import "./state.claims";
+import "./sync.claims";
+import { report } from "./claim";
+
+await report();

@@ -1,0 +1,127 @@
+package pwa_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/evanw/esbuild/pkg/api"
+)
+
+// swap is a broken variant: in one file of lib, old is replaced by new.
+type swap struct{ file, old, new string }
+
+// runEntry bundles an entry of lib/test, with broken built in, and returns what
+// node prints for it.
+func runEntry(t *testing.T, entry string, stdin []byte, broken ...swap) []byte {
+	t.Helper()
+	node, err := exec.LookPath("node")
+	if err != nil {
+		t.Skip("SKIPPED: there is no node here, so that the tablet's modules are not tested")
+	}
+	if _, err := os.Stat("node_modules"); err != nil {
+		t.Skip("SKIPPED: the tablet's packages are not fetched (npm ci in pwa), so that its modules are not tested")
+	}
+	out := filepath.Join(t.TempDir(), "entry.mjs")
+	made := api.Build(api.BuildOptions{
+		EntryPoints: []string{filepath.Join("lib", "test", entry)},
+		Bundle:      true,
+		Format:      api.FormatESModule,
+		Platform:    api.PlatformNode,
+		Target:      api.ES2022,
+		Outfile:     out,
+		Write:       true,
+		LogLevel:    api.LogLevelSilent,
+		Plugins:     []api.Plugin{breaking(t, broken)},
+	})
+	for _, e := range made.Errors {
+		t.Fatalf("bundle %s: %s %+v", entry, e.Text, e.Location)
+	}
+	cmd := exec.Command(node, out)
+	cmd.Stdin = bytes.NewReader(stdin)
+	var stderr bytes.Buffer
+	cmd.Stderr = &stderr
+	got, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("node %s: %v\n%s", entry, err, stderr.Bytes())
+	}
+	return got
+}
+
+func breaking(t *testing.T, broken []swap) api.Plugin {
+	return api.Plugin{Name: "breaking", Setup: func(b api.PluginBuild) {
+		for _, s := range broken {
+			b.OnLoad(api.OnLoadOptions{Filter: `lib/` + s.file + `\.ts$`}, func(a api.OnLoadArgs) (api.OnLoadResult, error) {
+				src, err := os.ReadFile(a.Path)
+				if err != nil {
+					return api.OnLoadResult{}, err
+				}
+				if strings.Count(string(src), s.old) != 1 {
+					t.Fatalf("%s: %q does not stand there exactly once", a.Path, s.old)
+				}
+				text := strings.Replace(string(src), s.old, s.new, 1)
+				return api.OnLoadResult{Contents: &text, Loader: api.LoaderTS}, nil
+			})
+		}
+	}}
+}
+
+// claims runs an entry made of claims and returns what is wrong with each, ""
+// for those that hold.
+func claims(t *testing.T, entry string, broken ...swap) map[string]string {
+	t.Helper()
+	var results map[string]string
+	out := runEntry(t, entry, nil, broken...)
+	if err := json.Unmarshal(out, &results); err != nil {
+		t.Fatalf("%s: %v in %q", entry, err, out)
+	}
+	if len(results) == 0 {
+		t.Fatalf("%s makes no claim", entry)
+	}
+	return results
+}
+
+func TestModulesKeepTheirClaims(t *testing.T) {
+	for name, wrong := range claims(t, "lib.entry.ts") {
+		t.Run(name, func(t *testing.T) {
+			if wrong != "" {
+				t.Error(wrong)
+			}
+		})
+	}
+}
+
+func TestTabletsAndShopBecomeLevelAfterAnyFaults(t *testing.T) {
+	for name, wrong := range claims(t, "history.entry.ts") {
+		if wrong != "" {
+			t.Errorf("%s: %s", name, wrong)
+		}
+	}
+}
+
+// The histories have to notice a sync that loses records.
+func TestBrokenSyncIsCaught(t *testing.T) {
+	for name, s := range map[string]swap{
+		"the ack clears the outbox": {"sync",
+			`case "ack":`, `case "ack": await this.store.forget(f.ids);`},
+		"the cursor moves before the records are stored": {"sync",
+			`await this.store.page(page);`,
+			`await this.store.page({ ...page, records: [], own: [], echoed: [] }); await this.store.page({ ...page, from: page.to });`},
+		"a reset offers nothing again": {"sync",
+			`await this.store.reoffer(now);`, `await this.store.putMeta({ ...START });`},
+	} {
+		t.Run(name, func(t *testing.T) {
+			for _, wrong := range claims(t, "history.entry.ts", s) {
+				first, _, _ := strings.Cut(wrong, "\n")
+				t.Log(first)
+				if !strings.Contains(first, ": I") { // by an invariant, not by breaking down
+					t.Error("not caught")
+				}
+			}
+		})
+	}
+}
