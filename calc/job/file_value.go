@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
-	"time"
 
 	"tubewright/calc/fault"
 	"tubewright/calc/units"
@@ -105,10 +104,30 @@ func decimal(raw json.RawMessage) string {
 	return strings.TrimRight(strings.TrimRight(rounded, "0"), ".")
 }
 
+// isDate tells whether text is a day as year-month-day. Dates are compared as
+// text and never become an instant, so that no time zone can shift them. (Package
+// time would also add 100 kB to the tablet's module.)
+func isDate(text string) bool {
+	if len(text) != len("2027-04-01") || text[4] != '-' || text[7] != '-' {
+		return false
+	}
+	year, err1 := strconv.Atoi(text[:4])
+	month, err2 := strconv.Atoi(text[5:7])
+	day, err3 := strconv.Atoi(text[8:])
+	if err1 != nil || err2 != nil || err3 != nil || year < 2000 || month < 1 || month > 12 || day < 1 {
+		return false
+	}
+	days := []int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}[month-1]
+	if month == 2 && year%4 == 0 && (year%100 != 0 || year%400 == 0) {
+		days = 29
+	}
+	return day <= days
+}
+
 // noteFault tells why a text cannot be used as a note; empty when it can.
 func noteFault(field Field, text string) string {
 	if field.Quantity == DateQ && text != "" {
-		if _, err := time.Parse(time.DateOnly, text); err != nil {
+		if !isDate(text) {
 			return fmt.Sprintf("write the date as year-month-day, for example 2027-04-01; it says %q", text)
 		}
 	}

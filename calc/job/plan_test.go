@@ -238,6 +238,7 @@ func TestFileRefusals(t *testing.T) {
 		{"list for object", `"target":{"length":"32 in","from":"flange","tolerance":"1/4 in"}`, `"target":[]`, "target", "braces"},
 		{"datum is the second hole", `"along":"b2"`, `"along":"b1"`, "banks[0].along", "another one"},
 		{"due date", `"target"`, `"job":{"due":"1.4.27"},"target"`, "job.due", "year-month-day"},
+		{"no such day", `"target"`, `"job":{"due":"2027-02-29"},"target"`, "job.due", "2027-02-29"},
 		{"stage", `"target"`, `"job":{"stage":"later"},"target"`, "job.stage", "enquiry"},
 		{"firing order", `"target"`, `"engine":{"cylinders":4,"firing_order":[1,3,4]},"target"`, "engine.firing_order", "each cylinder"},
 		{"firing order twice", `"target"`, `"engine":{"firing_order":[1,3,3,2]},"target"`, "engine.firing_order", "twice"},
