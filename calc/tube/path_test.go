@@ -15,17 +15,28 @@ import (
 func TestPointsAndBack(t *testing.T) {
 	const seed = 2
 	rnd := rand.New(rand.NewPCG(seed, 0))
-	worst := 0.0
+	worst, over := 0.0, 0
 	for i := range 10_000 {
 		start, l := anywhere(t, rnd), path(rnd)
 		back, err := tube.FromPoints(tube.XYZ(start, l), l.Radii(), start.N)
 		if err != nil {
 			t.Fatalf("seed %d case %d: %v: %v", seed, i, l, err)
 		}
+		for k, r := range back.Rows {
+			if r.Turn > 180*deg {
+				t.Fatalf("seed %d case %d: bend %d came back as %v°, more than a half turn", seed, i, k+1, r.Turn.Deg())
+			}
+			if r.Turn == 180*deg {
+				over++
+			}
+		}
 		d := differ(back, l)
 		if worst = max(worst, d); d > 1e-8 {
 			t.Fatalf("seed %d case %d: %v came back as %v, off by %v mm", seed, i, l, back, d)
 		}
+	}
+	if over == 0 {
+		t.Error("no half turn came back from points that are rounded, so that the limit was not tried")
 	}
 	t.Logf("10,000 paths, worst %.2g mm", worst)
 }

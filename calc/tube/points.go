@@ -101,11 +101,15 @@ func corners(pts []geom.Vec, clr []units.Length) ([]corner, error) {
 			faults = append(faults, above(fmt.Sprintf("CLR at point %d", i+1), r.MM(), 0, longest, "mm", "a bend needs a radius"))
 		}
 		last.out, _ = in.Unit()
-		list = append(list, corner{point: i, Bend: Bend{Turn: units.Angle(turn), Radius: r}})
+		list = append(list, corner{point: i, Bend: Bend{Radius: r}})
 	}
 	end := len(pts) - 1
 	last := &list[len(list)-1]
 	last.out, _ = pts[end].Sub(pts[last.point]).Unit()
+	// Turns between the corners that are left, so that slight ones do not add up.
+	for i := 1; i < len(list); i++ {
+		list[i].Turn = units.Angle(list[i-1].out.Angle(list[i].out))
+	}
 	return append(list, corner{point: end}), errors.Join(faults...)
 }
 

@@ -93,6 +93,38 @@ func TestCornerThatDoesNotTurnIsDropped(t *testing.T) {
 	}
 }
 
+// The smallest turn that can be typed, a millionth of a degree, is a bend.
+func TestSmallestTurnIsABend(t *testing.T) {
+	l := tube.LRA{Rows: []tube.Row{row(100, 0, 1e-6, 76.2)}, Last: 100}
+	back, err := tube.FromPoints(tube.XYZ(alongX, l), l.Radii(), up)
+	if err != nil || len(back.Rows) != 1 || differ(back, l) > 1e-8 {
+		t.Errorf("got %v, %v, want %v", back, err, l)
+	}
+}
+
+// Corners too slight to be bends do not add up unseen: 2,000 of them, each half
+// of what counts, on 20 m still end where the last point is.
+func TestSlightCornersDoNotAddUp(t *testing.T) {
+	const n, each = 2000, 0.5e-9 // rad
+	pts := make([]geom.Vec, n+1)
+	for i := range n {
+		sin, cos := math.Sincos(float64(i) * each)
+		pts[i+1] = pts[i].Add(geom.Vec{X: 10 * cos, Y: 10 * sin})
+	}
+	clr := make([]units.Length, n-1)
+	for i := range clr {
+		clr[i] = 50
+	}
+	l, err := tube.FromPoints(pts, clr, up)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := tube.Walk(alongX, l.Elements())
+	if off := w.End.O.Sub(pts[n]).Norm(); err != nil || off > 2e-5 { // the first leg is known to 1e-9 rad
+		t.Errorf("ends %v mm off, %v, want 2e-5", off, err)
+	}
+}
+
 func TestStraightOfNothingBetweenBends(t *testing.T) {
 	// 76.2 + 76.2 between two right angles leaves exactly nothing.
 	l, err := tube.FromPoints(at(0, 0, 0, 100, 0, 0, 100, 152.4, 0, 200, 152.4, 0), []units.Length{76.2, 76.2}, up)

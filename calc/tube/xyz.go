@@ -42,15 +42,15 @@ func (l LRA) Radii() []units.Length {
 	return clr
 }
 
-// halves returns the bend whole, or as two in the same plane.
+// halves returns the bend whole, or as two that go on in the same plane. Their
+// rotation is not used: the row's was done before.
 func (r Row) halves() []Bend {
 	b := r.Bend()
 	if b.Turn <= splitOver {
 		return []Bend{b}
 	}
-	first, second := b, b
-	first.Turn, second.Turn, second.Rotation = b.Turn/2, b.Turn/2, 0
-	return []Bend{first, second}
+	b.Turn /= 2
+	return []Bend{b, b}
 }
 
 // joined puts halves together again: two rows without straight or rotation
