@@ -31,10 +31,11 @@ func raw(dev string, n int, nm int64) string {
 	})
 }
 
+// raws are records from to from+n-1 of a device, always the same.
 func raws(dev string, from, n int) []string {
 	var out []string
-	for i := range n {
-		out = append(out, raw(dev, from+i, int64(40_000_000+i)))
+	for i := from; i < from+n; i++ {
+		out = append(out, raw(dev, i, int64(40_000_000+i)))
 	}
 	return out
 }
