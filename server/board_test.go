@@ -160,8 +160,11 @@ func TestPresenceForgetsTheLongestSilent(t *testing.T) {
 	for i := range knownNames + 10 {
 		p.heard(recID("d", i), "", testClock.Add(time.Duration(i)*time.Second), nil)
 	}
-	if _, ok := p.last(recID("d", 9)); ok || len(p.board()) != knownNames {
+	if _, ok := p.tablets[recID("d", 9)]; ok || len(p.board()) != knownNames {
 		t.Errorf("%d devices known, the tenth too: %v", len(p.board()), ok)
+	}
+	if n := len(p.unnoted()); n != knownNames || len(p.unnoted()) != 0 {
+		t.Errorf("%d devices to note, want each once", n)
 	}
 }
 

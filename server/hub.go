@@ -16,8 +16,9 @@ type hub struct {
 	mu      sync.Mutex
 	closing bool
 	seats   int // sockets, from before the upgrade on
-	devices map[string]*device
-	empty   sync.Cond // seats reached 0
+	open    map[*session]bool
+	devices map[string]*device // with sessions whose hello was taken
+	empty   sync.Cond          // seats reached 0
 }
 
 // device is what the sockets of one device id share.
@@ -27,7 +28,7 @@ type device struct {
 }
 
 func newHub(lim limits) *hub {
-	h := &hub{lim: lim, devices: map[string]*device{}}
+	h := &hub{lim: lim, open: map[*session]bool{}, devices: map[string]*device{}}
 	h.empty.L = &h.mu
 	return h
 }
@@ -51,16 +52,24 @@ func (h *hub) leaveSeat() {
 	}
 }
 
-// join adds a session. When its device has all the sockets it may have, one
+// enter takes note of a socket that has not said hello yet, and turns it away
+// when the server is being shut down.
+func (h *hub) enter(s *session) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.open[s] = true
+	if h.closing {
+		s.out.end(stopping)
+	}
+}
+
+// join gives a session its device. When its device has all the sockets it may have, one
 // that has been silent long enough to be dead makes room: a tablet that moves
 // between dead spots leaves such sockets behind and must not be locked out by
 // them. Otherwise the newcomer is refused.
 func (h *hub) join(s *session) error {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if h.closing {
-		return refuse("stop", "the shop machine is being shut down")
-	}
 	d := h.devices[s.dev]
 	if d == nil {
 		d = &device{}
@@ -82,6 +91,7 @@ func (h *hub) join(s *session) error {
 func (h *hub) leave(s *session) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
+	delete(h.open, s)
 	d := h.devices[s.dev]
 	if d == nil {
 		return
@@ -92,7 +102,7 @@ func (h *hub) leave(s *session) {
 	}
 }
 
-// all returns the sessions that are in.
+// all returns the sessions whose hello was taken.
 func (h *hub) all() []*session {
 	h.mu.Lock()
 	defer h.mu.Unlock()
@@ -119,12 +129,25 @@ func (h *hub) reach(pos int64) {
 	}
 }
 
-// close lets nobody in any more and returns the sessions that are in.
-func (h *hub) close() []*session {
+var stopping = bye("stop", "the shop machine is being shut down; this tablet goes on by itself and connects again")
+
+// close lets nobody in any more and says bye to all.
+func (h *hub) close() {
 	h.mu.Lock()
+	defer h.mu.Unlock()
 	h.closing = true
-	h.mu.Unlock()
-	return h.all()
+	for s := range h.open {
+		s.out.end(stopping)
+	}
+}
+
+// cut ends every socket without a word.
+func (h *hub) cut() {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	for s := range h.open {
+		s.conn.Close()
+	}
 }
 
 // wait returns when the last socket is gone.

@@ -9,7 +9,7 @@ const (
 	pushRecords = 200       // records in one push
 	pushBytes   = 512 << 10 // bytes of record text in one push
 	recordBytes = 64 << 10  // bytes of one record's text
-	pageBytes   = 512 << 10 // bytes of record text in one feed page
+	pageBytes   = 128 << 10 // bytes of record text in one feed page: 5 s are enough for it over 30 kB/s
 
 	helloFrame = 4 << 10 // bytes of a frame before the welcome
 	anyFrame   = 1 << 20 // bytes of a frame after it
@@ -30,7 +30,7 @@ type limits struct {
 	drain    time.Duration // after a bye, for the client to close
 	commit   time.Duration // for one append
 	silent   time.Duration // a socket without an application frame is presumed dead
-	heard    time.Duration // between two notes of the same device in the log
+	heard    time.Duration // between two notes in the log of who was heard
 	board    time.Duration // between two board frames when nothing changed
 	boardGap time.Duration // least time between two board frames
 

@@ -17,6 +17,7 @@ type tablet struct {
 	name   string
 	last   time.Time
 	unsent int64
+	noted  bool // the log knows of last
 }
 
 func newPresence() *presence { return &presence{tablets: map[string]tablet{}} }
@@ -26,6 +27,7 @@ func (p *presence) load(devices []Device) {
 	for _, d := range devices {
 		p.heard(d.Dev, d.Name, d.Heard, nil)
 	}
+	p.unnoted()
 }
 
 // heard notes that a tablet spoke; unsent nil keeps what it last said of its
@@ -34,7 +36,7 @@ func (p *presence) heard(dev, name string, at time.Time, unsent *int64) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	t := p.tablets[dev]
-	t.name, t.last = name, at
+	t.name, t.last, t.noted = name, at, false
 	if unsent != nil {
 		t.unsent = *unsent
 	}
@@ -51,12 +53,19 @@ func (p *presence) heard(dev, name string, at time.Time, unsent *int64) {
 	delete(p.tablets, oldest)
 }
 
-// last returns when the device last spoke.
-func (p *presence) last(dev string) (time.Time, bool) {
+// unnoted returns the devices that spoke since it was last called.
+func (p *presence) unnoted() []Device {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	t, ok := p.tablets[dev]
-	return t.last, ok
+	var out []Device
+	for dev, t := range p.tablets {
+		if !t.noted {
+			out = append(out, Device{Dev: dev, Name: t.name, Heard: t.last})
+			t.noted = true
+			p.tablets[dev] = t
+		}
+	}
+	return out
 }
 
 // board returns the tablets as the wall board shows them, by name.
@@ -71,4 +80,31 @@ func (p *presence) board() []boardTablet {
 		return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(b.LastMS, a.LastMS), cmp.Compare(a.Unsent, b.Unsent))
 	})
 	return out
+}
+
+// runHeard puts into the log now and then who spoke when, for the wall board
+// after a restart. It has its own goroutine so that no tablet waits for it;
+// failing costs nothing else.
+func (s *Server) runHeard() {
+	every := time.NewTicker(s.lim.heard)
+	defer every.Stop()
+	for {
+		select {
+		case <-s.ctx.Done():
+			return
+		case <-every.C:
+			s.noteHeard()
+		}
+	}
+}
+
+func (s *Server) noteHeard() {
+	for _, d := range s.people.unnoted() {
+		ctx, cancel := s.limited()
+		err := s.cfg.Log.Heard(ctx, d.Dev, d.Name, d.Heard)
+		cancel()
+		if err != nil {
+			s.log.Warn("last heard not noted", "dev", d.Dev, "error", err)
+		}
+	}
 }

@@ -37,7 +37,7 @@ type Server struct {
 
 	stop    context.CancelFunc // ends ctx
 	ctx     context.Context    // of everything that outlives one request
-	running sync.WaitGroup     // sessions and the board
+	running sync.WaitGroup     // the board, and noting who was heard
 }
 
 // New makes a server and starts its wall board feed. End it with Shutdown.
@@ -78,6 +78,7 @@ func newServer(cfg Config, lim limits) (*Server, error) {
 		ErrorLog:          slog.NewLogLogger(s.log.Handler(), slog.LevelWarn),
 	}
 	s.running.Go(s.runBoard)
+	s.running.Go(s.runHeard)
 	return s, nil
 }
 
@@ -96,13 +97,12 @@ func (s *Server) Serve(l net.Listener) error {
 // that runs until ctx ends; what still runs then is cut. A push that was being
 // stored is stored or not as a whole; the tablet finds out when it comes back.
 func (s *Server) Shutdown(ctx context.Context) error {
-	for _, one := range s.hub.close() {
-		one.out.end(bye("stop", "the shop machine is being shut down; this tablet goes on by itself and connects again"))
-	}
+	s.hub.close()
 	err := s.http.Shutdown(ctx)
 	idle := make(chan struct{})
 	go func() {
 		s.hub.wait()
+		s.noteHeard()
 		s.stop()
 		s.running.Wait()
 		close(idle)
@@ -111,9 +111,7 @@ func (s *Server) Shutdown(ctx context.Context) error {
 	case <-idle:
 	case <-ctx.Done():
 		s.stop()
-		for _, one := range s.hub.all() {
-			one.conn.Close()
-		}
+		s.hub.cut()
 		s.http.Close()
 		<-idle
 		err = errors.Join(err, ctx.Err())

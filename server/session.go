@@ -26,7 +26,6 @@ type session struct {
 	role      ledger.Role
 	pace      *pace
 	pushed    int
-	noted     time.Time // when the log last heard of the device
 
 	parting atomic.Bool  // a bye is on its way
 	spoke   atomic.Int64 // unix nanoseconds of the last application frame
@@ -58,7 +57,6 @@ func (s *session) open(h *helloFrameIn) error {
 		return nil
 	}
 	s.server.people.heard(s.dev, s.name, s.server.cfg.Now(), &h.Unsent)
-	s.noteHeard()
 	s.server.board()
 	return s.follow("welcome", h.Cursor, h.Chain)
 }
@@ -128,30 +126,7 @@ func (s *session) answer(f *beatFrame) {
 
 // heardNow notes that the client's program is alive; pongs do not count, since
 // a frozen page still sends them.
-func (s *session) heardNow() {
-	s.spoke.Store(time.Now().UnixNano())
-	if s.role != ledger.Board && time.Since(s.noted) > s.server.lim.heard {
-		s.noteHeard()
-	}
-}
-
-// noteHeard puts into the log when the device last spoke. That is for the wall
-// board after a restart; failing costs nothing else.
-func (s *session) noteHeard() {
-	if s.role == ledger.Board {
-		return
-	}
-	s.noted = time.Now()
-	at, ok := s.server.people.last(s.dev)
-	if !ok {
-		return
-	}
-	ctx, cancel := s.server.limited()
-	defer cancel()
-	if err := s.server.cfg.Log.Heard(ctx, s.dev, s.name, at); err != nil {
-		s.server.log.Warn("last heard not noted", "dev", s.dev, "error", err)
-	}
-}
+func (s *session) heardNow() { s.spoke.Store(time.Now().UnixNano()) }
 
 // quiet returns how long the client's program has said nothing.
 func (s *session) quiet() time.Duration { return time.Since(time.Unix(0, s.spoke.Load())) }

@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"net"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -19,10 +20,10 @@ import (
 // Answers, feed, boards, pings and closing meet on every socket. One unguarded
 // write would panic; the race detector sees the rest.
 func TestManyWritersOnOneSocketDoNoHarm(t *testing.T) {
-	before := runtime.NumGoroutine()
 	lim := quick()
 	lim.ping, lim.boardGap, lim.heard = 2*time.Millisecond, time.Millisecond, 10*time.Millisecond
 	log := openLog(t)
+	before := runtime.NumGoroutine()
 	t.Run("storm", func(t *testing.T) {
 		s := openShop(t, log, lim, nil)
 		board := s.peer("wall")
@@ -49,14 +50,21 @@ func TestManyWritersOnOneSocketDoNoHarm(t *testing.T) {
 					}
 					p := &peer{t: t, conn: conn, dev: fmt.Sprint("t-", k), whole: map[string]string{}, stubs: map[string]string{}}
 					p.hello("measure")
+					acked := make(chan bool, 20)
 					go func() {
+						defer close(acked)
 						for {
-							if _, _, err := conn.ReadMessage(); err != nil {
+							_, b, err := conn.ReadMessage()
+							if err != nil {
 								return
+							}
+							if strings.HasPrefix(string(b), `{"t":"ack"`) {
+								acked <- true
 							}
 						}
 					}()
-					for range rnd.IntN(20) {
+					pushes := rnd.IntN(20)
+					for range pushes {
 						p.conn.WriteMessage(websocket.TextMessage, encode(map[string]any{"t": "push", "recs": []string{note(p.dev, n, "j1", "job/self/name", "a")}}))
 						p.conn.WriteMessage(websocket.TextMessage, []byte(`{"t":"hb","n":1,"now_ms":1}`))
 						p.conn.WriteMessage(websocket.TextMessage, []byte(`{"t":"pull","cursor":0,"chain":""}`))
@@ -67,6 +75,9 @@ func TestManyWritersOnOneSocketDoNoHarm(t *testing.T) {
 						conn.WriteControl(websocket.CloseMessage, nil, time.Now().Add(time.Second))
 					case 1:
 						conn.WriteMessage(websocket.TextMessage, []byte(`{"t":"unheard of"}`))
+					}
+					for range rnd.IntN(pushes + 1) { // wait for some, all or none
+						<-acked
 					}
 					conn.Close()
 				}
@@ -85,8 +96,8 @@ func TestManyWritersOnOneSocketDoNoHarm(t *testing.T) {
 }
 
 func TestSocketsCutInsideAFrameEnd(t *testing.T) {
-	before := runtime.NumGoroutine()
 	log := openLog(t)
+	before := runtime.NumGoroutine()
 	t.Run("cuts", func(t *testing.T) {
 		s := openShop(t, log, quick(), nil)
 		for i := range 200 {
@@ -113,8 +124,8 @@ func TestSocketsCutInsideAFrameEnd(t *testing.T) {
 
 // Twenty tablets that never read hold up nobody and are let go.
 func TestTabletsThatNeverReadDelayNobody(t *testing.T) {
-	before := runtime.NumGoroutine()
 	log := openLog(t)
+	before := runtime.NumGoroutine()
 	text := strings.Repeat("x", 30<<10)
 	for i := range 400 { // 12 MB: more than any socket's buffers
 		if _, err := log.Append(t.Context(), "old", []string{note("old", i, "j1", "job/self/name", text)}); err != nil {
@@ -123,7 +134,7 @@ func TestTabletsThatNeverReadDelayNobody(t *testing.T) {
 	}
 	t.Run("stuck", func(t *testing.T) {
 		lim := quick()
-		lim.write = time.Second
+		lim.write = 3 * time.Second
 		s := openShop(t, log, lim, nil)
 		healthy := s.join("healthy")
 		healthy.level(400)
@@ -131,23 +142,26 @@ func TestTabletsThatNeverReadDelayNobody(t *testing.T) {
 			p := s.peer(fmt.Sprint("stuck-", i))
 			p.hello("measure")
 		}
-		var slowest time.Duration
+		var took []time.Duration
 		var heap uint64
 		for i := range 40 {
 			start := time.Now()
 			healthy.push(note("healthy", i, "j2", "job/self/name", "a"))
 			healthy.level(401 + i)
-			slowest = max(slowest, time.Since(start))
+			took = append(took, time.Since(start))
 			var m runtime.MemStats
 			runtime.ReadMemStats(&m)
 			heap = max(heap, m.HeapAlloc)
 			time.Sleep(20 * time.Millisecond)
 		}
-		t.Logf("slowest push to echo %v, heap up to %d MiB (tablets of the test included)", slowest.Round(100*time.Microsecond), heap>>20)
+		slices.Sort(took)
+		slowest := took[len(took)-1]
+		t.Logf("push to echo: median %v, slowest %v (while the twenty catch up), heap up to %d MiB (tablets of the test included)",
+			took[len(took)/2].Round(100*time.Microsecond), slowest.Round(100*time.Microsecond), heap>>20)
 		if slowest > 2*time.Second {
 			t.Errorf("slowest push to echo %v; allowed 2 s", slowest)
 		}
-		end := time.Now().Add(10 * time.Second)
+		end := time.Now().Add(20 * time.Second)
 		for len(s.srv.hub.all()) > 1 {
 			if time.Now().After(end) {
 				t.Fatalf("%d stuck sockets were not let go", len(s.srv.hub.all())-1)
@@ -180,12 +194,13 @@ func TestFullQueuesEndInResync(t *testing.T) {
 }
 
 func TestShutdownSaysByeAndEndsEverything(t *testing.T) {
+	log := openLog(t)
 	before := runtime.NumGoroutine()
 	l, err := Listen("localhost:0")
 	if err != nil {
 		t.Fatal(err)
 	}
-	srv, err := newServer(Config{Log: openLog(t), Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: time.Now, Hosts: Loopback(l.Addr())}, quick())
+	srv, err := newServer(Config{Log: log, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: time.Now, Hosts: Loopback(l.Addr())}, quick())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -193,8 +208,8 @@ func TestShutdownSaysByeAndEndsEverything(t *testing.T) {
 	go func() { served <- srv.Serve(l) }()
 	s := &shop{t: t, srv: srv, host: l.Addr().String()}
 	readers := []*peer{s.join("one"), s.join("two")}
-	silent := s.peer("no hello")
-	stuck := s.join("never reads the bye")
+	s.peer("no-hello")
+	s.join("reads-no-bye")
 	ctx, cancel := context.WithTimeout(t.Context(), 3*time.Second)
 	defer cancel()
 	done := make(chan error, 1)
@@ -202,12 +217,12 @@ func TestShutdownSaysByeAndEndsEverything(t *testing.T) {
 	for _, p := range readers {
 		p.wantBye("stop")
 	}
-	_ = silent
-	_ = stuck
 	start := time.Now()
 	select {
 	case err := <-done:
-		t.Logf("shut down after %v: %v", time.Since(start).Round(time.Millisecond), err)
+		if err != nil || time.Since(start) > 2*time.Second {
+			t.Errorf("shut down after %v: %v", time.Since(start).Round(time.Millisecond), err)
+		}
 	case <-time.After(6 * time.Second):
 		t.Fatal("shutdown does not end")
 	}
@@ -217,5 +232,5 @@ func TestShutdownSaysByeAndEndsEverything(t *testing.T) {
 	if _, _, err := websocket.DefaultDialer.Dial("ws://"+s.host+"/sync", nil); err == nil {
 		t.Error("a socket opened after the shutdown")
 	}
-	goroutinesBack(t, before+2) // the store's own come and go
+	goroutinesBack(t, before)
 }

@@ -43,6 +43,7 @@ func (s *Server) sync(w http.ResponseWriter, r *http.Request) {
 // run reads until the socket ends. Any error of a read ends it: gorilla
 // panics when a broken connection is read on.
 func (s *session) run() {
+	s.server.hub.enter(s)
 	go s.write()
 	err := s.guarded(s.read)
 	var no *refusal
@@ -60,10 +61,8 @@ func (s *session) run() {
 	}
 	s.conn.Close()
 	<-s.written
+	s.server.hub.leave(s)
 	if s.dev != "" {
-		s.server.hub.leave(s)
-		s.noteHeard()
-		s.server.board()
 		s.server.log.Info("socket closed", "dev", s.dev, "role", s.role, "pushed", s.pushed, "why", reason(err))
 	}
 }

@@ -206,8 +206,8 @@ func TestFeedPagesAreBoundedAndWhole(t *testing.T) {
 		pages++
 	}
 	t.Logf("%d records in %d pages, %v", n, pages, time.Since(start).Round(time.Millisecond))
-	if pages < 4 {
-		t.Errorf("%d pages; 5,000 records of 600 bytes need at least 5", pages)
+	if pages < 20 {
+		t.Errorf("%d pages; 5,000 records of 600 bytes need at least 20", pages)
 	}
 }
 
@@ -276,7 +276,7 @@ func TestRestoredLogResetsAndGetsEverythingBack(t *testing.T) {
 
 // Positions are given by one writer; readers must see neither gap nor repeat.
 func TestFeedHasNoGapWhileManyPush(t *testing.T) {
-	const tablets, each = 8, 40
+	const tablets, each = 8, 20
 	s := openShop(t, openLog(t), quick(), nil)
 	reader := s.join("reader")
 	var pushing sync.WaitGroup

@@ -7,8 +7,8 @@ import (
 	"github.com/gorilla/websocket"
 )
 
-// write is the only goroutine that writes messages to the socket: answers
-// first, then the feed, page by page. It ends with the bye, with the reader, or
+// write is the only goroutine that writes messages to the socket: the welcome
+// or reset that is due, then answers, then the feed, page by page. It ends with the bye, with the reader, or
 // with the first write that fails or takes too long.
 func (s *session) write() {
 	defer close(s.written)
@@ -27,6 +27,11 @@ func (s *session) writeAll() error {
 				return err
 			}
 		default:
+		}
+		if frame := s.takeOpening(); frame != nil {
+			if err := s.send(frame); err != nil {
+				return err
+			}
 		}
 		if frame, last := s.out.take(); last {
 			return s.sayBye(frame)
@@ -58,16 +63,20 @@ func (s *session) writeAll() error {
 	}
 }
 
-// feed sends the welcome or reset that is due, or else the next page; more is
-// false when the client has everything.
+// takeOpening returns the welcome or reset that must go out before all else.
+func (s *session) takeOpening() []byte {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	frame := s.opening
+	s.opening = nil
+	return frame
+}
+
+// feed sends the next page; more is false when the client has everything.
 func (s *session) feed() (more bool, err error) {
 	s.mu.Lock()
-	opening, feeding, from, turn := s.opening, s.feeding, s.sent, s.turn
-	s.opening = nil
+	feeding, from, turn := s.feeding, s.sent, s.turn
 	s.mu.Unlock()
-	if opening != nil {
-		return true, s.send(opening)
-	}
 	if !feeding || from >= s.server.hub.high.Load() {
 		return false, nil
 	}
@@ -83,7 +92,7 @@ func (s *session) feed() (more bool, err error) {
 		return false, nil
 	}
 	s.mu.Lock()
-	if s.turn != turn { // a pull or a reset came in between
+	if s.turn != turn { // a pull came in between, perhaps with a reset
 		s.mu.Unlock()
 		return true, nil
 	}
