@@ -140,6 +140,7 @@ export interface PlanTube {
 	length: number;
 	from?: string;
 	target?: number | null;
+	tolerance?: number | null;
 	deviation?: number | null;
 	sigma?: number | null;
 	low?: number; // lowest and highest length over what is disputed

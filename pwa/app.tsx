@@ -1,0 +1,74 @@
+import "./css/tokens.css";
+import "./css/base.css";
+import "./css/part.css";
+import "./css/screen.css";
+import "./css/measure.css";
+import { render } from "preact";
+import { boot, takeUpdate } from "./lib/boot";
+import { person, ready, route } from "./lib/state";
+import { text } from "./lib/text";
+import { StatusBar } from "./part/statusbar";
+import { Undo } from "./part/undo";
+import { Bank } from "./screen/bank";
+import { Choose } from "./screen/choose";
+import { Intake } from "./screen/intake";
+import { Job } from "./screen/job";
+import { Jobs } from "./screen/jobs";
+import { List } from "./screen/list";
+import { Measure } from "./screen/measure";
+import { Person } from "./screen/person";
+import { Result } from "./screen/result";
+import { Saved } from "./screen/saved";
+import { Tube } from "./screen/tube";
+import { Tubes } from "./screen/tubes";
+
+// <App> shows the status bar and the screen that the route names.
+// Props: none.  Calls: boot (try again), takeUpdate.
+function App() {
+	return (
+		<div class="app">
+			<StatusBar onRetry={open} />
+			<Screen />
+			<Undo />
+		</div>
+	);
+}
+
+function Screen() {
+	if (!ready.value) return <p class="page soft">{text.loading}</p>;
+	if (person.value === "") return <Person />;
+	const { screen, job = "", slot = "", id = "" } = route.value;
+	if (screen === "saved") return <Saved onUpdate={takeUpdate} />;
+	if (job === "") return <Jobs />;
+	switch (screen) {
+		case "job":
+			return <Job key={job} job={job} />;
+		case "intake":
+			return <Intake key={job} job={job} />;
+		case "bank":
+			return <Bank key={job + id} job={job} id={id} />;
+		case "measure":
+			return <Measure key={job + slot} job={job} slot={slot} />;
+		case "choose":
+			return <Choose key={job + slot} job={job} slot={slot} />;
+		case "list":
+			return <List key={job + id} job={job} which={id} />;
+		case "tubes":
+			return <Tubes key={job} job={job} />;
+		case "tube":
+			return <Tube key={job + id} job={job} id={id} />;
+		case "result":
+			return <Result key={job} job={job} at={id} />;
+		default:
+			return <Jobs />;
+	}
+}
+
+// What goes wrong at the start is in the status; the bar shows it and offers to try again.
+function open(): void {
+	boot().catch((e: unknown) => console.error("start:", e));
+}
+
+const root = document.getElementById("root");
+if (root) render(<App />, root);
+open();

@@ -1,0 +1,100 @@
+// What can be entered: the field table (schema.json, written by the calculation)
+// with the few questions that screens ask of it.
+
+import schema from "./schema.json";
+import type { Head, JobView, SlotView } from "./types";
+
+export interface Field {
+	name: string;
+	label: string;
+	quantity: "length" | "angle" | "number" | "word" | "text" | "date";
+	unit?: string;
+	low: number; // mm, degrees or plain
+	high: number;
+	likely?: [number, number]; // where most values lie
+	required?: boolean;
+	whole?: boolean;
+	words?: string[];
+	open?: boolean; // other words are allowed too
+	ref?: string; // kind of entity whose id is meant
+	when?: { field: string; is: string[] }; // asked only then
+	help?: string;
+}
+
+export interface Kind {
+	label: string;
+	plural?: string;
+	single?: boolean;
+	parent?: string;
+	fields: Field[];
+}
+
+/** A slot with what it asks for: "port/p1/width". */
+export interface Asked {
+	slot: string;
+	kind: string;
+	id: string;
+	field: Field;
+}
+
+export const kinds = schema.kinds as unknown as Record<string, Kind | undefined>;
+
+export const slotOf = (kind: string, id: string, field: string) => `${kind}/${id}/${field}`;
+
+/** asked reads a slot; null when the table does not know it. */
+export function asked(slot: string): Asked | null {
+	const [kind = "", id = "", name = ""] = slot.split("/");
+	const field = kinds[kind]?.fields.find((f) => f.name === name);
+	return field ? { slot, kind, id, field } : null;
+}
+
+/** words of a field of the job itself: the stages, the uses. */
+export const jobField = (name: string): Field | undefined =>
+	kinds["job"]?.fields.find((f) => f.name === name);
+
+export const isNote = (f: Field) => f.quantity === "text" || f.quantity === "date";
+
+/** used is the reading that stands for a slot. */
+export function used(slot: SlotView | undefined): Head | undefined {
+	if (!slot || slot.state === "missing") return undefined;
+	return slot.heads.find((h) => h.id === slot.value) ?? slot.heads[0];
+}
+
+/**
+ * asksFor lists the fields of an entity that are asked, given the words entered
+ * so far: a round port has a diameter and no width.
+ */
+export function asksFor(kind: string, id: string, word: (slot: string) => string): Asked[] {
+	const asks: Asked[] = [];
+	for (const field of kinds[kind]?.fields ?? []) {
+		if (field.when && !field.when.is.includes(word(slotOf(kind, id, field.when.field)))) continue;
+		asks.push({ slot: slotOf(kind, id, field.name), kind, id, field });
+	}
+	return asks;
+}
+
+/**
+ * nextSlot is the slot to go to after one was kept, or "" when the person should
+ * go back. It needs no answer of the calculation for the fields of the same
+ * entity, so that entry flows while that is still at work.
+ * left tells whether nothing was read for a slot yet; word is the text of a slot.
+ */
+export function nextSlot(
+	view: JobView | null,
+	slot: string,
+	left: (slot: string) => boolean,
+	word: (slot: string) => string,
+): string {
+	const here = asked(slot);
+	if (!here) return "";
+	const asks = asksFor(here.kind, here.id, word);
+	const at = asks.findIndex((a) => a.slot === slot);
+	const required = here.field.required === true;
+	const after = asks.slice(at + 1).find((a) => left(a.slot) && (!required || a.field.required));
+	if (after) return after.slot;
+	if (!required) return "";
+	const todo = view?.todo ?? [];
+	const from = todo.findIndex((t) => t.slot === slot);
+	const rest = [...todo.slice(from + 1), ...todo.slice(0, Math.max(from, 0))];
+	return rest.find((t) => t.slot !== slot && left(t.slot))?.slot ?? "";
+}

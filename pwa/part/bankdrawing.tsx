@@ -1,0 +1,202 @@
+import { asked } from "../lib/fields";
+import { length, type Units } from "../lib/say";
+import { units } from "../lib/state";
+import { text } from "../lib/text";
+import { Dimension } from "./dimension";
+import { type BankLayout, bankLayout, bounds, type Trial } from "./layout";
+import { extent, outlinePath } from "./outline";
+
+interface BankDrawingProps {
+	job: string;
+	bank: string;
+	trial?: Trial | null;
+	tall?: boolean;
+}
+
+const WIDE = 760;
+const EDGE = 74; // room for axes, marks and the dimension line
+
+// <BankDrawing job={…} bank="A" trial={{ slot, mm }}> draws a bank as it is seen facing the port face: bolts,
+// ports, datum and axes in thin lines, and the asked dimension scribed with the value being typed.
+// Props: job, bank, trial (the asked slot and the value being typed, or null), tall.  Calls: nothing.
+export function BankDrawing({ job, bank, trial = null, tall = false }: BankDrawingProps) {
+	const l = bankLayout(job, bank, trial);
+	const high = tall ? 460 : 300;
+	const b = bounds(l);
+	const scale = Math.min(
+		(WIDE - 2 * EDGE) / Math.max(b.x1 - b.x0, 30),
+		(high - 2 * EDGE) / Math.max(b.y1 - b.y0, 20),
+		6,
+	);
+	const px = (x: number) => Math.round((WIDE / 2 + (x - (b.x0 + b.x1) / 2) * scale) * 10) / 10;
+	const py = (y: number) => Math.round((high / 2 - (y - (b.y0 + b.y1) / 2) * scale) * 10) / 10;
+	const empty = l.bolts.length === 0 && l.ports.length === 0;
+	return (
+		<figure class="drawing">
+			<svg viewBox={`0 0 ${WIDE} ${high}`} role="img" aria-label={text.bank.drawing}>
+				<Axes x={px(0)} y={py(0)} right={WIDE - 16} top={16} />
+				{l.ports.map((p) => (
+					<g key={p.id} class={p.guess ? "guess" : ""}>
+						<path class="line" d={outlinePath(p.size, px(p.x), py(p.y), scale)} />
+						<path class="thin" d={`M${px(p.x) - 6} ${py(p.y)}h12M${px(p.x)} ${py(p.y) - 6}v12`} />
+						<text x={px(p.x)} y={py(p.y) - 10} text-anchor="middle">
+							{`P${p.n}`}
+						</text>
+					</g>
+				))}
+				{l.bolts.map((o) => (
+					<g key={o.id} class={o.guess ? "guess" : ""}>
+						<circle class="line" cx={px(o.x)} cy={py(o.y)} r={Math.max((o.hole / 2) * scale, 4)} />
+						{(o.id === l.datum || o.id === l.along) && (
+							<circle class="thin" cx={px(o.x)} cy={py(o.y)} r={Math.max((o.hole / 2) * scale, 4) + 5} />
+						)}
+						<text x={px(o.x) + (o.hole / 2) * scale + 8} y={py(o.y) + 22}>
+							{`B${o.n}${o.id === l.datum ? ` ${text.bank.datumMark}` : o.id === l.along ? ` ${text.bank.alongMark}` : ""}`}
+						</text>
+					</g>
+				))}
+				{trial && <Asking l={l} trial={trial} px={px} py={py} scale={scale} view={units.value} />}
+			</svg>
+			<figcaption class="soft small">{empty ? text.bank.drawingEmpty : text.bank.frame}</figcaption>
+		</figure>
+	);
+}
+
+function Axes({ x, y, right, top }: { x: number; y: number; right: number; top: number }) {
+	return (
+		<g class="axes">
+			<path d={`M${x - 24} ${y}H${right}m-9 -4l9 4l-9 4`} />
+			<path d={`M${x} ${y + 24}V${top}m-4 9l4 -9l4 9`} />
+			<text x={right - 6} y={y + 22} text-anchor="end">
+				x
+			</text>
+			<text x={x - 18} y={top + 12}>
+				y
+			</text>
+		</g>
+	);
+}
+
+interface AskingProps {
+	l: BankLayout;
+	trial: Trial;
+	px: (x: number) => number;
+	py: (y: number) => number;
+	scale: number;
+	view: Units;
+}
+
+// The dimension that is asked, as a scribed line at the thing itself.
+function Asking({ l, trial, px, py, scale, view: show }: AskingProps) {
+	const ask = asked(trial.slot);
+	if (!ask) return null;
+	const name = ask.field.name;
+	const label = trial.mm === null ? "?" : length(trial.mm, show);
+	if (ask.kind === "bank") {
+		return (
+			<g class="scribe">
+				{l.bolts.map((o) => (
+					<circle key={o.id} cx={px(o.x)} cy={py(o.y)} r={Math.max((o.hole / 2) * scale, 4) + 9} />
+				))}
+			</g>
+		);
+	}
+	const bolt = l.bolts.find((o) => o.id === ask.id);
+	const port = l.ports.find((p) => p.id === ask.id);
+	const spot = bolt ?? port;
+	if (!spot) return null;
+	const [cx, cy] = [px(spot.x), py(spot.y)];
+	const [ox, oy] = [px(0), py(0)];
+	if (name === "x") {
+		const at = oy + 46;
+		return (
+			<Dimension
+				from={[ox, at]}
+				to={[cx, at]}
+				foot={[
+					[ox, oy],
+					[cx, cy],
+				]}
+				label={`x = ${label}`}
+			/>
+		);
+	}
+	if (name === "y") {
+		const at = cx + (port ? extent(port.size).right * scale + 22 : 34);
+		return (
+			<Dimension
+				from={[at, oy]}
+				to={[at, cy]}
+				foot={[
+					[cx, oy],
+					[cx, cy],
+				]}
+				label={`y = ${label}`}
+			/>
+		);
+	}
+	if (bolt && name === "hole") {
+		const r = (bolt.hole / 2) * scale;
+		const at = cy - r - 26;
+		return (
+			<Dimension
+				from={[cx - r, at]}
+				to={[cx + r, at]}
+				foot={[
+					[cx - r, cy],
+					[cx + r, cy],
+				]}
+				label={`⌀ ${label}`}
+			/>
+		);
+	}
+	if (!port) return null;
+	const e = extent(port.size);
+	const [left, right, half] = [e.left * scale, e.right * scale, e.half * scale];
+	switch (name) {
+		case "width":
+		case "diameter": {
+			const at = cy + half + 26;
+			const sign = name === "diameter" ? "⌀ " : "";
+			return (
+				<Dimension
+					from={[cx - left, at]}
+					to={[cx + right, at]}
+					foot={[
+						[cx - left, cy],
+						[cx + right, cy],
+					]}
+					label={sign + label}
+				/>
+			);
+		}
+		case "height": {
+			const at = cx + right + 24;
+			return (
+				<Dimension
+					from={[at, cy + half]}
+					to={[at, cy - half]}
+					foot={[
+						[cx, cy + half],
+						[cx, cy - half],
+					]}
+					label={label}
+				/>
+			);
+		}
+		case "radius":
+			return <Dimension from={[cx, cy]} to={[cx + right, cy]} label={`R ${label}`} />;
+		case "flat":
+			return <Dimension from={[cx, cy]} to={[cx - left, cy]} label={label} />;
+		case "corner": {
+			const [kx, ky] = port.size.shape === "d" ? [cx - left, cy - half * 0.7] : [cx + right, cy - half];
+			return <Dimension from={[kx + 46, ky - 34]} to={[kx - 3, ky + 3]} label={`R ${label}`} />;
+		}
+		default:
+			return (
+				<g class="scribe">
+					<path d={outlinePath(port.size, cx, cy, scale)} />
+				</g>
+			);
+	}
+}

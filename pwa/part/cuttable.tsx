@@ -1,0 +1,157 @@
+import type { ComponentChildren } from "preact";
+import { degrees, figure, fraction, type Maybe, type Units } from "../lib/say";
+import { units } from "../lib/state";
+import { text } from "../lib/text";
+import type { PlanTube } from "../lib/types";
+
+// <CutTable plan={…}> is the cut list of one tube: every piece with angle, lengths on the centreline, outside
+// and inside of the bend, and the clock arc to mark.
+// Props: plan.  Calls: nothing.
+export function CutTable({ plan }: { plan: PlanTube }) {
+	const u = units.value;
+	const h = text.result.cutHead;
+	const pieces = plan.pieces ?? [];
+	if (pieces.length === 0) return null;
+	const total = pieces.reduce((sum, p) => sum + p.length, 0);
+	return (
+		<Scroll>
+			<table class="figures">
+				<caption>{text.result.cut}</caption>
+				<thead>
+					<tr>
+						<th>{h.piece}</th>
+						<th class="num">{`${h.angle}, °`}</th>
+						<th class="num">{`${h.clr}, ${u}`}</th>
+						<th class="num">{`${h.length}, ${u}`}</th>
+						<th class="num">{`${h.outside}, ${u}`}</th>
+						<th class="num">{`${h.inside}, ${u}`}</th>
+						<th class="num">{`${h.clock}, ${u}`}</th>
+					</tr>
+				</thead>
+				<tbody>
+					{pieces.map((p) => (
+						<tr key={p.id} data-test="cut-row" data-piece={p.id}>
+							<th scope="row">
+								<strong>{p.id}</strong> {p.kind === "bend" ? text.result.bend : text.result.straight}
+							</th>
+							<td class="num">{p.kind === "bend" ? bare(p.angle) : ""}</td>
+							<Cell v={p.clr} u={u} />
+							<Cell v={p.length} u={u} />
+							<Cell v={p.outside} u={u} />
+							<Cell v={p.inside} u={u} />
+							<Cell v={p.clock_arc} u={u} />
+						</tr>
+					))}
+				</tbody>
+				<tfoot>
+					<tr>
+						<th scope="row">{text.result.total}</th>
+						<td />
+						<td />
+						<Cell v={total} u={u} />
+						<td />
+						<td />
+						<td />
+					</tr>
+				</tfoot>
+			</table>
+			<p class="soft small">{text.result.clockHint}</p>
+		</Scroll>
+	);
+}
+
+// <LraTable plan={…}> is the bender data of one tube: length, rotation, angle, and the last straight.
+// Props: plan.  Calls: nothing.
+export function LraTable({ plan }: { plan: PlanTube }) {
+	const u = units.value;
+	const h = text.result.lraHead;
+	const rows = plan.lra ?? [];
+	if (rows.length === 0 && typeof plan.last !== "number") return null;
+	return (
+		<Scroll>
+			<table class="figures">
+				<caption>{text.result.lra}</caption>
+				<thead>
+					<tr>
+						<th />
+						<th class="num">{`${h.length}, ${u}`}</th>
+						<th class="num">{`${h.rotation}, °`}</th>
+						<th class="num">{`${h.angle}, °`}</th>
+						<th class="num">{`${h.clr}, ${u}`}</th>
+					</tr>
+				</thead>
+				<tbody>
+					{rows.map((r, i) => (
+						// biome-ignore lint/suspicious/noArrayIndexKey: a row of bender data is known by its place alone
+						<tr key={i}>
+							<th scope="row">{i + 1}</th>
+							<Cell v={r.length} u={u} />
+							<td class="num">{bare(r.rotation)}</td>
+							<td class="num">{bare(r.angle)}</td>
+							<Cell v={r.clr} u={u} />
+						</tr>
+					))}
+					<tr>
+						<th scope="row">{text.result.last}</th>
+						<Cell v={plan.last} u={u} />
+						<td />
+						<td />
+						<td />
+					</tr>
+				</tbody>
+			</table>
+		</Scroll>
+	);
+}
+
+// <XyzTable plan={…}> lists the intersection points of one tube in its bank's frame.
+// Props: plan.  Calls: nothing.
+export function XyzTable({ plan }: { plan: PlanTube }) {
+	const u = units.value;
+	const points = plan.xyz ?? [];
+	if (points.length === 0) return null;
+	return (
+		<Scroll>
+			<table class="figures">
+				<caption>{text.result.xyz}</caption>
+				<thead>
+					<tr>
+						<th />
+						<th class="num">{`x, ${u}`}</th>
+						<th class="num">{`y, ${u}`}</th>
+						<th class="num">{`z, ${u}`}</th>
+					</tr>
+				</thead>
+				<tbody>
+					{points.map((p, i) => (
+						// biome-ignore lint/suspicious/noArrayIndexKey: a point is known by its place alone
+						<tr key={i}>
+							<th scope="row">{i + 1}</th>
+							<td class="num">{figure(p[0], u)}</td>
+							<td class="num">{figure(p[1], u)}</td>
+							<td class="num">{figure(p[2], u)}</td>
+						</tr>
+					))}
+				</tbody>
+			</table>
+			<p class="soft small">{text.tubes.endHint}</p>
+		</Scroll>
+	);
+}
+
+// Lengths to cut carry the nearest 1/64 in below the decimal inches.
+function Cell({ v, u }: { v: Maybe; u: Units }) {
+	if (typeof v !== "number") return <td />;
+	return (
+		<td class="num">
+			{figure(v, u)}
+			{u === "in" && <span class="fraction">{fraction(v)}</span>}
+		</td>
+	);
+}
+
+const bare = (v: Maybe) => degrees(v).replace("°", "");
+
+function Scroll({ children }: { children: ComponentChildren }) {
+	return <div class="table">{children}</div>;
+}

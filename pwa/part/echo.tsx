@@ -1,0 +1,43 @@
+import type { Field } from "../lib/fields";
+import type { Verdict } from "../lib/judge";
+import { fraction, plain } from "../lib/say";
+import { text } from "../lib/text";
+import { inches, mm } from "../lib/typed";
+
+interface EchoProps {
+	field: Field;
+	verdict: Verdict;
+}
+
+// <Echo field={…} verdict={…}> repeats large what was understood, lengths in both units, before it is kept.
+// Props: field, verdict (of judge).  Calls: nothing.
+export function Echo({ field, verdict }: EchoProps) {
+	const typed = "typed" in verdict ? verdict.typed : null;
+	return (
+		<output class={`echo echo-${verdict.is}`} data-test="echo" aria-live="polite" aria-atomic="true">
+			{typed === null && <span class="echo-wait">{text.measure.echoEmpty}</span>}
+			{typed !== null && field.quantity === "length" && <Both nm={typed.v} first={typed.unit} />}
+			{typed !== null && field.quantity === "angle" && <span>{plain(typed.v / 1e6)}°</span>}
+			{typed !== null && field.quantity === "number" && (
+				<span>
+					{plain(typed.v / 1e6)} {field.unit ?? ""}
+				</span>
+			)}
+		</output>
+	);
+}
+
+// The unit it was typed in comes first.
+function Both({ nm, first }: { nm: number; first: string }) {
+	const metric = `${mm(nm, 3)} mm`;
+	const inch = `${inches(nm)} in`;
+	const isInch = first === "in" || first === "ft";
+	return (
+		<>
+			<span>{isInch ? inch : metric}</span>
+			<span class="echo-equals">{text.measure.equals}</span>
+			<span>{isInch ? metric : inch}</span>
+			<span class="echo-fraction">{text.measure.nearest(fraction(nm / 1e6))}</span>
+		</>
+	);
+}

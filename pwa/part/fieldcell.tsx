@@ -1,0 +1,64 @@
+import { type Asked, used } from "../lib/fields";
+import { inView, typed } from "../lib/say";
+import { go, units } from "../lib/state";
+import { text } from "../lib/text";
+import type { Head, SlotView } from "../lib/types";
+import { known, titleOf } from "./known";
+import { Mark } from "./mark";
+
+interface FieldCellProps {
+	job: string;
+	ask: Asked;
+}
+
+// <FieldCell job={…} ask={…}> is one slot in a list: label, mark and what is known of it. A tap opens the
+// slot for measuring, or for choosing where readings disagree.
+// Props: job, ask (slot and field).  Calls: go.
+export function FieldCell({ job, ask }: FieldCellProps) {
+	const slot = known(job, ask.slot);
+	const state = slot.state;
+	const optional = state === "missing" && !ask.field.required;
+	return (
+		<button
+			type="button"
+			class={`cell cell-${state} ${optional ? "cell-optional" : ""}`}
+			data-test={`field:${ask.slot}`}
+			data-state={state}
+			onClick={() => go({ screen: state === "disputed" ? "choose" : "measure", job, slot: ask.slot })}
+		>
+			<span class="cell-label">{ask.field.label}</span>
+			<span class="cell-value">
+				<Mark kind={state} />
+				<CellValue job={job} ask={ask} slot={slot} />
+			</span>
+		</button>
+	);
+}
+
+function CellValue({ job, ask, slot }: { job: string; ask: Asked; slot: SlotView }) {
+	const head = used(slot);
+	if (!head) return <span class="soft">{text.none}</span>;
+	if (slot.state === "disputed") {
+		return (
+			<span class="cell-two">
+				{slot.heads.map((h) => (
+					<span key={h.id}>{said(job, ask, h)}</span>
+				))}
+			</span>
+		);
+	}
+	const other = inView(head, units.value);
+	return (
+		<span class="cell-figure">
+			{said(job, ask, head)}
+			{other !== "" && <span class="soft small"> {other}</span>}
+		</span>
+	);
+}
+
+/** said is a reading as typed; the id of an entity becomes its name. */
+export function said(job: string, ask: Asked, head: Head): string {
+	if (ask.field.ref) return titleOf(job, ask.field.ref, head.text);
+	const s = typed(head);
+	return ask.field.quantity === "number" && ask.field.unit ? `${s} ${ask.field.unit}` : s;
+}

@@ -1,0 +1,81 @@
+// What is known of a slot right now. The calculation's answer is used where it is
+// up to date; until then the tablet's own records say the same, so that a value is
+// on screen as soon as it is kept, with or without the calculation.
+
+import { kinds } from "../lib/fields";
+import { type ListItem, listOf, type RawReading, readingsOf, type SlotView, view } from "../lib/state";
+import { text } from "../lib/text";
+
+/** known is the state of a slot and the readings on the table. */
+export function known(job: string, slot: string): SlotView {
+	const v = view.value;
+	if (v && v.job === job && !v.stale) {
+		return v.slots[slot] ?? { state: "missing", value: "", heads: [] };
+	}
+	const readings = readingsOf(job, slot);
+	const heads = readings.filter((r) => r.standing === "head");
+	const aside = readings.filter((r) => r.standing === "aside");
+	const first = heads[0];
+	if (!first) return { state: "missing", value: "", heads };
+	const agree = heads.every((a) => heads.every((b) => agrees(a, b)));
+	const state = !agree ? "disputed" : aside.length > 0 ? "chosen" : "agreed";
+	return { state, value: first.id, heads, aside };
+}
+
+/** word is the text in use of a slot, "" when there is none. */
+export function word(job: string, slot: string): string {
+	const s = known(job, slot);
+	return (s.heads.find((h) => h.id === s.value) ?? s.heads[0])?.text ?? "";
+}
+
+/** siblings is the list that an entry is moved in: tubes of all ports make one list. */
+export function siblings(job: string, kind: string, id: string): ListItem[] {
+	const all = listOf(job, kind);
+	const parent = all.find((e) => e.id === id)?.parent;
+	return kind === "tube" ? all : all.filter((e) => e.parent === parent);
+}
+
+/** titleOf names an entry as people do: by its place in its list. */
+export function titleOf(job: string, kind: string, id: string): string {
+	const n = siblings(job, kind, id).findIndex((e) => e.id === id) + 1;
+	if (kind !== "bank" && n === 0) return id;
+	switch (kind) {
+		case "bank":
+			return text.bank.title(id);
+		case "bolt":
+			return text.bank.bolt(n);
+		case "port": {
+			const cylinder = word(job, `port/${id}/cylinder`);
+			return cylinder ? `${text.bank.port(n)}, ${text.bank.cylinder(cylinder)}` : text.bank.port(n);
+		}
+		case "tube":
+			return text.tubes.tube(n);
+		case "element":
+			return word(job, `element/${id}/type`) === "bend" ? text.tubes.bend(n) : text.tubes.straight(n);
+		default:
+			return "";
+	}
+}
+
+/** ownerTitle names what a slot belongs to: "Port 2, cylinder 3", "Engine", "Tube 1, 2 bend". */
+export function ownerTitle(job: string, slot: string): string {
+	const [kind = "", id = ""] = slot.split("/");
+	if (kinds[kind]?.single) return kinds[kind]?.label ?? kind;
+	const own = titleOf(job, kind, id);
+	if (kind !== "element") return own;
+	const tube = listOf(job, kind).find((e) => e.id === id)?.parent ?? "";
+	return `${titleOf(job, "tube", tube)}, ${own}`;
+}
+
+/** bankOf is the bank that an entry belongs to, the first one where it names none. */
+export function bankOf(job: string, kind: string, id: string): string {
+	if (kind === "bank") return id;
+	return listOf(job, kind).find((e) => e.id === id)?.parent || listOf(job, "bank")[0]?.id || "";
+}
+
+// Within each other's stated resolutions: not farther apart than the smaller one.
+function agrees(a: RawReading, b: RawReading): boolean {
+	const [x, y] = [a, b].map((r) => r.nm ?? r.udeg ?? r.micro);
+	if (x === undefined || y === undefined) return a.text === b.text;
+	return Math.abs(x - y) <= Math.min(a.res ?? 0, b.res ?? 0);
+}

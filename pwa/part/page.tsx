@@ -1,0 +1,45 @@
+import type { ComponentChildren } from "preact";
+import { calc, go, view } from "../lib/state";
+import { text } from "../lib/text";
+import type { Route } from "../lib/types";
+
+interface PageProps {
+	title: string;
+	back?: Route;
+	extra?: ComponentChildren;
+	foot?: ComponentChildren;
+	children: ComponentChildren;
+}
+
+// <Page title="Bank A" back={…}> is the frame of one screen: the way back, the title, the content and
+// the main action at the foot, in reach of the thumb.
+// Props: title, back (where "back" leads), extra (beside the title), foot, children.  Calls: go.
+export function Page({ title, back, extra, foot, children }: PageProps) {
+	return (
+		<main class="page">
+			<header class="page-head">
+				{back && (
+					<button type="button" class="plain back" data-test="back" onClick={() => go(back)}>
+						<svg viewBox="0 0 24 24" width="22" height="22" aria-hidden="true" focusable="false">
+							<path d="M15 4 7 12l8 8" fill="none" stroke="currentColor" stroke-width="3" />
+						</svg>
+						{text.back}
+					</button>
+				)}
+				<h1 class="grow">{title}</h1>
+				{extra}
+			</header>
+			<CalcNote />
+			<div class="page-body">{children}</div>
+			{foot && <footer class="page-foot">{foot}</footer>}
+		</main>
+	);
+}
+
+// Figures may lag behind what was typed; the page says so and takes entry meanwhile.
+function CalcNote() {
+	if (calc.value.error !== "")
+		return <p class="calc-note calc-error">{text.status.calcError(calc.value.error)}</p>;
+	if (view.value?.stale) return <p class="calc-note">{text.status.calcBusy}</p>;
+	return null;
+}

@@ -1,0 +1,46 @@
+import { both, moment, resolution, typed } from "../lib/say";
+import { readingsOf, whereIs } from "../lib/state";
+import { text } from "../lib/text";
+import type { Head, RawReading } from "../lib/types";
+import { Bars } from "./bars";
+import { now } from "./now";
+
+interface ReadingsProps {
+	job: string;
+	slot: string;
+}
+
+// <Readings job={…} slot="port/p1/width"> lists the earlier readings of a slot: value as typed, who, when,
+// with what, and where each is saved. None is ever hidden.
+// Props: job, slot.  Calls: nothing.
+export function Readings({ job, slot }: ReadingsProps) {
+	const all = readingsOf(job, slot);
+	if (all.length === 0) return null;
+	return (
+		<section class="readings" aria-label={text.measure.earlier}>
+			<h3>{text.measure.earlier}</h3>
+			<ul>
+				{all.map((r) => (
+					<li key={r.id} class={`reading reading-${r.standing}`} data-test={`reading:${r.id}`}>
+						<strong>{typed(r)}</strong>
+						<span class="grow">
+							{said(r)}
+							{r.standing !== "head" && ` · ${standing(r)}`}
+						</span>
+						<Bars at={whereIs(r.id)} words="" />
+					</li>
+				))}
+			</ul>
+		</section>
+	);
+}
+
+const standing = (r: RawReading) => (r.standing === "head" ? "" : text.measure.standing[r.standing]);
+
+/** said is all that is known of how a reading came about. */
+export function said(r: Head): string {
+	const res = resolution(r);
+	return [both(r), r.person, moment(r.at, now.value), r.tool, res && text.measure.resolution(res)]
+		.filter((s) => s !== "")
+		.join(" · ");
+}

@@ -1,0 +1,58 @@
+import { clock, span } from "../lib/say";
+import { go, ready, route, status } from "../lib/state";
+import { text } from "../lib/text";
+import { Bars } from "./bars";
+import { now } from "./now";
+
+const HOUR = 3600_000;
+
+// <StatusBar> is always on screen: what is on this tablet only, whether the shop is there and when it
+// was last heard. A red bar stands above it while this tablet cannot write.
+// Props: none but calls.  Calls: go to the page "saved"; onRetry where the storage did not even open.
+export function StatusBar({ onRetry }: { onRetry: () => void }) {
+	const s = status.value;
+	const wait = s.oldestUnsent === null ? 0 : now.value - s.oldestUnsent;
+	const late = wait > 8 * HOUR ? "late-stop" : wait > HOUR ? "late-warn" : "";
+	return (
+		<section class="status" aria-label={text.saved.title}>
+			{s.storage === "failing" && (
+				<NotSaved why={s.storageError} onRetry={ready.value ? () => location.reload() : onRetry} />
+			)}
+			<button
+				type="button"
+				class={`status-line ${late}`}
+				onClick={() => go({ ...route.value, screen: "saved" })}
+			>
+				<span data-test="status-unsent" data-count={s.unsent}>
+					<Bars
+						at={s.unsent > 0 ? "tablet" : "shop"}
+						words={s.unsent > 0 ? text.status.tabletOnly(s.unsent) : text.status.allSent}
+					/>
+				</span>
+				{late && <span>{text.status.oldUnsent(span(wait))}</span>}
+				<span class="grow" />
+				<span data-test="status-link" data-link={s.link} class={`link link-${s.link}`}>
+					{text.status.link[s.link]}
+				</span>
+				<span>
+					{s.shopHeard === null
+						? text.status.shopNever
+						: text.status.shopHeard(clock(s.shopHeard, now.value))}
+				</span>
+			</button>
+			{s.notice !== "" && <p class="status-notice">{s.notice}</p>}
+		</section>
+	);
+}
+
+function NotSaved({ why, onRetry }: { why: string; onRetry: () => void }) {
+	return (
+		<div class="not-saved" role="alert">
+			<strong>{text.status.notSaved}</strong>
+			<span class="grow">{text.status.notSavedWhy(why)}</span>
+			<button type="button" onClick={onRetry}>
+				{text.status.retry}
+			</button>
+		</div>
+	);
+}

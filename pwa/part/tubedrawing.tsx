@@ -1,0 +1,77 @@
+import { text } from "../lib/text";
+import type { Point } from "../lib/types";
+
+interface TubeDrawingProps {
+	title: string;
+	points: Point[];
+}
+
+const WIDE = 370;
+const HIGH = 300;
+const EDGE = 44;
+
+// <TubeDrawing title="Tube 1" points={xyz}> draws the path of a tube through its intersection points, seen
+// facing the port face (x, y) and from above (x, z), each with axes and the start as a ring.
+// Props: title, points (mm, bank frame).  Calls: nothing.
+export function TubeDrawing({ title, points }: TubeDrawingProps) {
+	if (points.length < 2) return null;
+	return (
+		<figure class="drawing drawing-two">
+			<View
+				label={`${title}, ${text.tubes.front}`}
+				across="x"
+				upward="y"
+				points={points.map((p) => [p[0], p[1]])}
+			/>
+			<View
+				label={`${title}, ${text.tubes.above}`}
+				across="x"
+				upward="z"
+				points={points.map((p) => [p[0], p[2]])}
+			/>
+		</figure>
+	);
+}
+
+interface ViewProps {
+	label: string;
+	across: string;
+	upward: string;
+	points: [number, number][];
+}
+
+function View({ label, across, upward, points }: ViewProps) {
+	const xs = points.map((p) => p[0]);
+	const ys = points.map((p) => p[1]);
+	const [x0, x1, y0, y1] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+	const scale = Math.min(
+		(WIDE - 2 * EDGE) / Math.max(x1 - x0, 20),
+		(HIGH - 2 * EDGE) / Math.max(y1 - y0, 20),
+	);
+	const at = (p: [number, number]): [number, number] => [
+		Math.round(WIDE / 2 + (p[0] - (x0 + x1) / 2) * scale),
+		Math.round(HIGH / 2 - (p[1] - (y0 + y1) / 2) * scale),
+	];
+	const spots = points.map(at);
+	const start = spots[0] ?? [0, 0];
+	const end = spots.at(-1) ?? [0, 0];
+	return (
+		<svg viewBox={`0 0 ${WIDE} ${HIGH}`} role="img" aria-label={label}>
+			<g class="axes">
+				<path d={`M16 ${HIGH - 16}h46m-9 -4l9 4l-9 4M16 ${HIGH - 16}v-46m-4 9l4 -9l4 9`} />
+				<text x="68" y={HIGH - 10}>
+					{across}
+				</text>
+				<text x="12" y={HIGH - 70}>
+					{upward}
+				</text>
+			</g>
+			<path class="line" d={`M${spots.map((s) => s.join(" ")).join("L")}`} />
+			<circle class="line" cx={start[0]} cy={start[1]} r="8" />
+			<circle class="dot" cx={end[0]} cy={end[1]} r="6" />
+			<text x={WIDE - 10} y="20" text-anchor="end">
+				{upward === "y" ? text.tubes.front : text.tubes.above}
+			</text>
+		</svg>
+	);
+}

@@ -1,0 +1,95 @@
+import { asksFor } from "../lib/fields";
+import { addEntity, go, listOf } from "../lib/state";
+import { text } from "../lib/text";
+import { BankDrawing } from "../part/bankdrawing";
+import { Entity } from "../part/entity";
+import { FieldCell } from "../part/fieldcell";
+import { word } from "../part/known";
+import { Page } from "../part/page";
+
+interface BankProps {
+	job: string;
+	id: string;
+}
+
+// <Bank job={…} id="A"> shows one bank: its drawing, the flange and its frame, bolts and ports.
+// Props: job, id.  Calls: addEntity, go.
+export function Bank({ job, id }: BankProps) {
+	const banks = listOf(job, "bank");
+	if (!banks.some((b) => b.id === id)) {
+		return (
+			<Page title={text.job.stepMeasure} back={{ screen: "job", job }}>
+				<button
+					type="button"
+					class="primary"
+					data-test="add-bank"
+					onClick={() => addEntity(job, "bank", "", {}, { id }).catch(() => {})}
+				>
+					{text.bank.addBank}
+				</button>
+			</Page>
+		);
+	}
+	const add = async (kind: "bolt" | "port") => {
+		const added = await addEntity(job, kind, id, {}).catch(() => "");
+		const first = asksFor(kind, added, () => "")[0];
+		if (added !== "" && first) go({ screen: "measure", job, slot: first.slot });
+	};
+	return (
+		<Page
+			title={text.bank.title(id)}
+			back={{ screen: "job", job }}
+			foot={
+				<div class="row">
+					<button type="button" class="primary grow" data-test="add-bolt" onClick={() => add("bolt")}>
+						{text.bank.addBolt}
+					</button>
+					<button type="button" class="primary grow" data-test="add-port" onClick={() => add("port")}>
+						{text.bank.addPort}
+					</button>
+				</div>
+			}
+		>
+			<div class="split">
+				<div class="split-figure">
+					<BankDrawing job={job} bank={id} tall />
+				</div>
+				<div class="stack">
+					<section class="card stack">
+						<h2>{text.bank.flange}</h2>
+						<div class="cells">
+							{asksFor("bank", id, (s) => word(job, s)).map((ask) => (
+								<FieldCell key={ask.slot} job={job} ask={ask} />
+							))}
+						</div>
+					</section>
+					<Entries job={job} bank={id} kind="bolt" title={text.bank.bolts} none={text.bank.noBolts} />
+					<Entries job={job} bank={id} kind="port" title={text.bank.ports} none={text.bank.noPorts} />
+				</div>
+			</div>
+		</Page>
+	);
+}
+
+interface EntriesProps {
+	job: string;
+	bank: string;
+	kind: string;
+	title: string;
+	none: string;
+}
+
+function Entries({ job, bank, kind, title, none }: EntriesProps) {
+	const list = listOf(job, kind, bank);
+	return (
+		<section class="stack">
+			<h2>{title}</h2>
+			{list.length === 0 && <p class="soft">{none}</p>}
+			<ul class="stack">
+				{list.map((e) => (
+					<Entity key={e.id} job={job} kind={kind} id={e.id} />
+				))}
+			</ul>
+		</section>
+	);
+}

@@ -1,0 +1,192 @@
+import { useState } from "preact/hooks";
+import { jobField, kinds } from "../lib/fields";
+import { go, jobs, keepNote, listOf, noteText, type Route, view } from "../lib/state";
+import { text } from "../lib/text";
+import { Choices } from "../part/choices";
+import { Mark, type MarkKind } from "../part/mark";
+import { NoteRow } from "../part/noterow";
+import { Page } from "../part/page";
+import { Stages } from "../part/stages";
+
+// <Job job={…}> is the front of a job: its stage, what blocks it, what is open with the way to it, and the
+// steps with how far each is.
+// Props: job.  Calls: go, keepNote (stage).
+export function Job({ job }: { job: string }) {
+	const [picking, setPicking] = useState(false);
+	const v = view.value?.job === job ? view.value : null;
+	const sum = jobs.value.find((j) => j.id === job);
+	const stage = noteText(job, "job/self/stage");
+	const due = noteText(job, "job/self/due");
+	const disputed = v
+		? Object.values(v.slots).filter((s) => s.state === "disputed").length
+		: (sum?.disputed ?? 0);
+	const stops = v ? (v.plan.findings ?? []).filter((f) => f.severity === "stop").length : (sum?.stops ?? 0);
+	const todo = v?.todo ?? [];
+	const first = todo[0];
+	return (
+		<Page
+			title={noteText(job, "job/self/name") || text.jobs.noName}
+			back={{ screen: "jobs" }}
+			extra={due === "" ? null : <span class="soft">{text.jobs.due(due)}</span>}
+			foot={
+				<button
+					type="button"
+					class="primary wide"
+					data-test="go-on"
+					disabled={!first}
+					onClick={() => first && go({ screen: "measure", job, slot: first.slot })}
+				>
+					{v === null
+						? text.status.calcBusy
+						: first
+							? `${text.job.goOn}: ${first.where}, ${first.label}`
+							: text.job.allMeasured}
+				</button>
+			}
+		>
+			<section class="card stack">
+				<div class="row">
+					<div class="grow">
+						<Stages stage={stage} />
+					</div>
+					<button
+						type="button"
+						data-test="pick-stage"
+						onClick={() => setPicking(!picking)}
+						aria-expanded={picking}
+					>
+						{text.job.pickStage}
+					</button>
+				</div>
+				{picking && (
+					<Choices
+						label={text.job.stage}
+						options={(jobField("stage")?.words ?? []).map((w) => ({ value: w, label: w }))}
+						value={stage}
+						test="stage"
+						onPick={(w) =>
+							keepNote(job, "job/self/stage", w).then(
+								() => setPicking(false),
+								() => {},
+							)
+						}
+					/>
+				)}
+				<NoteRow job={job} slot="job/self/blocked" label={text.job.blockedBy} />
+			</section>
+			<section class="card open-list">
+				<OpenRow
+					kind={todo.length > 0 ? "missing" : "agreed"}
+					words={todo.length > 0 ? text.job.toMeasure(todo.length) : text.job.allMeasured}
+					act={text.job.list}
+					to={{ screen: "list", job }}
+					test="open-measure"
+				/>
+				<OpenRow
+					kind="disputed"
+					words={text.job.disputed(disputed)}
+					act={text.job.choose}
+					to={disputed > 0 ? { screen: "list", job, id: "disputed" } : null}
+					test="open-disputed"
+				/>
+				<OpenRow
+					kind="stop"
+					words={text.job.stops(stops)}
+					act={text.job.look}
+					to={stops > 0 ? { screen: "result", job, id: "findings" } : null}
+					test="open-stops"
+				/>
+			</section>
+			<Steps job={job} />
+		</Page>
+	);
+}
+
+interface OpenRowProps {
+	kind: MarkKind;
+	words: string;
+	act: string;
+	to: Route | null;
+	test: string;
+}
+
+function OpenRow({ kind, words, act, to, test }: OpenRowProps) {
+	return (
+		<button type="button" class="open-row" disabled={!to} data-test={test} onClick={() => to && go(to)}>
+			<Mark kind={kind} />
+			<span class="grow">{words}</span>
+			{to && <span class="act">{act} ▸</span>}
+		</button>
+	);
+}
+
+const INTAKE = ["engine", "target", "shop"];
+const MEASURE = ["bank", "bolt", "port"];
+const LAYOUT = ["tube", "element"];
+
+// <Steps job={…}> lists the steps of the job, each with what is open in it.
+// Props: job.  Calls: go.
+function Steps({ job }: { job: string }) {
+	const v = view.value?.job === job ? view.value : null;
+	const open = (names: string[]) =>
+		v ? v.todo.filter((t) => names.some((k) => kinds[k] && t.slot.startsWith(`${k}/`))).length : null;
+	const tubes = listOf(job, "tube").length;
+	const banks = listOf(job, "bank");
+	const computed = (v?.plan.tubes ?? []).filter((t) => (t.pieces ?? []).length > 0).length;
+	const state = (n: number | null) => (n === null ? "" : n > 0 ? text.job.open(n) : text.job.done);
+	return (
+		<nav class="stack" aria-label={text.job.steps}>
+			<Step
+				test="step-intake"
+				name={text.job.stepIntake}
+				n={open(INTAKE)}
+				say={state(open(INTAKE))}
+				to={{ screen: "intake", job }}
+			/>
+			<Step
+				test="step-measure"
+				name={text.job.stepMeasure}
+				n={open(MEASURE)}
+				say={state(open(MEASURE))}
+				to={{ screen: "bank", job, id: banks[0]?.id ?? "A" }}
+			/>
+			<Step
+				test="step-layout"
+				name={text.job.stepLayout}
+				n={tubes === 0 ? 1 : open(LAYOUT)}
+				say={tubes === 0 ? text.job.noTubes : `${text.job.tubes(tubes)}, ${state(open(LAYOUT))}`}
+				to={{ screen: "tubes", job }}
+			/>
+			<Step
+				test="step-result"
+				name={text.job.stepResult}
+				n={computed > 0 ? 0 : 1}
+				say={computed > 0 ? text.job.tubes(computed) : text.job.cannotYet}
+				to={{ screen: "result", job }}
+			/>
+		</nav>
+	);
+}
+
+function Step({
+	test,
+	name,
+	n,
+	say,
+	to,
+}: {
+	test: string;
+	name: string;
+	n: number | null;
+	say: string;
+	to: Route;
+}) {
+	return (
+		<button type="button" class="card step" data-test={test} onClick={() => go(to)}>
+			<Mark kind={n === 0 ? "agreed" : "missing"} />
+			<strong class="grow">{name}</strong>
+			<span class="soft">{say}</span>
+			<span class="act">▸</span>
+		</button>
+	);
+}

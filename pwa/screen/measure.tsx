@@ -1,0 +1,116 @@
+import { useEffect, useState } from "preact/hooks";
+import { type Asked, asked, nextSlot } from "../lib/fields";
+import {
+	type Form,
+	go,
+	keepReading,
+	listOf,
+	openForm,
+	type ReadingInput,
+	type Route,
+	readingsOf,
+	view,
+} from "../lib/state";
+import { text } from "../lib/text";
+import { ownerTitle, word } from "../part/known";
+import { Readings } from "../part/readings";
+import { SavedNote, tellSaved } from "../part/savednote";
+import { Figure } from "./figure";
+import { Word } from "./word";
+
+interface MeasureProps {
+	job: string;
+	slot: string;
+}
+
+/** What the two ways of entering a value, figures and words, get from the page. */
+export interface EntryProps {
+	job: string;
+	ask: Asked;
+	form: Form;
+	onKeep: (r: ReadingInput, said: string) => Promise<void>;
+	onSkip: () => void;
+}
+
+// <Measure job={…} slot="port/p1/width"> asks for one thing: what it is, where it is on the drawing, the
+// earlier readings, and the keypad or the words. Keeping it goes on to the next.
+// Props: job, slot.  Calls: openForm, keepReading, go.
+export function Measure({ job, slot }: MeasureProps) {
+	const [form, setForm] = useState<Form | null>(null);
+	const [fault, setFault] = useState("");
+	const ask = asked(slot);
+
+	useEffect(() => {
+		let gone = false;
+		openForm(job, slot).then(
+			(f) => !gone && setForm(f),
+			(e: unknown) => setFault(text.measure.formError(String(e))),
+		);
+		return () => {
+			gone = true;
+		};
+	}, [job, slot]);
+
+	if (!ask) return <p class="fault">{text.measure.formError(slot)}</p>;
+	const back = origin(job, ask);
+	const leave = () => {
+		const left = (s: string) => !readingsOf(job, s).some((r) => r.standing === "head");
+		const next = nextSlot(view.value, slot, left, (s) => word(job, s));
+		go(next === "" ? back : { screen: "measure", job, slot: next });
+	};
+	const keep = async (r: ReadingInput, said: string) => {
+		if (!form) return;
+		const first = form.over.length === 0;
+		await keepReading(form, r);
+		tellSaved(`${ask.field.label} ${said}`);
+		// a value that was there before was opened by itself, so the way leads back
+		if (first) leave();
+		else go(back);
+	};
+	const todo = view.value?.todo ?? [];
+	const others = todo.filter((t) => t.slot !== slot).length;
+	return (
+		<main class="page measure">
+			<header class="page-head">
+				<button type="button" class="plain back" data-test="back" onClick={() => go(back)}>
+					<svg viewBox="0 0 24 24" width="22" height="22" aria-hidden="true" focusable="false">
+						<path d="M15 4 7 12l8 8" fill="none" stroke="currentColor" stroke-width="3" />
+					</svg>
+					{text.back}
+				</button>
+				<div class="grow">
+					<p class="measure-owner">{ownerTitle(job, slot)}</p>
+					<h1>{ask.field.label}</h1>
+				</div>
+				<span class="soft">{view.value ? text.measure.left(others) : ""}</span>
+			</header>
+			<SavedNote />
+			{fault !== "" && <p class="fault">{fault}</p>}
+			{form && ask.field.quantity === "word" && (
+				<Word job={job} ask={ask} form={form} onKeep={keep} onSkip={leave} />
+			)}
+			{form && ask.field.quantity !== "word" && (
+				<Figure job={job} ask={ask} form={form} onKeep={keep} onSkip={leave}>
+					<Readings job={job} slot={slot} />
+				</Figure>
+			)}
+		</main>
+	);
+}
+
+/** origin is the page on which a slot stands in its list. */
+export function origin(job: string, ask: Asked): Route {
+	switch (ask.kind) {
+		case "bank":
+			return { screen: "bank", job, id: ask.id };
+		case "bolt":
+		case "port":
+			return { screen: "bank", job, id: listOf(job, ask.kind).find((e) => e.id === ask.id)?.parent ?? "A" };
+		case "tube":
+			return { screen: "tube", job, id: ask.id };
+		case "element":
+			return { screen: "tube", job, id: listOf(job, "element").find((e) => e.id === ask.id)?.parent ?? "" };
+		default:
+			return { screen: "intake", job };
+	}
+}

@@ -1,0 +1,69 @@
+import { useEffect, useRef } from "preact/hooks";
+import { length } from "../lib/say";
+import { units, view } from "../lib/state";
+import { text } from "../lib/text";
+import { Caution } from "../part/caution";
+import { CutTable, LraTable, XyzTable } from "../part/cuttable";
+import { FindingRow } from "../part/finding";
+import { titleOf } from "../part/known";
+import { LengthLine } from "../part/lengthline";
+import { Page } from "../part/page";
+import { ViewSwitch } from "../part/viewswitch";
+
+interface ResultProps {
+	job: string;
+	at: string;
+}
+
+// <Result job={…} at="findings"> shows what follows from the measurements: findings in words, and per tube
+// the length, bender data, points and cut list. The unit switch changes the view only.
+// Props: job, at ("findings" to start there).  Calls: nothing.
+export function Result({ job, at }: ResultProps) {
+	const findingsAt = useRef<HTMLElement>(null);
+	useEffect(() => {
+		if (at === "findings") findingsAt.current?.scrollIntoView();
+	}, [at]);
+	const v = view.value?.job === job ? view.value : null;
+	const tubes = v?.plan.tubes ?? [];
+	const findings = [...(v?.plan.findings ?? [])].sort((a, b) => RANK[a.severity] - RANK[b.severity]);
+	const spread = v?.plan.spread;
+	return (
+		<Page title={text.result.title} back={{ screen: "job", job }} extra={<ViewSwitch />}>
+			<div class={v?.stale ? "stale" : ""}>
+				<div class="stack result">
+					{v && tubes.length === 0 && <p class="soft">{text.result.nothing}</p>}
+					{typeof spread === "number" && (
+						<p class="card row">
+							<span class="grow">{text.result.spread}</span>
+							<strong>{length(spread, units.value)}</strong>
+						</p>
+					)}
+					{tubes.map((t) => (
+						<section key={t.id} class="card stack">
+							<h2>{titleOf(job, "tube", t.id)}</h2>
+							<LengthLine id={t.id} plan={t} />
+							<CutTable plan={t} />
+							<div class="columns">
+								<LraTable plan={t} />
+								<XyzTable plan={t} />
+							</div>
+						</section>
+					))}
+					<section class="card stack" ref={findingsAt}>
+						<h2>{text.result.findings}</h2>
+						{v && findings.length === 0 && <p class="soft">{text.result.noFindings}</p>}
+						<ul>
+							{findings.map((f) => (
+								<FindingRow key={`${f.rule} ${f.slots?.join()} ${f.text}`} job={job} finding={f} />
+							))}
+						</ul>
+					</section>
+					<Caution />
+					{v && <p class="soft small">{text.result.hash(v.hash)}</p>}
+				</div>
+			</div>
+		</Page>
+	);
+}
+
+const RANK = { stop: 0, warn: 1, note: 2 };

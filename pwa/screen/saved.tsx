@@ -1,0 +1,132 @@
+import { useState } from "preact/hooks";
+import { age, clock, span } from "../lib/say";
+import { deviceName, person, type Route, route, status } from "../lib/state";
+import { text } from "../lib/text";
+import { Bars } from "../part/bars";
+import { Mark, type MarkKind } from "../part/mark";
+import { now } from "../part/now";
+import { Page } from "../part/page";
+import { ViewSwitch } from "../part/viewswitch";
+
+const CLOCK_MS = 120_000;
+
+interface SavedProps {
+	onUpdate: () => void;
+}
+
+// <Saved> tells what is saved where, how the link and the storage are, and holds the names that go with
+// every reading.
+// Props: none but calls.  Calls: onUpdate once per tap; sets the signals person, deviceName, units.
+export function Saved({ onUpdate }: SavedProps) {
+	const [asking, setAsking] = useState(false);
+	const s = status.value;
+	const offset = s.clockOffsetMs;
+	const isOff = offset !== null && Math.abs(offset) > CLOCK_MS;
+	return (
+		<Page title={text.saved.title} back={home(route.value)}>
+			<section class="card">
+				<dl class="facts">
+					<Fact name={text.saved.onTablet}>
+						<Bars at="tablet" words={String(s.unsent)} />
+					</Fact>
+					<Fact name={text.saved.unsentAge}>
+						{s.oldestUnsent === null ? text.saved.nothing : span(now.value - s.oldestUnsent)}
+					</Fact>
+					<Fact name={text.saved.link}>{text.status.link[s.link]}</Fact>
+					<Fact name={text.saved.heard}>
+						{s.shopHeard === null
+							? text.status.shopNever
+							: `${clock(s.shopHeard, now.value)}, ${age(now.value - s.shopHeard)}`}
+					</Fact>
+					<Fact name={text.saved.clock} kind={isOff ? "warn" : undefined}>
+						{offset === null
+							? text.saved.clockUnknown
+							: isOff
+								? text.status.clock(Math.round(-offset / 60_000))
+								: text.saved.clockGood}
+					</Fact>
+					<Fact name={text.saved.persist} kind={s.persisted === false ? "warn" : undefined}>
+						{s.persisted === null
+							? text.saved.persistUnknown
+							: s.persisted
+								? text.saved.persistYes
+								: text.saved.persistNo}
+					</Fact>
+					<Fact name={text.saved.storage} kind={s.storage === "failing" ? "stop" : undefined}>
+						{s.storage === "failing" ? s.storageError : text.saved.storageGood}
+					</Fact>
+					<Fact name={text.saved.build}>
+						<span data-test="build">{s.build || text.none}</span>
+					</Fact>
+				</dl>
+				{s.update && (
+					<div class="row update">
+						<span class="grow">{text.saved.updateWaiting}</span>
+						<button
+							type="button"
+							class="primary"
+							data-test="update"
+							disabled={asking}
+							onClick={() => {
+								setAsking(true);
+								onUpdate();
+							}}
+						>
+							{text.saved.update}
+						</button>
+					</div>
+				)}
+			</section>
+			<section class="card stack">
+				<h2>{text.saved.names}</h2>
+				<NameField test="person" label={text.saved.person} of={person} />
+				<NameField test="device-name" label={text.saved.device} of={deviceName} />
+				<div class="row">
+					<span class="grow">{text.saved.units}</span>
+					<ViewSwitch />
+				</div>
+			</section>
+		</Page>
+	);
+}
+
+interface FactProps {
+	name: string;
+	kind?: MarkKind | undefined;
+	children: preact.ComponentChildren;
+}
+
+function Fact({ name, kind, children }: FactProps) {
+	return (
+		<div>
+			<dt>{name}</dt>
+			<dd class="row">
+				{kind && <Mark kind={kind} />}
+				<span class="grow">{children}</span>
+			</dd>
+		</div>
+	);
+}
+
+// <NameField label="Who measures" of={person}> edits one of the two names; an empty name is not taken.
+// Props: test, label, of (the signal).  Calls: sets the signal.
+function NameField({ test, label, of }: { test: string; label: string; of: { value: string } }) {
+	return (
+		<label>
+			<span class="cell-label">{label}</span>
+			<input
+				type="text"
+				autoComplete="off"
+				data-test={test}
+				value={of.value}
+				onInput={(e) => {
+					const typed = e.currentTarget.value.trim();
+					if (typed !== "") of.value = typed;
+				}}
+			/>
+		</label>
+	);
+}
+
+/** home is where "back" leads from a page that any page can open. */
+const home = (r: Route): Route => (r.job ? { screen: "job", job: r.job } : { screen: "jobs" });

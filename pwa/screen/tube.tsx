@@ -1,0 +1,113 @@
+import { asksFor } from "../lib/fields";
+import { figure, plain } from "../lib/say";
+import { addEntity, go, listOf, type PlanTube, units, view } from "../lib/state";
+import { text } from "../lib/text";
+import { Entity } from "../part/entity";
+import { FieldCell } from "../part/fieldcell";
+import { titleOf, word } from "../part/known";
+import { LengthLine } from "../part/lengthline";
+import { Page } from "../part/page";
+import { TubeDrawing } from "../part/tubedrawing";
+import { ViewSwitch } from "../part/viewswitch";
+
+interface TubeProps {
+	job: string;
+	id: string;
+}
+
+// <Tube job={…} id="t-k3f9q2"> is one tube: where it starts, its section, its path piece by piece, and the
+// length, end and aim that follow.
+// Props: job, id.  Calls: addEntity, go.
+export function Tube({ job, id }: TubeProps) {
+	const plan = view.value?.plan.tubes?.find((t) => t.id === id);
+	const path = listOf(job, "element", id);
+	const add = async (type: "straight" | "bend") => {
+		const added = await addEntity(job, "element", id, { type }).catch(() => "");
+		const field = type === "straight" ? "length" : "turn";
+		if (added !== "") go({ screen: "measure", job, slot: `element/${added}/${field}` });
+	};
+	return (
+		<Page
+			title={titleOf(job, "tube", id)}
+			back={{ screen: "tubes", job }}
+			extra={<ViewSwitch />}
+			foot={
+				<div class="row">
+					<button type="button" class="primary grow" data-test="add-straight" onClick={() => add("straight")}>
+						{text.tubes.addStraight}
+					</button>
+					<button type="button" class="primary grow" data-test="add-bend" onClick={() => add("bend")}>
+						{text.tubes.addBend}
+					</button>
+				</div>
+			}
+		>
+			<div class="split">
+				<div class="split-figure stack">
+					<div class="card stack">
+						<LengthLine id={id} plan={plan} />
+						<End plan={plan} />
+					</div>
+					{plan?.xyz && <TubeDrawing title={titleOf(job, "tube", id)} points={plan.xyz} />}
+				</div>
+				<div class="stack">
+					<section class="card">
+						<div class="cells">
+							{asksFor("tube", id, (s) => word(job, s)).map((ask) => (
+								<FieldCell key={ask.slot} job={job} ask={ask} />
+							))}
+						</div>
+					</section>
+					<section class="stack">
+						<h2>{text.tubes.path}</h2>
+						{path.length === 0 && <p class="soft">{text.tubes.emptyPath}</p>}
+						<ol class="stack">
+							{path.map((e) => (
+								<Entity key={e.id} job={job} kind="element" id={e.id} leave={["type"]} />
+							))}
+						</ol>
+					</section>
+				</div>
+			</div>
+		</Page>
+	);
+}
+
+function End({ plan }: { plan: PlanTube | undefined }) {
+	if (!plan?.end) return null;
+	const { at, dir } = plan.end;
+	const u = units.value;
+	return (
+		<table class="end-table">
+			<thead>
+				<tr>
+					<th />
+					<th class="num">{`x, ${u}`}</th>
+					<th class="num">{`y, ${u}`}</th>
+					<th class="num">{`z, ${u}`}</th>
+				</tr>
+			</thead>
+			<tbody>
+				<tr>
+					<th>{text.tubes.end}</th>
+					{at.map((v, i) => (
+						<td class="num" key={AXES[i]}>
+							{figure(v, u)}
+						</td>
+					))}
+				</tr>
+				<tr>
+					<th>{text.tubes.aim}</th>
+					{dir.map((v, i) => (
+						<td class="num" key={AXES[i]}>
+							{plain(v)}
+						</td>
+					))}
+				</tr>
+			</tbody>
+			<caption class="soft small">{text.tubes.endHint}</caption>
+		</table>
+	);
+}
+
+const AXES = ["x", "y", "z"] as const;

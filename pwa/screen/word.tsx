@@ -1,0 +1,98 @@
+import { useState } from "preact/hooks";
+import type { Asked } from "../lib/fields";
+import { listOf, saveDraft } from "../lib/state";
+import { text } from "../lib/text";
+import { BankDrawing } from "../part/bankdrawing";
+import { type Choice, Choices } from "../part/choices";
+import { bankOf, titleOf, word } from "../part/known";
+import { Readings } from "../part/readings";
+import type { EntryProps } from "./measure";
+
+// <Word job ask form onKeep onSkip> takes a word: one of a few large buttons, an entry of a list, or, where
+// other words are allowed, typed text.
+// Props: job, ask, form.  Calls: saveDraft, onKeep once per tap, onSkip.
+export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
+	const { field, slot } = ask;
+	const options = optionsFor(job, ask);
+	const now = form.draft || word(job, slot);
+	const [picked, setPicked] = useState(now);
+	const [busy, setBusy] = useState(false);
+	const [fault, setFault] = useState("");
+	const isListed = options.some((o) => o.value === picked);
+	const canType = field.open === true || (!field.words && !field.ref);
+	const pick = (w: string) => {
+		setPicked(w);
+		setFault("");
+		saveDraft(form.key, w, form);
+	};
+	const keep = async () => {
+		const w = picked.trim();
+		if (w === "" || busy) return;
+		setBusy(true);
+		try {
+			const said = options.find((o) => o.value === w)?.label ?? w;
+			await onKeep({ text: w, unit: "word", v: 0, res: 0, quantity: "word", tool: "" }, said);
+		} catch (e) {
+			setFault(`${text.status.notSaved}: ${e instanceof Error ? e.message : String(e)}`);
+		}
+		setBusy(false);
+	};
+	const hasDrawing = ask.kind === "port" || ask.kind === "bank" || ask.kind === "bolt";
+	return (
+		<form
+			class="measure-body"
+			onSubmit={(e) => {
+				e.preventDefault();
+				keep();
+			}}
+		>
+			<div class="measure-look">
+				{hasDrawing && (
+					<div class="sheet">
+						<BankDrawing job={job} bank={bankOf(job, ask.kind, ask.id)} trial={{ slot, mm: null }} />
+					</div>
+				)}
+				{field.help && <p class="help">{field.help}</p>}
+				<Readings job={job} slot={slot} />
+			</div>
+			<div class="measure-type">
+				{field.ref && options.length === 0 && <p class="soft">{text.measure.noChoice(field.ref)}</p>}
+				<Choices label={field.label} options={options} value={picked} onPick={pick} />
+				{canType && (
+					<label class="stack">
+						<span class="cell-label">{options.length > 0 ? text.measure.other : field.label}</span>
+						<input
+							type="text"
+							autoComplete="off"
+							data-test="typed"
+							value={isListed ? "" : picked}
+							onInput={(e) => pick(e.currentTarget.value)}
+						/>
+					</label>
+				)}
+				{fault !== "" && (
+					<p class="fault" role="alert" data-test="not-saved">
+						{fault}
+					</p>
+				)}
+				<div class="keep-row">
+					<button type="button" class="skip" data-test="skip" onClick={onSkip}>
+						{text.measure.skip}
+					</button>
+					<button type="submit" class="primary keep" data-test="keep" disabled={picked.trim() === "" || busy}>
+						{busy ? text.measure.saving : text.keep}
+					</button>
+				</div>
+			</div>
+		</form>
+	);
+}
+
+// The words of the field, or the entries that it can name: bolts of the same bank, ports of any.
+function optionsFor(job: string, ask: Asked): Choice[] {
+	const { field } = ask;
+	if (!field.ref) return (field.words ?? []).map((w) => ({ value: w, label: w }));
+	const ref = field.ref;
+	const bank = ref === "bolt" ? bankOf(job, ask.kind, ask.id) : undefined;
+	return listOf(job, ref, bank).map((e) => ({ value: e.id, label: titleOf(job, ref, e.id) }));
+}

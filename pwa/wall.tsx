@@ -1,0 +1,121 @@
+import "./css/tokens.css";
+import "./css/base.css";
+import "./css/part.css";
+import "./css/wall.css";
+import { signal } from "@preact/signals";
+import { render } from "preact";
+import { type Board, type BoardJob, follow } from "./lib/board";
+import { age, clock } from "./lib/say";
+import { text } from "./lib/text";
+import { Mark, type MarkKind } from "./part/mark";
+import { Stages } from "./part/stages";
+
+const SILENT_MS = 20_000;
+const PAGE = 6; // rows that can be read at 5 m on one screen
+const TURN_MS = 15_000; // how long each page of a long list stands
+const DAY_MS = 20 * 3600_000;
+const QUIET_HOUR = 3;
+
+const board = signal<Board | null>(null);
+const heard = signal({ shop: 0, here: 0 }); // the shop's clock, and ours when it came
+const here = signal(Date.now());
+const bye = signal("");
+const since = Date.now();
+
+// <Wall> is the board on the wall: one row a job, nothing to touch, grey as soon as it is not live.
+// Props: none.  Calls: nothing.
+function Wall() {
+	const quiet = here.value - (heard.value.here || since) > SILENT_MS;
+	const shopNow = heard.value.shop + Math.max(0, here.value - heard.value.here);
+	const b = board.value;
+	const pages = Math.max(1, Math.ceil((b?.jobs.length ?? 0) / PAGE));
+	const page = Math.floor(here.value / TURN_MS) % pages;
+	const rows = b?.jobs.slice(page * PAGE, page * PAGE + PAGE) ?? [];
+	return (
+		<main class={`wall ${quiet ? "wall-quiet" : ""} ${rows.length <= 3 ? "wall-few" : ""}`}>
+			<header class="wall-head">
+				<h1 class="aside">{text.wall.title}</h1>
+				<p class="wall-clock">
+					{heard.value.here === 0 ? "" : clock(quiet ? heard.value.shop : shopNow, shopNow)}
+				</p>
+				{quiet && (
+					<p class="wall-grey" role="alert" data-test="wall-grey">
+						{text.wall.grey(clock(heard.value.shop || since, here.value))}
+					</p>
+				)}
+				{!quiet && b === null && <p class="wall-wait">{bye.value || text.wall.waiting}</p>}
+				{pages > 1 && <p class="wall-page">{text.wall.page(page + 1, pages)}</p>}
+			</header>
+			<ul class="wall-rows">
+				{rows.map((j) => (
+					<Row key={j.id} job={j} now={shopNow} />
+				))}
+				{b !== null && rows.length === 0 && <li class="wall-wait">{text.wall.noJobs}</li>}
+			</ul>
+			<footer class="wall-foot">
+				<span class="soft">{text.wall.tablets}</span>
+				{b?.tablets.map((t) => (
+					<span key={t.name}>{text.wall.tablet(t.name, age(shopNow - t.last_ms), t.unsent)}</span>
+				))}
+				{b !== null && b.tablets.length === 0 && <span>{text.wall.noTablets}</span>}
+			</footer>
+		</main>
+	);
+}
+
+// <Row job={…} now={ms}> is one job on the wall, every state in words and by shape.
+// Props: job, now (the shop's clock).  Calls: nothing.
+function Row({ job, now }: { job: BoardJob; now: number }) {
+	const open: [MarkKind, number, string][] = [
+		["disputed", job.disputed, text.wall.disputed(job.disputed)],
+		["stop", job.stops, text.wall.stops(job.stops)],
+		["missing", job.missing, text.wall.missing(job.missing)],
+	];
+	const shown = open.filter(([, n]) => n > 0);
+	return (
+		<li class="wall-row" data-test="wall-row" data-job={job.id}>
+			<strong class="wall-name">{job.name || text.wall.noName}</strong>
+			<Stages stage={job.stage} />
+			<p class={job.blocked === "" ? "wall-blocked soft" : "wall-blocked"}>
+				{job.blocked === "" ? text.wall.free : text.wall.blocked(job.blocked)}
+			</p>
+			<p class="wall-open">
+				{shown.map(([kind, , words]) => (
+					<span key={kind} class="row">
+						<Mark kind={kind} />
+						{words}
+					</span>
+				))}
+				{shown.length === 0 && <span class="soft">{text.wall.clear}</span>}
+			</p>
+			<p class="wall-age soft">{job.changed_ms > 0 ? text.wall.changed(age(now - job.changed_ms)) : ""}</p>
+		</li>
+	);
+}
+
+follow(
+	`${location.protocol === "https:" ? "wss" : "ws"}://${location.host}/sync`,
+	document.querySelector<HTMLMetaElement>('meta[name="build"]')?.content ?? "",
+	{
+		onBoard: (b) => {
+			board.value = b;
+			bye.value = "";
+		},
+		onHeard: (shop) => {
+			heard.value = { shop, here: Date.now() };
+		},
+		onBye: (why) => {
+			bye.value = why;
+		},
+	},
+);
+
+setInterval(() => {
+	here.value = Date.now();
+	// A page that hangs for weeks is loaded afresh at a quiet time, while the shop answers.
+	const isLive = here.value - heard.value.here < SILENT_MS;
+	if (isLive && here.value - since > DAY_MS && new Date().getHours() === QUIET_HOUR) location.reload();
+}, 1000);
+
+const root = document.getElementById("root");
+if (root) render(<Wall />, root);
