@@ -1,0 +1,110 @@
+// Tubewright is the program of the shop: it serves the tablet app, keeps the
+// records and works out plans. See README.md.
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+)
+
+const usage = `tubewright COMMAND [flags]
+
+  serve         run the shop's server: tablet app, records, wall board
+  demo          the same with invented jobs, in a folder that is thrown away
+  plan FILE     work out a job file (.job.json) and print the plan as JSON
+  check FILE    tell whether a database of records is sound
+  help          this text
+
+"tubewright COMMAND -h" lists the flags of a command.
+`
+
+// Exit codes that scripts can rely on.
+const (
+	exitDone     = 0 // done; for plan: computed, findings and all
+	exitFailed   = 1 // the machine failed: no file, no port, a database that is not sound
+	exitUnusable = 2 // the input or the command line cannot be used
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	stop()
+	os.Exit(code)
+}
+
+// run carries out one command and returns the exit code.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+	if len(args) == 0 {
+		fmt.Fprint(stderr, usage)
+		return exitUnusable
+	}
+	command, args := args[0], args[1:]
+	switch command {
+	case "serve":
+		return outcome(stderr, serveCommand(ctx, args, stdout, stderr))
+	case "demo":
+		return outcome(stderr, demoCommand(ctx, args, stdout, stderr))
+	case "plan":
+		return outcome(stderr, planCommand(args, stdout, stderr))
+	case "check":
+		return outcome(stderr, checkCommand(ctx, args, stdout, stderr))
+	case "help", "-h", "-help", "--help":
+		fmt.Fprint(stdout, usage)
+		return exitDone
+	}
+	fmt.Fprintf(stderr, "tubewright: there is no command %q\n\n%s", command, usage)
+	return exitUnusable
+}
+
+// errUnusable is wrapped by errors about input or command line.
+var errUnusable = errors.New("cannot be used")
+
+// errSaid is returned where everything was said already.
+var errSaid = errors.New("said")
+
+func outcome(stderr io.Writer, err error) int {
+	switch {
+	case err == nil, errors.Is(err, flag.ErrHelp):
+		return exitDone
+	case errors.Is(err, errUnusable):
+		if !errors.Is(err, errSaid) {
+			fmt.Fprintln(stderr, "tubewright:", err)
+		}
+		return exitUnusable
+	case !errors.Is(err, errSaid):
+		fmt.Fprintln(stderr, "tubewright:", err)
+	}
+	return exitFailed
+}
+
+// flags makes the flag set of a command; about is one or two lines on what it does.
+func flags(name, operand, about string, stderr io.Writer) *flag.FlagSet {
+	fs := flag.NewFlagSet(name, flag.ContinueOnError)
+	fs.SetOutput(stderr)
+	fs.Usage = func() {
+		fmt.Fprintf(stderr, "tubewright %s [flags]%s\n%s\n", name, operand, about)
+		fs.PrintDefaults()
+	}
+	return fs
+}
+
+// parse reads the command line; the flag package has said what is wrong with it.
+func parse(fs *flag.FlagSet, args []string, operands int) error {
+	if err := fs.Parse(args); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			return err
+		}
+		return fmt.Errorf("%w %w", errUnusable, errSaid)
+	}
+	if fs.NArg() != operands {
+		fs.Usage()
+		return fmt.Errorf("%w %w", errUnusable, errSaid)
+	}
+	return nil
+}

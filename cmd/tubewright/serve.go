@@ -1,0 +1,115 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"log/slog"
+	"net"
+	"os"
+	"path/filepath"
+	"strconv"
+	"time"
+
+	"tubewright/pwa"
+	"tubewright/server"
+	"tubewright/store"
+)
+
+// defaultAddr is fixed: what a tablet holds belongs to one name and one port.
+const defaultAddr = "127.0.0.1:8411"
+
+// shutdownTime is how long open sockets get to finish what they are writing.
+const shutdownTime = 5 * time.Second
+
+func serveCommand(ctx context.Context, args []string, stdout, stderr io.Writer) error {
+	fs := flags("serve", "", "Runs the shop's server until it is interrupted.", stderr)
+	addr := fs.String("addr", defaultAddr, "address to listen on; this machine only, until tablets can be paired")
+	data := fs.String("data", "tubewright-data", "folder that holds the database; made when it is not there")
+	assets := fs.String("assets", "", "folder with a built app to serve instead of the built-in one")
+	if err := parse(fs, args, 0); err != nil {
+		return err
+	}
+	if err := os.MkdirAll(*data, 0o700); err != nil {
+		return fmt.Errorf("make data folder: %w", err)
+	}
+	return serve(ctx, *addr, filepath.Join(*data, "tubewright.db"), app(*assets), stdout, stderr, nil)
+}
+
+// app returns the files of the tablet app: those of a folder, or the built-in ones.
+func app(folder string) fs.FS {
+	if folder != "" {
+		return os.DirFS(folder)
+	}
+	return pwa.Dist()
+}
+
+// serve runs the server on a database until ctx ends. ready, if any, is called
+// with the address of the app once it answers.
+func serve(ctx context.Context, addr, database string, files fs.FS, stdout, stderr io.Writer, ready func(url string)) (err error) {
+	listener, err := listen(addr)
+	if err != nil {
+		return err
+	}
+	defer listener.Close()
+	st, err := store.Open(ctx, database)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, st.Close()) }()
+	port := strconv.Itoa(listener.Addr().(*net.TCPAddr).Port)
+	logger := slog.New(slog.NewTextHandler(stderr, nil))
+	srv, err := server.New(server.Config{
+		Log: shopLog{st}, Assets: files, Logger: logger, Build: buildOf(files), Now: time.Now,
+		Hosts: []string{"localhost:" + port, "127.0.0.1:" + port, "[::1]:" + port},
+	})
+	if err != nil {
+		return err
+	}
+	url := "http://localhost:" + port + "/"
+	fmt.Fprintf(stdout, "Tablet app   %s\nWall board   %swall\nDatabase     %s\n", url, url, database)
+	if ready != nil {
+		ready(url)
+	}
+	ended := make(chan error, 1)
+	go func() { ended <- srv.Serve(listener) }()
+	select {
+	case err = <-ended:
+	case <-ctx.Done():
+	}
+	stop, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
+	defer cancel()
+	return errors.Join(err, srv.Shutdown(stop))
+}
+
+// listen opens a port of this machine only. Whoever stands in the Wi-Fi must not
+// read or write, and nothing tells a paired tablet from another yet.
+func listen(addr string) (net.Listener, error) {
+	host, _, err := net.SplitHostPort(addr)
+	if err != nil {
+		return nil, fmt.Errorf("%w: address %q: write it as host:port, for example %s", errUnusable, addr, defaultAddr)
+	}
+	if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) {
+		return nil, fmt.Errorf("%w: address %q: this version cannot tell a tablet of the shop from any other device, so it answers on this machine only; use %s", errUnusable, addr, defaultAddr)
+	}
+	l, err := net.Listen("tcp", addr)
+	if err != nil {
+		return nil, fmt.Errorf("listen on %s: %w", addr, err)
+	}
+	return l, nil
+}
+
+// buildOf names the build of the app that files hold; empty when nothing is built.
+func buildOf(files fs.FS) string {
+	var set struct {
+		Build string `json:"build"`
+	}
+	b, err := fs.ReadFile(files, "set.json")
+	if err != nil || json.Unmarshal(b, &set) != nil {
+		return ""
+	}
+	return set.Build
+}
