@@ -12,18 +12,24 @@ import (
 	"time"
 )
 
-// childEnv makes the test program the victim: it appends to the file named there
-// until it is killed, and prints every id once it is acknowledged.
-const childEnv = "STORE_TEST_VICTIM"
+// These make the test program the victim, on the file named there.
+const (
+	appendEnv  = "STORE_TEST_APPEND"  // appends until it is killed
+	migrateEnv = "STORE_TEST_MIGRATE" // migrates, then waits to be killed
+)
 
 func TestMain(m *testing.M) {
-	if path := os.Getenv(childEnv); path != "" {
-		victim(path)
+	if path := os.Getenv(appendEnv); path != "" {
+		appendUntilKilled(path)
+	}
+	if path := os.Getenv(migrateEnv); path != "" {
+		migrateAndWait(path)
 	}
 	os.Exit(m.Run())
 }
 
-func victim(path string) {
+// appendUntilKilled prints every id once it is acknowledged.
+func appendUntilKilled(path string) {
 	s, err := Open(context.Background(), path)
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
@@ -56,7 +62,7 @@ func TestKilledStoreLosesNothingAcknowledged(t *testing.T) {
 	acked := map[string]bool{}
 	for round := range 10 {
 		life := time.Duration(1+rnd.IntN(120)) * time.Millisecond
-		for _, id := range killedAfter(t, path, life) {
+		for _, id := range killedAfter(t, appendEnv, path, life) {
 			acked[id] = true
 		}
 		r := mustCheck(t, path) // before anything is repaired by opening
@@ -87,16 +93,67 @@ func TestKilledStoreLosesNothingAcknowledged(t *testing.T) {
 	}
 }
 
-// killedAfter runs the victim, kills it some time after it is ready, and returns
-// what it had acknowledged.
-func killedAfter(t *testing.T, path string, life time.Duration) (ids []string) {
+func migrateAndWait(path string) {
+	fmt.Println("ready")
+	if _, err := open(context.Background(), path, later(addSize, addBlobs)); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	fmt.Println("done")
+	time.Sleep(time.Minute)
+}
+
+// A program killed anywhere in a migration leaves a file at one schema or
+// another, never between, with every record; the next start finishes the work.
+func TestKilledMigrationCanBeFinished(t *testing.T) {
+	const seed = 2
+	rnd := rand.New(rand.NewPCG(seed, 0))
+	s, path := testOpen(t)
+	for i := range 10 {
+		push(t, s, raws("a", 200*i, 200)...)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	before := mustCheck(t, path)
+	reached := map[int]int{}
+	for round := range 12 {
+		file := copyFile(t, path)
+		killedAfter(t, migrateEnv, file, time.Duration(rnd.IntN(250))*time.Millisecond)
+		db, err := connect(file, readSettings, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		have, err := readVersion(t.Context(), db)
+		if err != nil {
+			t.Fatalf("seed %d round %d: %v", seed, round, err)
+		}
+		db.Close()
+		reached[have]++
+		s, err := open(t.Context(), file, later(addSize, addBlobs))
+		if err != nil {
+			t.Fatalf("seed %d round %d: %v", seed, round, err)
+		}
+		pos, chain := follow(t, s, 0, [32]byte{}, func(string) {})
+		var blobs int
+		if err := s.read.Get(&blobs, `SELECT count(*) FROM blobs`); err != nil || blobs != 2000 || pos != 2000 || chain != before.Chain {
+			t.Errorf("seed %d round %d: at schema %d when killed: %d blobs, %d records, chain %x, %v", seed, round, have, blobs, pos, chain, err)
+		}
+		s.Close()
+	}
+	t.Logf("schema when killed: %v", reached)
+}
+
+// killedAfter runs a victim, kills it some time after it is ready, and returns
+// the lines that it had printed by then.
+func killedAfter(t *testing.T, env, path string, life time.Duration) (lines []string) {
 	t.Helper()
 	exe, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
 	}
 	cmd := exec.Command(exe)
-	cmd.Env = append(os.Environ(), childEnv+"="+path)
+	cmd.Env = append(os.Environ(), env+"="+path)
 	cmd.Stderr = os.Stderr
 	out, err := cmd.StdoutPipe()
 	if err != nil {
@@ -105,21 +162,21 @@ func killedAfter(t *testing.T, path string, life time.Duration) (ids []string) {
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	lines := bufio.NewReader(out)
-	if ready, err := lines.ReadString('\n'); err != nil || ready != "ready\n" {
+	printed := bufio.NewReader(out)
+	if ready, err := printed.ReadString('\n'); err != nil || ready != "ready\n" {
 		t.Fatalf("victim says %q, %v", ready, err)
 	}
 	timer := time.AfterFunc(life, func() { cmd.Process.Kill() })
 	defer timer.Stop()
 	for {
-		line, err := lines.ReadString('\n')
-		if err != nil { // a line that was cut off was not acknowledged whole
+		line, err := printed.ReadString('\n')
+		if err != nil { // a line that was cut off does not count
 			break
 		}
-		ids = append(ids, line[:len(line)-1])
+		lines = append(lines, line[:len(line)-1])
 	}
 	if err := cmd.Wait(); err == nil {
 		t.Fatal("the victim ended by itself")
 	}
-	return ids
+	return lines
 }

@@ -236,7 +236,7 @@ func syncDir(dir string) error {
 		return err
 	}
 	err = d.Sync()
-	if errors.Is(err, fs.ErrInvalid) || errors.Is(err, fs.ErrPermission) {
+	if errors.Is(err, fs.ErrPermission) {
 		err = nil
 	}
 	return errors.Join(err, d.Close())
