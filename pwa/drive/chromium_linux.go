@@ -1,0 +1,154 @@
+package drive
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+)
+
+type chromium struct {
+	session
+	home string
+	drop func()
+	proc *process
+}
+
+// Chromium starts Chromium without a window, with touch.
+func Chromium(ctx context.Context, o Options) (Browser, string, error) {
+	if skip := lacking("chromium", "chromedriver"); skip != "" {
+		return nil, skip, nil
+	}
+	home, drop, err := profile(o)
+	if err != nil {
+		return nil, "", fmt.Errorf("make a profile: %w", err)
+	}
+	c := &chromium{session: session{name: "Chromium", ctx: ctx, touch: true}, home: home, drop: drop}
+	if err := c.start(); err != nil {
+		c.Close()
+		return nil, "", err
+	}
+	return c, "", nil
+}
+
+func (c *chromium) start() error {
+	ctx, cancel := context.WithTimeout(c.ctx, time.Minute)
+	defer cancel()
+	data := filepath.Join(c.home, "chromium")
+	// A killed browser leaves its lock; its process is gone, as the caller knows.
+	for _, name := range []string{"SingletonLock", "SingletonSocket", "SingletonCookie"} {
+		if err := os.Remove(filepath.Join(data, name)); err != nil && !errors.Is(err, os.ErrNotExist) {
+			return fmt.Errorf("unlock the profile: %w", err)
+		}
+	}
+	port, err := freePort()
+	if err != nil {
+		return err
+	}
+	if c.proc, err = spawn(c.home, nil, "chromedriver", fmt.Sprintf("--port=%d", port)); err != nil {
+		return err
+	}
+	if err := reach(ctx, c.proc, port); err != nil {
+		return err
+	}
+	args := []string{
+		"--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--touch-events=enabled",
+		"--user-data-dir=" + data, "--no-first-run", "--no-default-browser-check",
+		"--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-default-apps",
+		"--disable-extensions", "--disable-domain-reliability", "--metrics-recording-only", "--no-pings",
+		"--disable-features=SpareRendererForSitePerProcess,OptimizationHints,Translate,MediaRouter",
+		"--hide-scrollbars", "--force-device-scale-factor=1", "--password-store=basic",
+	}
+	w, err := newWebdriver(ctx, fmt.Sprintf("http://127.0.0.1:%d", port), map[string]any{
+		"browserName":         "chrome",
+		"goog:loggingPrefs":   map[string]any{"browser": "ALL"},
+		"goog:chromeOptions":  map[string]any{"args": args},
+		"timeouts":            map[string]any{"script": 60_000, "pageLoad": 60_000},
+		"pageLoadStrategy":    "normal",
+		"acceptInsecureCerts": false,
+	})
+	if err != nil {
+		return err
+	}
+	c.wire = w
+	return c.touchScreen()
+}
+
+// touchScreen makes the page one with a touch screen; it belongs to the tab.
+func (c *chromium) touchScreen() error {
+	return c.cdp("Emulation.setTouchEmulationEnabled", map[string]any{"enabled": true, "maxTouchPoints": 5})
+}
+
+func (c *chromium) cdp(command string, params map[string]any) error {
+	return c.call(nil, "CDP", map[string]any{"cmd": command, "params": params})
+}
+
+func (c *chromium) SetSize(width, height int) error {
+	return c.cdp("Emulation.setDeviceMetricsOverride", map[string]any{
+		"width": width, "height": height, "deviceScaleFactor": 1, "mobile": false,
+	})
+}
+
+func (c *chromium) Errors() ([]string, bool) {
+	var entries []struct{ Level, Message string }
+	if err := c.call(&entries, "Log", map[string]any{"type": "browser"}); err != nil {
+		return []string{err.Error()}, true
+	}
+	var lines []string
+	for _, e := range entries {
+		if e.Level == "SEVERE" || e.Level == "WARNING" {
+			lines = append(lines, e.Message)
+		}
+	}
+	return lines, true
+}
+
+// KillTab opens a fresh tab, kills the processes that drew pages before it, and goes on
+// in the fresh one.
+func (c *chromium) KillTab() error {
+	var before []int
+	for _, p := range c.proc.below() {
+		if strings.Contains(p.args, "--type=renderer") {
+			before = append(before, p.pid)
+		}
+	}
+	if len(before) == 0 {
+		return errors.New("Chromium: found no process that draws a page")
+	}
+	var opened struct {
+		Handle json.RawMessage `json:"handle"`
+	}
+	if err := c.call(&opened, "NewWindow", map[string]any{"type": "tab"}); err != nil {
+		return err
+	}
+	for _, pid := range before {
+		if err := killOne(pid); err != nil {
+			return fmt.Errorf("kill the page's process %d: %w", pid, err)
+		}
+	}
+	if err := c.call(nil, "SwitchToWindow", map[string]any{"handle": opened.Handle}); err != nil {
+		return err
+	}
+	return c.touchScreen()
+}
+
+func (c *chromium) Kill() {
+	if c.proc != nil {
+		c.proc.kill()
+		c.proc = nil
+	}
+}
+
+func (c *chromium) Restart() error {
+	c.Kill()
+	return c.start()
+}
+
+func (c *chromium) Close() {
+	c.Kill()
+	c.drop()
+}
