@@ -22,6 +22,7 @@ export interface Field {
 }
 
 export interface Kind {
+	name: string;
 	label: string;
 	plural?: string;
 	single?: boolean;
@@ -37,7 +38,9 @@ export interface Asked {
 	field: Field;
 }
 
-export const kinds = schema.kinds as unknown as Record<string, Kind | undefined>;
+export const kinds: Record<string, Kind | undefined> = Object.fromEntries(
+	(schema.kinds as unknown as Kind[]).map((k) => [k.name, k]),
+);
 
 export const slotOf = (kind: string, id: string, field: string) => `${kind}/${id}/${field}`;
 
@@ -48,9 +51,8 @@ export function asked(slot: string): Asked | null {
 	return field ? { slot, kind, id, field } : null;
 }
 
-/** words of a field of the job itself: the stages, the uses. */
-export const jobField = (name: string): Field | undefined =>
-	kinds["job"]?.fields.find((f) => f.name === name);
+/** jobField is a field of the job itself: its stages, its uses. */
+export const jobField = (name: string): Field | undefined => kinds.job?.fields.find((f) => f.name === name);
 
 export const isNote = (f: Field) => f.quantity === "text" || f.quantity === "date";
 

@@ -30,7 +30,9 @@ export function judge(field: Field, raw: string, unit: "mm" | "in"): Verdict {
 	}
 	const v = typed.v / 1e6; // mm, degrees or plain
 	if (!(v >= field.low && v <= field.high)) {
-		return { is: "fault", why: text.measure.outside(field.label, say(field, v), allowed(field)) };
+		const other = swapped(field, v);
+		const hint = other === null ? "" : ` ${text.measure.maybeUnit(say(field, other))}`;
+		return { is: "fault", why: text.measure.outside(field.label, say(field, v), allowed(field)) + hint };
 	}
 	if (field.whole && typed.v % 1e6 !== 0) {
 		return { is: "fault", why: text.measure.whole(field.label, say(field, v), allowed(field)) };
@@ -48,16 +50,19 @@ export function allowed(field: Field): string {
 
 // A millimetre figure taken for inches is out by 25.4: what is unlikely as it
 // stands and likely with that factor was probably typed in the other unit.
+function swapped(field: Field, v: number): number | null {
+	if (!field.likely || v === 0) return null;
+	const [low, high] = field.likely;
+	return [v * 25.4, v / 25.4].find((o) => Math.abs(o) >= low && Math.abs(o) <= high) ?? null;
+}
+
 function doubt(field: Field, v: number): string {
 	if (!field.likely || v === 0) return "";
 	const [low, high] = field.likely;
 	const size = Math.abs(v);
 	if (size >= low && size <= high) return "";
-	for (const other of [v * 25.4, v / 25.4]) {
-		if (Math.abs(other) >= low && Math.abs(other) <= high) {
-			return text.measure.otherUnit(say(field, v), say(field, other));
-		}
-	}
+	const other = swapped(field, v);
+	if (other !== null) return text.measure.otherUnit(say(field, v), say(field, other));
 	return text.measure.unusual(say(field, v), `${plain(low)} to ${value(high, field.quantity, field.unit)}`);
 }
 

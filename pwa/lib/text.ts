@@ -156,6 +156,7 @@ export const text = {
 		cannotRead: (label: string, typed: string, why: string, allowed: string) =>
 			`${label}: cannot read "${typed}" (${why}); ${allowed}.`,
 		outside: (label: string, value: string, allowed: string) => `${label}: ${value} is outside; ${allowed}.`,
+		maybeUnit: (other: string) => `Typed in the other unit it would be ${other}.`,
 		whole: (label: string, value: string, allowed: string) =>
 			`${label}: ${value} is not a whole number; ${allowed}.`,
 		otherUnit: (value: string, other: string) =>

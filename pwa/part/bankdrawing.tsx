@@ -21,13 +21,14 @@ const EDGE = 74; // room for axes, marks and the dimension line
 // Props: job, bank, trial (the asked slot and the value being typed, or null), tall.  Calls: nothing.
 export function BankDrawing({ job, bank, trial = null, tall = false }: BankDrawingProps) {
 	const l = bankLayout(job, bank, trial);
-	const high = tall ? 460 : 300;
 	const b = bounds(l);
+	const most = tall ? 460 : 300;
 	const scale = Math.min(
 		(WIDE - 2 * EDGE) / Math.max(b.x1 - b.x0, 30),
-		(high - 2 * EDGE) / Math.max(b.y1 - b.y0, 20),
+		(most - 2 * EDGE) / Math.max(b.y1 - b.y0, 20),
 		6,
 	);
+	const high = Math.max(190, Math.min(most, (b.y1 - b.y0) * scale + 2 * EDGE));
 	const px = (x: number) => Math.round((WIDE / 2 + (x - (b.x0 + b.x1) / 2) * scale) * 10) / 10;
 	const py = (y: number) => Math.round((high / 2 - (y - (b.y0 + b.y1) / 2) * scale) * 10) / 10;
 	const empty = l.bolts.length === 0 && l.ports.length === 0;
@@ -50,7 +51,11 @@ export function BankDrawing({ job, bank, trial = null, tall = false }: BankDrawi
 						{(o.id === l.datum || o.id === l.along) && (
 							<circle class="thin" cx={px(o.x)} cy={py(o.y)} r={Math.max((o.hole / 2) * scale, 4) + 5} />
 						)}
-						<text x={px(o.x) + (o.hole / 2) * scale + 8} y={py(o.y) + 22}>
+						<text
+							x={px(o.x) + (px(o.x) > WIDE * 0.7 ? -1 : 1) * ((o.hole / 2) * scale + 8)}
+							y={py(o.y) + 22}
+							text-anchor={px(o.x) > WIDE * 0.7 ? "end" : "start"}
+						>
 							{`B${o.n}${o.id === l.datum ? ` ${text.bank.datumMark}` : o.id === l.along ? ` ${text.bank.alongMark}` : ""}`}
 						</text>
 					</g>
@@ -67,7 +72,7 @@ function Axes({ x, y, right, top }: { x: number; y: number; right: number; top: 
 		<g class="axes">
 			<path d={`M${x - 24} ${y}H${right}m-9 -4l9 4l-9 4`} />
 			<path d={`M${x} ${y + 24}V${top}m-4 9l4 -9l4 9`} />
-			<text x={right - 6} y={y + 22} text-anchor="end">
+			<text x={right - 4} y={y - 9} text-anchor="end">
 				x
 			</text>
 			<text x={x - 18} y={top + 12}>
@@ -117,6 +122,7 @@ function Asking({ l, trial, px, py, scale, view: show }: AskingProps) {
 					[ox, oy],
 					[cx, cy],
 				]}
+				below
 				label={`x = ${label}`}
 			/>
 		);
@@ -166,6 +172,7 @@ function Asking({ l, trial, px, py, scale, view: show }: AskingProps) {
 						[cx - left, cy],
 						[cx + right, cy],
 					]}
+					below
 					label={sign + label}
 				/>
 			);

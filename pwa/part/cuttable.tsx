@@ -82,7 +82,6 @@ export function LraTable({ plan }: { plan: PlanTube }) {
 				</thead>
 				<tbody>
 					{rows.map((r, i) => (
-						// biome-ignore lint/suspicious/noArrayIndexKey: a row of bender data is known by its place alone
 						<tr key={i}>
 							<th scope="row">{i + 1}</th>
 							<Cell v={r.length} u={u} />
@@ -124,7 +123,6 @@ export function XyzTable({ plan }: { plan: PlanTube }) {
 				</thead>
 				<tbody>
 					{points.map((p, i) => (
-						// biome-ignore lint/suspicious/noArrayIndexKey: a point is known by its place alone
 						<tr key={i}>
 							<th scope="row">{i + 1}</th>
 							<td class="num">{figure(p[0], u)}</td>

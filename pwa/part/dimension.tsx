@@ -4,15 +4,17 @@ interface DimensionProps {
 	label: string;
 	/** where the thing itself is, when the line stands off it */
 	foot?: [[number, number], [number, number]];
+	below?: boolean;
 }
 
 const ARROW = 11;
 
 // <Dimension from={[x, y]} to={[x, y]} label="x = 41.3 mm"> is the one scribed line of a drawing: the
 // dimension that is asked. It is told from the rest by weight and arrows as well as by colour.
-// Props: from, to (points of the screen), label, foot (two points that extension lines lead to).
+// Props: from, to (points of the screen), label, foot (two points that extension
+// lines lead to), below (the label stands under a level line).
 // Calls: nothing.
-export function Dimension({ from, to, label, foot }: DimensionProps) {
+export function Dimension({ from, to, label, foot, below = false }: DimensionProps) {
 	const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
 	const long = Math.hypot(dx, dy);
 	const [ux, uy] = long > 0 ? [dx / long, dy / long] : [1, 0];
@@ -35,7 +37,7 @@ export function Dimension({ from, to, label, foot }: DimensionProps) {
 			{long <= 2 * ARROW && <circle cx={to[0]} cy={to[1]} r="5" class="scribe-fill" />}
 			<text
 				x={upright ? mid[0] + 12 : mid[0]}
-				y={upright ? mid[1] + 7 : mid[1] - 12}
+				y={upright ? mid[1] + 7 : below ? mid[1] + 25 : mid[1] - 12}
 				text-anchor={upright ? "start" : "middle"}
 			>
 				{label}

@@ -68,7 +68,7 @@ export function Measure({ job, slot }: MeasureProps) {
 		else go(back);
 	};
 	const todo = view.value?.todo ?? [];
-	const others = todo.filter((t) => t.slot !== slot).length;
+	const isAsked = todo.some((t) => t.slot === slot);
 	return (
 		<main class="page measure">
 			<header class="page-head">
@@ -82,7 +82,7 @@ export function Measure({ job, slot }: MeasureProps) {
 					<p class="measure-owner">{ownerTitle(job, slot)}</p>
 					<h1>{ask.field.label}</h1>
 				</div>
-				<span class="soft">{view.value ? text.measure.left(others) : ""}</span>
+				<span class="soft">{isAsked ? text.measure.left(todo.length - 1) : ""}</span>
 			</header>
 			<SavedNote />
 			{fault !== "" && <p class="fault">{fault}</p>}
