@@ -23,23 +23,9 @@ func runEntry(t *testing.T, entry string, stdin []byte, broken ...swap) []byte {
 	if err != nil {
 		t.Skip("SKIPPED: there is no node here, so that the tablet's modules are not tested")
 	}
-	if _, err := os.Stat("node_modules"); err != nil {
-		t.Skip("SKIPPED: the tablet's packages are not fetched (npm ci in pwa), so that its modules are not tested")
-	}
 	out := filepath.Join(t.TempDir(), "entry.mjs")
-	made := api.Build(api.BuildOptions{
-		EntryPoints: []string{filepath.Join("lib", "test", entry)},
-		Bundle:      true,
-		Format:      api.FormatESModule,
-		Platform:    api.PlatformNode,
-		Target:      api.ES2022,
-		Outfile:     out,
-		Write:       true,
-		LogLevel:    api.LogLevelSilent,
-		Plugins:     []api.Plugin{breaking(t, broken)},
-	})
-	for _, e := range made.Errors {
-		t.Fatalf("bundle %s: %s %+v", entry, e.Text, e.Location)
+	if err := os.WriteFile(out, bundled(t, entry, broken...), 0o600); err != nil {
+		t.Fatal(err)
 	}
 	cmd := exec.Command(node, out)
 	cmd.Stdin = bytes.NewReader(stdin)
@@ -50,6 +36,26 @@ func runEntry(t *testing.T, entry string, stdin []byte, broken ...swap) []byte {
 		t.Fatalf("node %s: %v\n%s", entry, err, stderr.Bytes())
 	}
 	return got
+}
+
+// bundled returns an entry of lib/test as one module, with broken built in.
+func bundled(t *testing.T, entry string, broken ...swap) []byte {
+	t.Helper()
+	if _, err := os.Stat("node_modules"); err != nil {
+		t.Skip("SKIPPED: the tablet's packages are not fetched (npm ci in pwa), so that its modules are not tested")
+	}
+	made := api.Build(api.BuildOptions{
+		EntryPoints: []string{filepath.Join("lib", "test", entry)},
+		Bundle:      true,
+		Format:      api.FormatESModule,
+		Target:      api.ES2022,
+		LogLevel:    api.LogLevelSilent,
+		Plugins:     []api.Plugin{breaking(t, broken)},
+	})
+	for _, e := range made.Errors {
+		t.Fatalf("bundle %s: %s %+v", entry, e.Text, e.Location)
+	}
+	return made.OutputFiles[0].Contents
 }
 
 func breaking(t *testing.T, broken []swap) api.Plugin {
@@ -121,6 +127,31 @@ func TestBrokenSyncIsCaught(t *testing.T) {
 				if !strings.Contains(first, ": I") { // by an invariant, not by breaking down
 					t.Error("not caught")
 				}
+			}
+		})
+	}
+}
+
+// The claims have to notice the mistakes they are there for.
+func TestBrokenModulesAreCaught(t *testing.T) {
+	for name, s := range map[string]swap{
+		"each tap makes a record":           {"forms", `before.what === what && before.state !== "failed"`, `false`},
+		"a draft loses the id of its form":  {"forms", `isSpent ? newID() : draft.id`, `newID()`},
+		"a choice leaves the one before":    {"forms", `choices: ids(table.choices)`, `choices: []`},
+		"an older answer counts as current": {"answers", `stale: revision !== this.held.revision(job)`, `stale: false`},
+		"a stamp far ahead moves the clock": {"record", `if (ms <= shopNow + AHEAD_MS) this`, `this`},
+		"a lost worker is kept":             {"calc", `this.worker?.terminate();`, ``},
+	} {
+		t.Run(name, func(t *testing.T) {
+			caught := 0
+			for claim, wrong := range claims(t, "lib.entry.ts", s) {
+				if wrong != "" {
+					t.Log(claim)
+					caught++
+				}
+			}
+			if caught == 0 {
+				t.Error("not caught")
 			}
 		})
 	}

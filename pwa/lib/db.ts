@@ -150,7 +150,8 @@ export class Database implements Store {
 		try {
 			return await act(await this.open());
 		} catch (err) {
-			if (!isDead(err)) throw err;
+			if (isNamed(err, "TimeoutError")) this.forget(); // the next try opens anew
+			if (!isNamed(err, ...DEAD)) throw err;
 			this.forget();
 			return act(await this.open());
 		}
@@ -250,7 +251,7 @@ function run<T>(tx: IDBTransaction, work: Work<T>): Promise<T> {
 
 const DEAD = ["UnknownError", "InvalidStateError", "AbortError", "TransactionInactiveError"];
 
-const isDead = (err: unknown) => err instanceof DOMException && DEAD.includes(err.name);
+const isNamed = (err: unknown, ...names: string[]) => err instanceof DOMException && names.includes(err.name);
 
 function putMeta(meta: IDBObjectStore, m: Meta): void {
 	for (const [key, value] of Object.entries(m)) meta.put({ key, value });

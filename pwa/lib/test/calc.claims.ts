@@ -1,7 +1,7 @@
 import { type Answer, Calc, type Question, Superseded, type WorkerLike } from "../calc";
 import { claim, holds, refused, same, wait } from "./claim";
 
-const LIMITS = { answer: 20, start: 20, idle: 20 };
+const LIMITS = { answer: 200, start: 2000, idle: 100 };
 
 class FakeWorker implements WorkerLike {
 	static all: FakeWorker[] = [];
@@ -38,7 +38,7 @@ claim("a question is answered and the worker ends when idle", async () => {
 	const calc = calcWith((q, w) => setTimeout(() => w.say({ n: q.n, text: `${q.text}!` })));
 	same(await calc.ask("view", { a: 1 }), '{"a":1}!');
 	same(calc.build, "b1");
-	await wait(60);
+	await wait(400);
 	same(
 		FakeWorker.all.map((w) => w.isEnded),
 		[true],

@@ -1,7 +1,7 @@
-// Claims are checked one after the other; the Go test beside lib runs them in
-// node and reports each by its name.
+// Claims are checked one after the other; the Go tests beside lib run them in
+// node or in a page and report each by its name.
 
-declare const process: { stdout: { write(text: string): void } };
+declare const process: { stdout: { write(text: string): void } } | undefined;
 
 const claims: { name: string; check: () => void | Promise<void> }[] = [];
 
@@ -45,7 +45,7 @@ export function random(seed: number): () => number {
 	};
 }
 
-/** report checks all claims and writes {name: "" or what is wrong}. */
+/** report checks all claims and writes {name: "" or what is wrong}; in a page it leaves that behind as results. */
 export async function report(): Promise<void> {
 	const results: Record<string, string> = {};
 	for (const { name, check } of claims) {
@@ -56,5 +56,6 @@ export async function report(): Promise<void> {
 			results[name] = err instanceof Error ? (err.stack ?? err.message) : String(err);
 		}
 	}
-	process.stdout.write(JSON.stringify(results));
+	if (typeof process === "object") process.stdout.write(JSON.stringify(results));
+	else Object.assign(globalThis, { results });
 }

@@ -66,7 +66,7 @@ function setUp() {
 			link.state = "open";
 			link.onopen?.();
 		}
-		for (let quiet = 0; quiet < 5; quiet++) {
+		for (let quiet = 0; quiet < 20; quiet++) {
 			await wait(1);
 			for (let text = link.up.shift(); text !== undefined; text = link.up.shift()) {
 				quiet = 0;
@@ -142,8 +142,10 @@ claim("at most two pushes are on their way", async () => {
 	const link = await flow();
 	for (let i = 0; i < 20; i++) await keep(newID(), i);
 	sync.grown();
-	await wait(5);
-	same(link.up.filter((f) => f.includes('"push"')).length, 2);
+	const pushes = () => link.up.filter((f) => f.includes('"push"')).length;
+	for (let i = 0; i < 1000 && pushes() < 2; i++) await wait(1);
+	await wait(20);
+	same(pushes(), 2);
 	await flow();
 	same(shop.high(), 20);
 });
