@@ -75,7 +75,7 @@ func TestPositionsThatAreNotThere(t *testing.T) {
 // the way, and returns where it stands then.
 func follow(t *testing.T, s *Store, pos int64, chain [32]byte, seen func(id string)) (int64, [32]byte) {
 	for {
-		p, err := s.After(t.Context(), pos, 2000)
+		p, err := s.After(t.Context(), pos, 16<<10)
 		if err != nil {
 			t.Error(err)
 			return pos, chain

@@ -109,7 +109,7 @@ func TestKilledMigrationCanBeFinished(t *testing.T) {
 	const seed = 2
 	rnd := rand.New(rand.NewPCG(seed, 0))
 	s, path := testOpen(t)
-	for i := range 10 {
+	for i := range 3 {
 		push(t, s, raws("a", 200*i, 200)...)
 	}
 	if err := s.Close(); err != nil {
@@ -117,9 +117,9 @@ func TestKilledMigrationCanBeFinished(t *testing.T) {
 	}
 	before := mustCheck(t, path)
 	reached := map[int]int{}
-	for round := range 12 {
+	for round := range 8 {
 		file := copyFile(t, path)
-		killedAfter(t, migrateEnv, file, time.Duration(rnd.IntN(250))*time.Millisecond)
+		killedAfter(t, migrateEnv, file, time.Duration(rnd.IntN(150))*time.Millisecond)
 		db, err := connect(file, readSettings, 1)
 		if err != nil {
 			t.Fatal(err)
@@ -136,7 +136,7 @@ func TestKilledMigrationCanBeFinished(t *testing.T) {
 		}
 		pos, chain := follow(t, s, 0, [32]byte{}, func(string) {})
 		var blobs int
-		if err := s.read.Get(&blobs, `SELECT count(*) FROM blobs`); err != nil || blobs != 2000 || pos != 2000 || chain != before.Chain {
+		if err := s.read.Get(&blobs, `SELECT count(*) FROM blobs`); err != nil || blobs != 600 || pos != 600 || chain != before.Chain {
 			t.Errorf("seed %d round %d: at schema %d when killed: %d blobs, %d records, chain %x, %v", seed, round, have, blobs, pos, chain, err)
 		}
 		s.Close()
