@@ -2,7 +2,7 @@
 // with the few questions that screens ask of it.
 
 import schema from "./schema.json";
-import type { Head, JobView, SlotView } from "./types";
+import type { Head, SlotView } from "./types";
 
 export interface Field {
 	name: string;
@@ -78,14 +78,18 @@ export function asksFor(kind: string, id: string, word: (slot: string) => string
 /**
  * nextSlot is the slot to go to after one was kept, or "" when the person should
  * go back. It needs no answer of the calculation for the fields of the same
- * entity, so that entry flows while that is still at work.
- * left tells whether nothing was read for a slot yet; word is the text of a slot.
+ * entity, so that entry flows while that is still at work. Beyond the entity it
+ * goes forward through what is to be measured; an entry of a list leads no
+ * farther than its page, where the next one is added.
+ * left tells whether nothing was read for a slot yet; word is the text of a slot;
+ * near whether a slot stands on the same page.
  */
 export function nextSlot(
-	view: JobView | null,
+	todo: { slot: string }[],
 	slot: string,
 	left: (slot: string) => boolean,
 	word: (slot: string) => string,
+	near: (slot: string) => boolean,
 ): string {
 	const here = asked(slot);
 	if (!here) return "";
@@ -95,8 +99,7 @@ export function nextSlot(
 	const after = asks.slice(at + 1).find((a) => left(a.slot) && (!required || a.field.required));
 	if (after) return after.slot;
 	if (!required) return "";
-	const todo = view?.todo ?? [];
-	const from = todo.findIndex((t) => t.slot === slot);
-	const rest = [...todo.slice(from + 1), ...todo.slice(0, Math.max(from, 0))];
-	return rest.find((t) => t.slot !== slot && left(t.slot))?.slot ?? "";
+	const rest = todo.slice(todo.findIndex((t) => t.slot === slot) + 1);
+	const isEntry = kinds[here.kind]?.parent !== undefined || here.kind === "tube";
+	return rest.find((t) => asked(t.slot) && left(t.slot) && (!isEntry || near(t.slot)))?.slot ?? "";
 }

@@ -72,4 +72,4 @@ function say(field: Field, v: number): string {
 	return `${mm(nm, 2)} mm (${inches(nm)} in)`;
 }
 
-const inchesOf = (v: number) => inches(Math.round(v * 1e6));
+const inchesOf = (v: number) => inches(Math.round(v * 1e6)).replace("-", "−");

@@ -163,7 +163,7 @@ export const text = {
 			`${value} is unusual here; typed in the other unit it would be ${other}. Is the unit right?`,
 		unusual: (value: string, likely: string) =>
 			`${value} is unusual here, most are ${likely}. Is the unit right?`,
-		askYes: (value: string) => `yes, ${value}`,
+		askYes: "yes, that is right",
 		confirmed: "checked by you",
 		notToScale: "not to scale",
 		planeBefore: "0°, plane of the bend before",
@@ -183,6 +183,7 @@ export const text = {
 		saving: "writing",
 		sameReading: "same value as before is fine; it is kept as a second reading",
 		other: "something else",
+		words: { d: "D, one flat side" } as Record<string, string>,
 		otherLabel: "other word",
 		noChoice: (what: string) => `There is no ${what} to choose yet. Add one first.`,
 		formError: (why: string) => `This field could not be opened: ${why}`,

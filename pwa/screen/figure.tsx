@@ -99,6 +99,7 @@ export function Figure({ job, ask, form, onKeep, onSkip, children }: FigureProps
 				{field.help && <p class="help">{field.help}</p>}
 				{children}
 			</div>
+			{tools.length > 0 && <Tools tools={tools} tool={tool} />}
 			<div class="measure-type">
 				<div class="sheet typed-box">
 					<input
@@ -117,22 +118,23 @@ export function Figure({ job, ask, form, onKeep, onSkip, children }: FigureProps
 						onInput={(e) => typedAs(e.currentTarget.value)}
 					/>
 					<Echo field={field} verdict={verdict} />
-					<Say verdict={verdict} fault={fault} isAgreed={isAgreed} range={allowed(field)} />
-					{verdict.is === "ask" && !isAgreed && (
-						<button
-							type="button"
-							class="ask"
-							data-test="ask-confirm"
-							onClick={() => {
-								setAgreed(`${raw} ${unit}`);
-								input.current?.focus();
-							}}
-						>
-							{text.measure.askYes(said(ask, verdict))}
-						</button>
-					)}
+					<div class="say-row">
+						<Say verdict={verdict} fault={fault} isAgreed={isAgreed} range={allowed(field)} />
+						{verdict.is === "ask" && !isAgreed && (
+							<button
+								type="button"
+								class="ask"
+								data-test="ask-confirm"
+								onClick={() => {
+									setAgreed(`${raw} ${unit}`);
+									input.current?.focus();
+								}}
+							>
+								{text.measure.askYes}
+							</button>
+						)}
+					</div>
 				</div>
-				{tools.length > 0 && <Tools tools={tools} tool={tool} />}
 				<Keypad
 					fractions={field.quantity === "length"}
 					minus={field.low < 0}

@@ -7,6 +7,7 @@ import { Mark, type MarkKind } from "../part/mark";
 import { NoteRow } from "../part/noterow";
 import { Page } from "../part/page";
 import { Stages } from "../part/stages";
+import { todoRoute } from "./measure";
 
 // <Job job={…}> is the front of a job: its stage, what blocks it, what is open with the way to it, and the
 // steps with how far each is.
@@ -34,12 +35,12 @@ export function Job({ job }: { job: string }) {
 					class="primary wide"
 					data-test="go-on"
 					disabled={!first}
-					onClick={() => first && go({ screen: "measure", job, slot: first.slot })}
+					onClick={() => first && go(todoRoute(job, first.slot))}
 				>
 					{v === null
 						? text.status.calcBusy
 						: first
-							? `${text.job.goOn}: ${first.where}, ${first.label}`
+							? `${text.job.goOn}: ${[first.where, first.label].filter((s) => s !== "").join(", ")}`
 							: text.job.allMeasured}
 				</button>
 			}
@@ -129,7 +130,7 @@ const LAYOUT = ["tube", "element"];
 function Steps({ job }: { job: string }) {
 	const v = view.value?.job === job ? view.value : null;
 	const open = (names: string[]) =>
-		v ? v.todo.filter((t) => names.some((k) => kinds[k] && t.slot.startsWith(`${k}/`))).length : null;
+		v ? v.todo.filter((t) => names.some((k) => kinds[k] && t.slot.split("/")[0] === k)).length : null;
 	const tubes = listOf(job, "tube").length;
 	const banks = listOf(job, "bank");
 	const computed = (v?.plan.tubes ?? []).filter((t) => (t.pieces ?? []).length > 0).length;

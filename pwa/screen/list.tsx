@@ -1,9 +1,11 @@
 import { asked } from "../lib/fields";
-import { view } from "../lib/state";
+import { go, view } from "../lib/state";
 import { text } from "../lib/text";
 import { FieldCell } from "../part/fieldcell";
 import { ownerTitle } from "../part/known";
+import { Mark } from "../part/mark";
 import { Page } from "../part/page";
+import { todoRoute } from "./measure";
 
 interface ListProps {
 	job: string;
@@ -12,13 +14,15 @@ interface ListProps {
 
 // <List job={…} which="disputed"> lists slots that want a person, by what they belong to: those still to
 // measure, or those whose readings disagree.
-// Props: job, which ("disputed", or anything else for what is to be measured).  Calls: nothing.
+// Props: job, which ("disputed", or anything else for what is to be measured).  Calls: go.
 export function List({ job, which }: ListProps) {
 	const v = view.value;
 	const isDisputed = which === "disputed";
 	const slots = isDisputed
 		? Object.keys(v?.slots ?? {}).filter((s) => v?.slots[s]?.state === "disputed")
-		: (v?.todo ?? []).map((t) => t.slot);
+		: (v?.todo ?? []).map((t) => t.slot).filter((s) => asked(s) !== null);
+	// what cannot be measured before an entry is added
+	const entries = isDisputed ? [] : (v?.todo ?? []).filter((t) => asked(t.slot) === null);
 	const groups = new Map<string, string[]>();
 	for (const slot of slots) {
 		const owner = slot.slice(0, slot.lastIndexOf("/"));
@@ -26,7 +30,9 @@ export function List({ job, which }: ListProps) {
 	}
 	return (
 		<Page title={isDisputed ? text.choose.list : text.list.todo} back={{ screen: "job", job }}>
-			{slots.length === 0 && <p class="soft">{isDisputed ? text.choose.none : text.list.none}</p>}
+			{slots.length + entries.length === 0 && (
+				<p class="soft">{isDisputed ? text.choose.none : text.list.none}</p>
+			)}
 			{[...groups].map(([owner, of]) => (
 				<section key={owner} class="card stack">
 					<h2>{ownerTitle(job, owner)}</h2>
@@ -37,6 +43,13 @@ export function List({ job, which }: ListProps) {
 						})}
 					</div>
 				</section>
+			))}
+			{entries.map((t) => (
+				<button key={t.slot} type="button" class="card step" onClick={() => go(todoRoute(job, t.slot))}>
+					<Mark kind="missing" />
+					<strong class="grow">{[t.where, t.label].filter((s) => s !== "").join(", ")}</strong>
+					<span class="act">▸</span>
+				</button>
 			))}
 		</Page>
 	);

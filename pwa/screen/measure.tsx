@@ -55,7 +55,11 @@ export function Measure({ job, slot }: MeasureProps) {
 	const back = origin(job, ask);
 	const leave = () => {
 		const left = (s: string) => !readingsOf(job, s).some((r) => r.standing === "head");
-		const next = nextSlot(view.value, slot, left, (s) => word(job, s));
+		const near = (s: string) => {
+			const other = asked(s);
+			return other !== null && sameRoute(origin(job, other), back);
+		};
+		const next = nextSlot(view.value?.todo ?? [], slot, left, (s) => word(job, s), near);
 		go(next === "" ? back : { screen: "measure", job, slot: next });
 	};
 	const keep = async (r: ReadingInput, said: string) => {
@@ -96,6 +100,17 @@ export function Measure({ job, slot }: MeasureProps) {
 			)}
 		</main>
 	);
+}
+
+const sameRoute = (a: Route, b: Route) => a.screen === b.screen && a.id === b.id;
+
+/** todoRoute leads to what is to be measured: a slot, or the page on which a missing entry is added. */
+export function todoRoute(job: string, slot: string): Route {
+	if (asked(slot)) return { screen: "measure", job, slot };
+	const [kind = "", id = ""] = slot.split("/");
+	if (kind === "tube") return id === "" ? { screen: "tubes", job } : { screen: "tube", job, id };
+	if (kind === "element") return { screen: "tubes", job };
+	return { screen: "bank", job, id: kind === "bank" && id !== "" ? id : (listOf(job, "bank")[0]?.id ?? "A") };
 }
 
 /** origin is the page on which a slot stands in its list. */

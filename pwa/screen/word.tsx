@@ -91,7 +91,7 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 // The words of the field, or the entries that it can name: bolts of the same bank, ports of any.
 function optionsFor(job: string, ask: Asked): Choice[] {
 	const { field } = ask;
-	if (!field.ref) return (field.words ?? []).map((w) => ({ value: w, label: w }));
+	if (!field.ref) return (field.words ?? []).map((w) => ({ value: w, label: text.measure.words[w] ?? w }));
 	const ref = field.ref;
 	const bank = ref === "bolt" ? bankOf(job, ask.kind, ask.id) : undefined;
 	return listOf(job, ref, bank).map((e) => ({ value: e.id, label: titleOf(job, ref, e.id) }));
