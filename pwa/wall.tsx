@@ -74,21 +74,25 @@ function Row({ job, now }: { job: BoardJob; now: number }) {
 	const shown = open.filter(([, n]) => n > 0);
 	return (
 		<li class="wall-row" data-test="wall-row" data-job={job.id}>
-			<strong class="wall-name">{job.name || text.wall.noName}</strong>
-			<Stages stage={job.stage} />
-			<p class={job.blocked === "" ? "wall-blocked soft" : "wall-blocked"}>
-				{job.blocked === "" ? text.wall.free : text.wall.blocked(job.blocked)}
-			</p>
-			<p class="wall-open">
-				{shown.map(([kind, , words]) => (
-					<span key={kind} class="row">
-						<Mark kind={kind} />
-						{words}
-					</span>
-				))}
-				{shown.length === 0 && <span class="soft">{text.wall.clear}</span>}
-			</p>
-			<p class="wall-age soft">{job.changed_ms > 0 ? text.wall.changed(age(now - job.changed_ms)) : ""}</p>
+			<div class="wall-line">
+				<strong class="wall-name">{job.name || text.wall.noName}</strong>
+				<Stages stage={job.stage} />
+			</div>
+			<div class="wall-line">
+				<p class={job.blocked === "" ? "wall-blocked soft" : "wall-blocked"}>
+					{job.blocked === "" ? text.wall.free : text.wall.blocked(job.blocked)}
+				</p>
+				<p class="wall-open">
+					{shown.map(([kind, , words]) => (
+						<span key={kind} class="row">
+							<Mark kind={kind} />
+							{words}
+						</span>
+					))}
+					{shown.length === 0 && <span class="soft">{text.wall.clear}</span>}
+				</p>
+				<p class="wall-age soft">{job.changed_ms > 0 ? text.wall.changed(age(now - job.changed_ms)) : ""}</p>
+			</div>
 		</li>
 	);
 }

@@ -273,16 +273,19 @@ export async function addEntity(
 	});
 }
 
-/** removeEntity takes an entry out of its list and returns what brings it back. Its values stay. */
+/**
+ * removeEntity takes an entry out of its list and returns what brings it back. Its
+ * values stay. Every place the entry ever had is taken back, not only the latest:
+ * without the last move the one before it would hold again.
+ */
 export async function removeEntity(job: string, kind: string, id: string): Promise<() => Promise<void>> {
-	const heads = tableOf(
-		running()
-			.held.slot(job, `${kind}/${id}/order`)
-			.map((r) => r.env),
-	).heads;
+	const places = running()
+		.held.slot(job, `${kind}/${id}/order`)
+		.map((r) => r.env);
+	const { heads, aside, replaced } = tableOf(places);
 	const retracts = await retract(
 		job,
-		heads.map((r) => r.id),
+		[...heads, ...aside, ...replaced].map((r) => r.id),
 	);
 	return async () => {
 		await retract(job, retracts);

@@ -336,7 +336,7 @@ export const text = {
 		changed: (age: string) => `changed ${age}`,
 		tablets: "Tablets",
 		tablet: (name: string, age: string, unsent: number) =>
-			unsent > 0 ? `${name} heard ${age}, ${unsent} unsent` : `${name} heard ${age}`,
+			`${name || "tablet without a name"} heard ${age}${unsent > 0 ? `, ${unsent} unsent` : ""}`,
 		noTablets: "no tablet heard yet",
 		noName: "job without a name",
 		page: (n: number, of: number) => `page ${n} of ${of}`,

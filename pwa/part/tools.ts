@@ -1,3 +1,4 @@
+import type { Asked } from "../lib/fields";
 import { text } from "../lib/text";
 import type { Typed } from "../lib/typed";
 
@@ -20,10 +21,15 @@ const ANGLE: Tool[] = [
 	{ name: "", label: text.measure.tools.typed, res: 0 },
 ];
 
-/** toolsFor lists what a quantity is read with; empty where there is nothing to choose. */
-export function toolsFor(quantity: string): Tool[] {
-	if (quantity === "length") return LENGTH;
-	return quantity === "angle" ? ANGLE : [];
+// What is decided or copied from a data sheet was read with no tool: its figure
+// says by itself how finely it is meant.
+const MEASURED = new Set(["bank", "bolt", "port", "tube"]);
+
+/** toolsFor lists what a slot is read with; empty where there is nothing to choose. */
+export function toolsFor(ask: Asked): Tool[] {
+	if (!MEASURED.has(ask.kind) && ask.field.name !== "valve_to_face") return [];
+	if (ask.field.quantity === "length") return LENGTH;
+	return ask.field.quantity === "angle" ? ANGLE : [];
 }
 
 /** resolutionOf is how finely a value was read: by its tool, or as it was written. */

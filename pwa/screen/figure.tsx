@@ -38,7 +38,7 @@ export function Figure({ job, ask, form, onKeep, onSkip, children }: FigureProps
 	const isAgreed = verdict.is === "ask" && agreed === `${raw} ${unit}`;
 	const ready = verdict.is === "good" || isAgreed;
 	const value = "typed" in verdict ? verdict.typed.v / 1e6 : null;
-	const tools = toolsFor(field.quantity);
+	const tools = toolsFor(ask);
 	const tool = tools.find((t) => t.name === inHand.value) ?? tools.at(-1);
 
 	useLayoutEffect(() => {
