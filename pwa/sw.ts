@@ -41,7 +41,10 @@ async function install(): Promise<void> {
 	const had = await caches.has(CACHE); // the shop machine went back to a build that is in use
 	try {
 		const cache = await caches.open(CACHE);
-		await Promise.all(BUILT_SET.files.map((file) => store(cache, file.name, file.sha256)));
+		const stored = await Promise.allSettled(
+			BUILT_SET.files.map((file) => store(cache, file.name, file.sha256)),
+		);
+		for (const s of stored) if (s.status === "rejected") throw s.reason;
 	} catch (err) {
 		if (!had) await caches.delete(CACHE);
 		throw err;

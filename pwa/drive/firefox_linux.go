@@ -93,6 +93,15 @@ func (f *firefox) start() error {
 	return f.call(nil, "SetTimeouts", map[string]any{"script": 60_000, "pageLoad": 60_000})
 }
 
+// Reload loads the page again as a person does. The protocol's own Refresh goes past
+// the service worker (Firefox ESR 153, seen), which would test something else.
+func (f *firefox) Reload() error {
+	if err := f.Eval(nil, "window.beforeReload = true; setTimeout(() => location.reload())"); err != nil {
+		return err
+	}
+	return f.WaitFor(Wait, "return !window.beforeReload && document.readyState === 'complete'")
+}
+
 func (f *firefox) Kill() {
 	if f.wire != nil {
 		f.wire.close() // commands fail from here on
