@@ -2,6 +2,7 @@
 
 import "./record.claims";
 import "./calc.claims";
+import "./entry.claims";
 import "./state.claims";
 import "./sync.claims";
 import { report } from "./claim";

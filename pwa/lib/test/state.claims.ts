@@ -163,6 +163,22 @@ claim("a list keeps its order, and taking out can be undone", async () => {
 	same(state.noteText(job, "job/self/name"), "Invented job");
 });
 
+claim("an entry that was moved and then removed stays out until it is brought back", async () => {
+	await setUp();
+	const job = await state.newJob("Invented job");
+	const ids = () => state.listOf(job, "bolt", "A").map((e) => e.id);
+	const first = await state.addEntity(job, "bolt", "A", {});
+	const second = await state.addEntity(job, "bolt", "A", {});
+	const form = await state.openForm(job, `bolt/${second}/order`);
+	const word = { unit: "word", v: 0, res: 0, quantity: "word", tool: "" } as const;
+	await state.keepReading(form, { ...word, text: "1" });
+	same(ids(), [second, first]);
+	const undo = await state.removeEntity(job, "bolt", second);
+	same(ids(), [first]);
+	await undo();
+	same(ids(), [second, first]);
+});
+
 claim("jobs are listed by name while the calculation does not run", async () => {
 	await setUp();
 	await state.newJob("Invented job");
