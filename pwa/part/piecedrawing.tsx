@@ -33,7 +33,7 @@ function Bend({ children }: { children?: preact.ComponentChildren }) {
 			<path class="line" d="M120 200H330A90 90 0 0 0 420 110V40M120 260H330A150 150 0 0 0 480 110V40" />
 			<path class="axis" d="M90 230H330A120 120 0 0 0 450 110V20" />
 			<path class="thin" d="M330 190v84M410 110h84M324 110h12M330 104v12" />
-			<path class="thin" d="M140 230l18 -6v12z" />
+			<path class="thin" d="M158 230l-18 -6v12z" />
 			{children}
 		</g>
 	);
@@ -75,7 +75,7 @@ const straight: Draw = (label) => (
 	<g>
 		<path class="line" d="M140 110H620V190H140Z" />
 		<path class="axis" d="M100 150H660" />
-		<path class="thin" d="M170 150l18 -6v12z" />
+		<path class="thin" d="M188 150l-18 -6v12z" />
 		<Dimension
 			from={[140, 240]}
 			to={[620, 240]}

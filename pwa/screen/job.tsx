@@ -34,14 +34,14 @@ export function Job({ job }: { job: string }) {
 					type="button"
 					class="primary wide"
 					data-test="go-on"
-					disabled={!first}
-					onClick={() => first && go(todoRoute(job, first.slot))}
+					disabled={v === null}
+					onClick={() => go(first ? todoRoute(job, first.slot) : { screen: "result", job })}
 				>
 					{v === null
 						? text.status.calcBusy
 						: first
 							? `${text.job.goOn}: ${[first.where, first.label].filter((s) => s !== "").join(", ")}`
-							: text.job.allMeasured}
+							: `${text.job.goOn}: ${text.job.stepResult}`}
 				</button>
 			}
 		>
