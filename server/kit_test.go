@@ -8,7 +8,6 @@ import (
 	"io"
 	"io/fs"
 	"log/slog"
-	"net"
 	"net/http"
 	"path/filepath"
 	"runtime"
@@ -309,10 +308,4 @@ func goroutinesBack(t *testing.T, before int) {
 		}
 		time.Sleep(20 * time.Millisecond)
 	}
-}
-
-// rawConn opens a socket whose bytes the test reads and cuts itself.
-func (s *shop) rawConn() net.Conn {
-	s.t.Helper()
-	return s.dial().NetConn()
 }

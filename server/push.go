@@ -1,6 +1,7 @@
 package server
 
 import (
+	"encoding/json"
 	"fmt"
 
 	"tubewright/calc/ledger"
@@ -48,7 +49,7 @@ func (s *session) sift(recs []string) (raws, ids []string, no []refused) {
 		r, err := ledger.Decode(raw)
 		switch {
 		case err != nil:
-			no = append(no, refused{Rec: i, ID: r.ID, Text: err.Error()})
+			no = append(no, refused{Rec: i, ID: idOf(raw), Text: err.Error()})
 		case r.Dev == s.dev && !s.role.May(r.Kind):
 			no = append(no, refused{Rec: i, ID: r.ID, Text: fmt.Sprintf("a record of kind %.40q needs the role %s", r.Kind, ledger.Lowest(r.Kind))})
 		default:
@@ -56,6 +57,18 @@ func (s *session) sift(recs []string) (raws, ids []string, no []refused) {
 		}
 	}
 	return raws, ids, no
+}
+
+// idOf returns the id of a text that is no record for some other reason, so that
+// the tablet knows which of its own is meant; "" when there is none.
+func idOf(raw string) string {
+	var r struct {
+		ID string `json:"id"`
+	}
+	if json.Unmarshal([]byte(raw), &r) != nil || !ledger.IsID(r.ID) {
+		return ""
+	}
+	return r.ID
 }
 
 // remember keeps what was pushed here, so that it comes back as a stub.

@@ -82,9 +82,6 @@ func (s *session) follow(t string, cursor int64, chain string) error {
 func (s *session) begin(t string, cursor int64, feeding bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if t == "" && cursor == s.sent {
-		return // the feed stands there already
-	}
 	if t != "" {
 		s.opening = encode(welcomeFrame{
 			T: t, Proto: protoVersion, Build: s.server.cfg.Build, NowMS: s.server.cfg.Now().UnixMilli(), High: s.server.hub.high.Load(),

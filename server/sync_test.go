@@ -141,6 +141,13 @@ func TestOtherBytesUnderAKnownIDAreSetAside(t *testing.T) {
 	if len(ack.Quarantined) != 1 || ack.Quarantined[0] != recID("one", 1) || len(ack.IDs) != 1 {
 		t.Errorf("ack is %s, want the first aside and the second stored", ack.raw)
 	}
+	q.level(2)
+	q.cursor, q.chain, q.order, q.whole = 0, [32]byte{}, nil, map[string]string{}
+	q.send(map[string]any{"t": "pull", "cursor": 0, "chain": ""})
+	q.level(2)
+	if q.whole[recID("one", 1)] != first {
+		t.Errorf("who pushed the other bytes got %q %v", q.whole[recID("one", 1)], q.stubs)
+	}
 	fresh := s.join("three")
 	fresh.level(2)
 	if fresh.whole[recID("one", 1)] != first {
@@ -235,6 +242,55 @@ func TestPullGoesOnFromItsCursor(t *testing.T) {
 	middle.level(5)
 }
 
+// slowLog holds a read back until the test lets it go.
+type slowLog struct {
+	storeLog
+	arrived, release chan struct{}
+}
+
+func (l slowLog) After(ctx context.Context, pos int64, maxBytes int) (Page, error) {
+	if pos == 3 {
+		l.arrived <- struct{}{}
+		<-l.release
+	}
+	return l.storeLog.After(ctx, pos, maxBytes)
+}
+
+// A page that was being read while a reset came about belongs to the old place.
+func TestResetDropsThePageUnderWay(t *testing.T) {
+	log := slowLog{openLog(t), make(chan struct{}), make(chan struct{})}
+	for i := range 5 {
+		if _, err := log.Append(t.Context(), "one", []string{note("one", i, "j1", "job/self/name", "a")}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	chain, _, err := log.ChainAt(t.Context(), 3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := openShop(t, log, quick(), nil)
+	p := s.peer("two")
+	p.cursor, p.chain = 3, chain
+	p.hello("measure")
+	p.want("welcome")
+	<-log.arrived
+	p.send(map[string]any{"t": "pull", "cursor": 3, "chain": strings.Repeat("ab", 32)})
+	for one := s.srv.hub.all()[0]; ; time.Sleep(time.Millisecond) {
+		one.mu.Lock()
+		turn := one.turn
+		one.mu.Unlock()
+		if turn == 2 {
+			break
+		}
+	}
+	close(log.release)
+	if f, err := p.next(); err != nil || f.T != "reset" {
+		t.Fatalf("first came %s %v, want the reset", f.raw, err)
+	}
+	p.cursor, p.chain = 0, [32]byte{}
+	p.level(5)
+}
+
 // A server put back from a backup must not let a tablet believe that its
 // records are there.
 func TestRestoredLogResetsAndGetsEverythingBack(t *testing.T) {
@@ -320,9 +376,9 @@ func TestUnknownKindsAndFieldsKeepTheirBytes(t *testing.T) {
 func TestOneBadRecordHoldsUpNoOther(t *testing.T) {
 	s := openShop(t, openLog(t), quick(), nil)
 	p := s.join("one")
-	p.push(`{"id":"short"}`, note("one", 1, "j1", "job/self/name", "a"), "not JSON")
+	p.push(`{"id":"short"}`, note("one", 1, "j1", "job/self/name", "a"), "not JSON", `{"id":"`+recID("one", 2)+`","kind":"note"}`)
 	ack := p.want("ack")
-	if len(ack.IDs) != 1 || len(ack.Refused) != 2 || ack.Refused[0].Rec != 0 || ack.Refused[1].Rec != 2 || ack.Refused[0].Text == "" {
+	if len(ack.IDs) != 1 || len(ack.Refused) != 3 || ack.Refused[0].Rec != 0 || ack.Refused[1].Rec != 2 || ack.Refused[0].Text == "" || ack.Refused[2].ID != recID("one", 2) {
 		t.Errorf("ack is %s", ack.raw)
 	}
 }
