@@ -16,6 +16,7 @@ import (
 
 	"github.com/gorilla/websocket"
 
+	"tubewright/calc/chain"
 	"tubewright/calc/ledger"
 	"tubewright/store"
 )
@@ -233,7 +234,7 @@ func (p *peer) take(f seen) error {
 			if err != nil {
 				return err
 			}
-			st.ID, st.H = rec.ID, fmt.Sprintf("%x", hashOf(raw))
+			st.ID, st.H = rec.ID, fmt.Sprintf("%x", chain.Of(raw))
 			p.whole[rec.ID] = raw
 		} else if err := json.Unmarshal(r, &st); err != nil {
 			return err
@@ -244,7 +245,7 @@ func (p *peer) take(f seen) error {
 		if err != nil {
 			return err
 		}
-		p.chain = ledger.Chain(p.chain, st.ID, [32]byte(h))
+		p.chain = chain.Next(p.chain, st.ID, [32]byte(h))
 		p.order = append(p.order, st.ID)
 	}
 	if got := hex.EncodeToString(p.chain[:]); got != f.Chain {
@@ -280,7 +281,7 @@ func (p *peer) wantBye(why string) seen {
 
 // recID is the n-th record id of a test; different letters for different devices.
 func recID(dev string, n int) string {
-	h := hashOf(fmt.Sprintf("%s %d", dev, n))
+	h := chain.Of(fmt.Sprintf("%s %d", dev, n))
 	return ledger.ID([16]byte(h[:16]))
 }
 

@@ -9,7 +9,7 @@ import (
 
 // Log is what the server needs of whatever keeps the records. Positions count
 // from 1 in order of arrival; 0 stands before the first record. The chain at a
-// position is ledger.Chain over all records up to it, all zero at 0.
+// position is chain.Next over all records up to it, all zero at 0.
 type Log interface {
 	// Append stores what is new of raws, in this order and in one transaction,
 	// and returns when it is on disk. A record that cannot be kept under its id

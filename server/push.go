@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 
+	"tubewright/calc/chain"
 	"tubewright/calc/ledger"
 )
 
@@ -82,6 +83,6 @@ func (s *session) remember(ids, raws []string) {
 		if len(s.own) >= ownRecords {
 			return
 		}
-		s.own[id] = hashOf(raws[i])
+		s.own[id] = chain.Of(raws[i])
 	}
 }

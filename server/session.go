@@ -2,7 +2,6 @@ package server
 
 import (
 	"context"
-	"crypto/sha256"
 	"encoding/hex"
 	"sync"
 	"sync/atomic"
@@ -139,5 +138,3 @@ func (s *session) logFault(doing string, err error) *refusal {
 func (s *Server) limited() (context.Context, context.CancelFunc) {
 	return context.WithTimeout(s.ctx, s.lim.commit)
 }
-
-func hashOf(raw string) [32]byte { return sha256.Sum256([]byte(raw)) }

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"tubewright/calc/chain"
 	"tubewright/calc/ledger"
 )
 
@@ -163,7 +164,7 @@ func TestStubsStandOnlyForTheSameBytes(t *testing.T) {
 	mine := note("one", 1, "j1", "job/self/name", "Blue coupe")
 	p.push(mine)
 	p.level(1)
-	if h := p.stubs[recID("one", 1)]; h != fmt.Sprintf("%x", hashOf(mine)) || len(p.whole) != 0 {
+	if h := p.stubs[recID("one", 1)]; h != fmt.Sprintf("%x", chain.Of(mine)) || len(p.whole) != 0 {
 		t.Errorf("own record came back as stub %q and whole %v", h, p.whole)
 	}
 	q := s.join("two")

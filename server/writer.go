@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"github.com/gorilla/websocket"
+
+	"tubewright/calc/chain"
 )
 
 // write is the only goroutine that writes messages to the socket: the welcome
@@ -102,7 +104,7 @@ func (s *session) feed() (more bool, err error) {
 		frame.Recs[i] = row.Raw
 		if h, ok := s.own[row.ID]; ok {
 			delete(s.own, row.ID)
-			if h == hashOf(row.Raw) {
+			if h == chain.Of(row.Raw) {
 				frame.Recs[i] = stub{ID: row.ID, H: hex.EncodeToString(h[:])}
 			}
 		}

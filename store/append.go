@@ -9,6 +9,7 @@ import (
 
 	"github.com/jmoiron/sqlx"
 
+	"tubewright/calc/chain"
 	"tubewright/calc/ledger"
 )
 
@@ -109,15 +110,15 @@ func (w *writer) start(ctx context.Context) (err error) {
 }
 
 func (w *writer) put(ctx context.Context, r ledger.Record) (fate, error) {
-	h := r.Hash()
+	h := chain.Of(r.Raw())
 	var have []byte
 	err := w.find.GetContext(ctx, &have, r.ID)
 	switch {
 	case errors.Is(err, sql.ErrNoRows):
-		pos, chain := w.pos+1, ledger.Chain(w.chain, r.ID, h)
-		_, err := w.add.ExecContext(ctx, pos, r.ID, h[:], r.Dev, r.Kind, r.Job, r.Slot, []byte(r.Raw()), w.recvMS, chain[:])
+		pos, next := w.pos+1, chain.Next(w.chain, r.ID, h)
+		_, err := w.add.ExecContext(ctx, pos, r.ID, h[:], r.Dev, r.Kind, r.Job, r.Slot, []byte(r.Raw()), w.recvMS, next[:])
 		if err == nil {
-			w.pos, w.chain = pos, chain
+			w.pos, w.chain = pos, next
 		}
 		return stored, err
 	case err != nil:

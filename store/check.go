@@ -2,13 +2,13 @@ package store
 
 import (
 	"context"
-	"crypto/sha256"
 	"errors"
 	"fmt"
 	"os"
 
 	"github.com/jmoiron/sqlx"
 
+	"tubewright/calc/chain"
 	"tubewright/calc/ledger"
 )
 
@@ -146,7 +146,7 @@ func (r *Report) row(row storedRow) {
 		r.fault("Position %d follows %d: records between are missing.", row.Pos, r.High)
 	}
 	where := fmt.Sprintf("Record %s at position %d", row.ID, row.Pos)
-	h := sha256.Sum256(row.Raw)
+	h := chain.Of(string(row.Raw))
 	if string(h[:]) != string(row.H) {
 		r.fault("%s: its text is not what was stored: the hash differs.", where)
 	}
@@ -156,7 +156,7 @@ func (r *Report) row(row storedRow) {
 	} else if rec.ID != row.ID || rec.Dev != row.Dev || rec.Kind != row.Kind || rec.Job != row.Job || rec.Slot != row.Slot {
 		r.fault("%s: id, device, kind, job or slot beside it differ from its text.", where)
 	}
-	want := ledger.Chain(r.Chain, row.ID, h)
+	want := chain.Next(r.Chain, row.ID, h)
 	if string(want[:]) != string(row.Chain) {
 		r.fault("%s: the chain does not fit what stands before it and its text.", where)
 	}

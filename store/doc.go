@@ -1,7 +1,7 @@
 // Package store keeps the shop's records in one SQLite file, and is the only
 // place with SQL. Records are only ever added. Each has a position, counted from
 // 1 without a gap in order of arrival, and the log carries a hash chain
-// (ledger.Chain), so that a tablet and the shop can tell with one comparison
+// (chain.Next), so that a tablet and the shop can tell with one comparison
 // whether they hold the same past.
 //
 // Append returns after the records are on disk: what it reports as stored

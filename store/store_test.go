@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	logchain "tubewright/calc/chain"
 	"tubewright/calc/ledger"
 )
 
@@ -97,7 +98,7 @@ func TestAppendedRecordsComeBack(t *testing.T) {
 		if row.Raw != want[i] || row.Pos != int64(i+1) || row.ID != testID("a", i) {
 			t.Errorf("row %d: %+v, want %s", i, row, want[i])
 		}
-		chain = ledger.Chain(chain, row.ID, sha256.Sum256([]byte(want[i])))
+		chain = logchain.Next(chain, row.ID, logchain.Of(want[i]))
 	}
 	if len(page.Rows) != 10 || page.From != 0 || page.To != 10 || page.Chain != chain {
 		t.Errorf("page from %d to %d, %d rows, chain %x, want chain %x", page.From, page.To, len(page.Rows), page.Chain, chain)

@@ -2,7 +2,6 @@ package ledger
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 )
@@ -39,9 +38,6 @@ func (r Record) Raw() string {
 	return r.raw
 }
 
-// Hash returns sha256 of the record's text.
-func (r Record) Hash() [32]byte { return sha256.Sum256([]byte(r.Raw())) }
-
 // Encode writes a record made in Go (an import, an invented job) as text. It is
 // called once in a record's life; the text is the record from then on. A Body
 // that is not JSON is a mistake of the caller and panics.
@@ -53,19 +49,4 @@ func Encode(r Record) string {
 		panic(fmt.Sprintf("ledger: bug: body of record %s: %v", r.ID, err))
 	}
 	return string(bytes.TrimSuffix(b.Bytes(), []byte("\n")))
-}
-
-// Chain returns the hash over a log that ends in the record with this id and
-// hash h, where prev is the hash over the log before it:
-//
-//	sha256(prev ‖ id ‖ h)
-//
-// An empty log has the hash of 32 zero bytes. Two logs with the same chain at the
-// same position hold the same records in the same order up to there.
-func Chain(prev [32]byte, id string, h [32]byte) [32]byte {
-	b := make([]byte, 0, 96)
-	b = append(b, prev[:]...)
-	b = append(b, id...)
-	b = append(b, h[:]...)
-	return sha256.Sum256(b)
 }

@@ -8,10 +8,8 @@ import (
 	"io"
 	"io/fs"
 	"log/slog"
-	"net"
 	"os"
 	"path/filepath"
-	"strconv"
 	"time"
 
 	"tubewright/pwa"
@@ -50,7 +48,7 @@ func app(folder string) fs.FS {
 // serve runs the server on a database until ctx ends. ready, if any, is called
 // with the address of the app once it answers.
 func serve(ctx context.Context, addr, database string, files fs.FS, stdout, stderr io.Writer, ready func(url string)) (err error) {
-	listener, err := listen(addr)
+	listener, err := server.Listen(addr)
 	if err != nil {
 		return err
 	}
@@ -60,16 +58,15 @@ func serve(ctx context.Context, addr, database string, files fs.FS, stdout, stde
 		return err
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
-	port := strconv.Itoa(listener.Addr().(*net.TCPAddr).Port)
 	logger := slog.New(slog.NewTextHandler(stderr, nil))
 	srv, err := server.New(server.Config{
 		Log: shopLog{st}, Assets: files, Logger: logger, Build: buildOf(files), Now: time.Now,
-		Hosts: []string{"localhost:" + port, "127.0.0.1:" + port, "[::1]:" + port},
+		Hosts: server.Loopback(listener.Addr()),
 	})
 	if err != nil {
 		return err
 	}
-	url := "http://localhost:" + port + "/"
+	url := "http://" + server.Loopback(listener.Addr())[0] + "/"
 	fmt.Fprintf(stdout, "Tablet app   %s\nWall board   %swall\nDatabase     %s\n", url, url, database)
 	if ready != nil {
 		ready(url)
@@ -83,23 +80,6 @@ func serve(ctx context.Context, addr, database string, files fs.FS, stdout, stde
 	stop, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
 	defer cancel()
 	return errors.Join(err, srv.Shutdown(stop))
-}
-
-// listen opens a port of this machine only. Whoever stands in the Wi-Fi must not
-// read or write, and nothing tells a paired tablet from another yet.
-func listen(addr string) (net.Listener, error) {
-	host, _, err := net.SplitHostPort(addr)
-	if err != nil {
-		return nil, fmt.Errorf("%w: address %q: write it as host:port, for example %s", errUnusable, addr, defaultAddr)
-	}
-	if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) {
-		return nil, fmt.Errorf("%w: address %q: this version cannot tell a tablet of the shop from any other device, so it answers on this machine only; use %s", errUnusable, addr, defaultAddr)
-	}
-	l, err := net.Listen("tcp", addr)
-	if err != nil {
-		return nil, fmt.Errorf("listen on %s: %w", addr, err)
-	}
-	return l, nil
 }
 
 // buildOf names the build of the app that files hold; empty when nothing is built.
