@@ -81,6 +81,9 @@ func readEvents(r io.Reader, w io.Writer) (tally, error) {
 		case "build-output":
 			fmt.Fprint(w, e.Output)
 		case "output":
+			if strings.HasPrefix(e.Output, "=== ") {
+				continue // only says that it runs
+			}
 			said[key] += e.Output
 			if e.Test == "" && isClosing(e.Output) {
 				closing.WriteString(e.Output)

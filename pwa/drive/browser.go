@@ -45,7 +45,7 @@ type Browser interface {
 	Text(Target) (string, error)
 	Box(Target) (Box, error)
 
-	// SetSize makes the page exactly so large, in CSS pixels.
+	// SetSize makes the page exactly so large, in CSS pixels; KillTab and Restart keep it.
 	SetSize(width, height int) error
 	Screenshot() ([]byte, error) // PNG of what is in view
 

@@ -75,11 +75,16 @@ func (c *chromium) start() error {
 		return err
 	}
 	c.wire = w
-	return c.touchScreen()
+	return c.tablet()
 }
 
-// touchScreen makes the page one with a touch screen; it belongs to the tab.
-func (c *chromium) touchScreen() error {
+// tablet gives the tab a touch screen and the size that was set; a fresh tab has neither.
+func (c *chromium) tablet() error {
+	if c.size != [2]int{} {
+		if err := c.SetSize(c.size[0], c.size[1]); err != nil {
+			return err
+		}
+	}
 	return c.cdp("Emulation.setTouchEmulationEnabled", map[string]any{"enabled": true, "maxTouchPoints": 5})
 }
 
@@ -88,6 +93,7 @@ func (c *chromium) cdp(command string, params map[string]any) error {
 }
 
 func (c *chromium) SetSize(width, height int) error {
+	c.size = [2]int{width, height}
 	return c.cdp("Emulation.setDeviceMetricsOverride", map[string]any{
 		"width": width, "height": height, "deviceScaleFactor": 1, "mobile": false,
 	})
@@ -133,7 +139,7 @@ func (c *chromium) KillTab() error {
 	if err := c.call(nil, "SwitchToWindow", map[string]any{"handle": opened.Handle}); err != nil {
 		return err
 	}
-	return c.touchScreen()
+	return c.tablet()
 }
 
 func (c *chromium) Kill() {

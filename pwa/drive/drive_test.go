@@ -16,7 +16,7 @@ import (
 // IndexedDB with strict durability.
 const page = `<!doctype html><meta name="viewport" content="width=device-width"><title>Trial</title>
 <style>body { margin: 0 } #low { margin-top: 3000px }</style>
-<input id="in"><button aria-label="Undo">u</button><button id="keep">KEEP  ▸</button><button hidden>GONE</button>
+<input id="in"><button aria-label="Undo">u</button><button id="keep">KEEP  ▸</button><button hidden>GONE</button><button style="position:fixed;left:-500px">OUT</button>
 <button id="under">UNDER</button><div id="cover" style="position:fixed;background:red"></div>
 <p id="out"></p><button id="low">FAR DOWN</button>
 <script>
@@ -137,6 +137,7 @@ func TestWhatCannotBeTappedIsSaid(t *testing.T) {
 	must(t, b.Open(url))
 	for target, want := range map[Target]string{
 		Button("UNDER"): `over button "UNDER" lies <div id="cover"`,
+		Button("OUT"):   `button "OUT" lies outside the view`,
 		Button("GONE"):  `no button "GONE"; there are Undo | KEEP ▸`,
 	} {
 		if err := b.Tap(target); err == nil || !strings.Contains(err.Error(), want) {
@@ -210,12 +211,18 @@ func profileOutlivesKill(t *testing.T, b Browser, url string) {
 func TestKilledTabLeavesTheBrowser(t *testing.T) {
 	url := serve(t)
 	b := chromiumHere(t)
+	must(t, b.SetSize(820, 1180))
 	var n int
 	for want := 1; want <= 3; want++ {
 		must(t, b.Open(url))
 		must(t, b.EvalAsync(&n, "return count(1)"))
 		if n != want {
 			t.Errorf("count is %d, want %d", n, want)
+		}
+		var size [2]int
+		must(t, b.Eval(&size, "return [innerWidth, innerHeight]"))
+		if size != [2]int{820, 1180} {
+			t.Errorf("page %d is %v", want, size)
 		}
 		must(t, b.KillTab())
 	}

@@ -114,7 +114,10 @@ func (f *firefox) Kill() {
 
 func (f *firefox) Restart() error {
 	f.Kill()
-	return f.start()
+	if err := f.start(); err != nil || f.size == [2]int{} {
+		return err
+	}
+	return f.SetSize(f.size[0], f.size[1])
 }
 
 func (f *firefox) Close() {

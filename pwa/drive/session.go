@@ -16,7 +16,8 @@ type session struct {
 	name  string
 	ctx   context.Context
 	wire  wire
-	touch bool // the engine knows touch input
+	touch bool   // the engine knows touch input
+	size  [2]int // of the page, once it was set
 }
 
 func (s *session) Name() string { return s.name }
@@ -144,10 +145,12 @@ if (act) {
 }
 const top = document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2);
 const over = top && !e.contains(top) && !top.contains(e) ? top.outerHTML.slice(0, 120) : "";
-return { found: true, over, disabled: !!e.disabled, x: r.x, y: r.y, width: r.width, height: r.height, text: e.innerText === undefined ? e.textContent : e.innerText };`
+const x = r.x + r.width / 2, y = r.y + r.height / 2;
+return { found: true, over, outside: !!act && (x < 0 || y < 0 || x >= innerWidth || y >= innerHeight), disabled: !!e.disabled, x: r.x, y: r.y, width: r.width, height: r.height, text: e.innerText === undefined ? e.textContent : e.innerText };`
 
 type found struct {
 	Found, Disabled     bool
+	Outside             bool
 	Over, Text          string
 	Others              []string
 	X, Y, Width, Height float64
@@ -158,7 +161,7 @@ func (s *session) look(t Target, act bool) (found, error) {
 	for end := time.Now().Add(Wait); ; {
 		var f found
 		err := s.Eval(&f, find, t.css, t.text, act)
-		if err == nil && f.Found && (!act || f.Over == "" && !f.Disabled) {
+		if err == nil && f.Found && (!act || f.Over == "" && !f.Disabled && !f.Outside) {
 			return f, nil
 		}
 		if time.Now().After(end) {
@@ -169,6 +172,8 @@ func (s *session) look(t Target, act bool) (found, error) {
 				return f, fmt.Errorf("%s: no %v; there are %s", s.name, t, strings.Join(f.Others, " | "))
 			case !f.Found:
 				return f, fmt.Errorf("%s: no %v", s.name, t)
+			case f.Outside:
+				return f, fmt.Errorf("%s: %v lies outside the view, at %.0f, %.0f, and cannot be scrolled to", s.name, t, f.X, f.Y)
 			case f.Disabled:
 				return f, fmt.Errorf("%s: %v is disabled", s.name, t)
 			}
@@ -233,6 +238,7 @@ func (s *session) Box(t Target) (Box, error) {
 
 // SetSize changes the window until the page in it has the size.
 func (s *session) SetSize(width, height int) error {
+	s.size = [2]int{width, height}
 	outer := map[string]any{"width": width, "height": height}
 	for range 5 {
 		if err := s.call(nil, "SetWindowRect", outer); err != nil {

@@ -105,7 +105,10 @@ func (w *webkit) Kill() {
 
 func (w *webkit) Restart() error {
 	w.Kill()
-	return w.start()
+	if err := w.start(); err != nil || w.size == [2]int{} {
+		return err
+	}
+	return w.SetSize(w.size[0], w.size[1])
 }
 
 func (w *webkit) Close() {
