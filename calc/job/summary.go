@@ -17,7 +17,7 @@ type Summary struct {
 	Due      string `json:"due"`
 	Disputed int    `json:"disputed"`
 	Missing  int    `json:"missing"`
-	Stops    int    `json:"stops"`   // all that stands against cutting, disputes included
+	Stops    int    `json:"stops"`   // what else stands against cutting, beside disputes and what is missing
 	Changed  string `json:"changed"` // hybrid clock of the newest record
 }
 
@@ -46,11 +46,11 @@ func Summarise(id string, recs []ledger.Record) Summary {
 		s.Stage = Stages[0]
 	}
 	for _, f := range v.Plan.Findings {
-		if f.Severity == Stop {
-			s.Stops++
-		}
-		if f.Rule == "disputed" {
+		switch {
+		case f.Rule == disputedRule:
 			s.Disputed++
+		case f.Severity == Stop:
+			s.Stops++
 		}
 	}
 	for _, r := range recs {

@@ -94,7 +94,7 @@ func fromFold(folded ledger.Folded, hash string) View {
 	}
 	disputed := disputedSlots(folded, facts)
 	v.Plan.vary(folded, facts, disputed)
-	v.Plan.Findings = slices.Concat(disputeFindings(folded, facts, disputed), faultFindings(faults), v.Plan.Findings)
+	v.Plan.Findings = slices.Concat(disputeFindings(folded, facts, disputed), faultFindings(faults), v.Plan.Findings, newerFindings(folded))
 	return v
 }
 
@@ -154,6 +154,9 @@ func (p *Plan) vary(folded ledger.Folded, f Facts, disputed []string) {
 	}
 }
 
+// disputedRule is the rule of findings about readings that differ.
+const disputedRule = "disputed"
+
 func disputeFindings(folded ledger.Folded, f Facts, disputed []string) []Finding {
 	var fs []Finding
 	for _, slot := range disputed {
@@ -167,11 +170,22 @@ func disputeFindings(folded ledger.Folded, f Facts, disputed []string) []Finding
 		for _, h := range folded.Slots[slot].Heads {
 			says = append(says, sayReading(h))
 		}
-		fs = append(fs, Finding{Severity: Stop, Rule: "disputed", Where: []string{id}, Slots: []string{slot}, Grade: given,
+		fs = append(fs, Finding{Severity: Stop, Rule: disputedRule, Where: []string{id}, Slots: []string{slot}, Grade: given,
 			Text: fmt.Sprintf("%s, %s: readings differ: %s.", f.title(kind, id), label, strings.Join(says, "; ")),
 			Help: "Choose one, or take another reading. Nothing is cut before."})
 	}
 	return fs
+}
+
+// newerFindings counts what this version keeps and passes on but cannot read.
+func newerFindings(folded ledger.Folded) []Finding {
+	n := folded.Unknown + len(folded.Unreadable)
+	if n == 0 {
+		return nil
+	}
+	return []Finding{{Severity: Note, Rule: "newer-records", Where: []string{}, Slots: []string{}, Value: num(float64(n)), Grade: given,
+		Text: fmt.Sprintf("%s by a newer version of the app. They are kept and passed on, but not shown or used here.", count(n, "record was made", "records were made")),
+		Help: "Update this tablet."}}
 }
 
 func faultFindings(faults []Fault) []Finding {

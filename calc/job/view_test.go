@@ -116,7 +116,7 @@ func TestDisputedStraightSpreadsTheLength(t *testing.T) {
 		t.Errorf("first finding is %+v", f)
 	}
 	s := job.Summarise("j1", append(recs, other))
-	if s.Disputed != 1 || s.Stops != 1 || s.Missing != 0 || s.Stage != "layout" {
+	if s.Disputed != 1 || s.Stops != 0 || s.Missing != 0 || s.Stage != "layout" {
 		t.Errorf("summary %+v", s)
 	}
 }
@@ -175,6 +175,16 @@ func TestValueOutOfRangeDoesNotStopTheRest(t *testing.T) {
 	}
 	if v.Plan.Tubes[3].Length == nil {
 		t.Error("the tubes are not worked out any more")
+	}
+}
+
+// What a newer version wrote is counted and said, never dropped in silence.
+func TestRecordsOfANewerVersionAreCounted(t *testing.T) {
+	recs := entered(t, four)
+	recs = append(recs, ledger.Record{ID: ledger.ID([16]byte{8}), Dev: "tablet2", N: 1, HLC: ledger.Stamp(1764025449999, 0, "tablet2"), Kind: "hologram", Job: "j1", SV: 9})
+	fs := job.FromRecords(recs).Plan.Findings
+	if last := fs[len(fs)-1]; last.Rule != "newer-records" || last.Severity != job.Note {
+		t.Errorf("last finding %+v", last)
 	}
 }
 

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bytes"
+	"compress/gzip"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -54,6 +56,7 @@ func wasm(t *testing.T, questions []string) []string {
 			t.Fatal(err)
 		}
 	}
+	sizes(t, path("calc.wasm"))
 	root := run(exec.Command("go", "env", "GOROOT"))
 	run(exec.Command("node", path("run.js"), filepath.Join(root, "lib", "wasm", "wasm_exec.js"), path("calc.wasm"), path("questions.json"), path("answers.json")))
 	b, err := os.ReadFile(path("answers.json"))
@@ -65,6 +68,31 @@ func wasm(t *testing.T, questions []string) []string {
 		t.Fatal(err)
 	}
 	return answers
+}
+
+// sizes holds the module to what a tablet is asked to load: 4.4 MB, 1.25 MB of it
+// on the wire.
+func sizes(t *testing.T, file string) {
+	t.Helper()
+	raw, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var wire bytes.Buffer
+	z, err := gzip.NewWriterLevel(&wire, gzip.BestCompression)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := z.Write(raw); err != nil {
+		t.Fatal(err)
+	}
+	if err := z.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if len(raw) > 4_400_000 || wire.Len() > 1_250_000 {
+		t.Errorf("the module has %d bytes, %d compressed; want at most 4,400,000 and 1,250,000", len(raw), wire.Len())
+	}
+	t.Logf("%d bytes, %d compressed", len(raw), wire.Len())
 }
 
 // Tablet and shop machine come to the same plan after rounding to 0.001 mm and

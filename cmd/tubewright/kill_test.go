@@ -99,8 +99,7 @@ func TestTabKilledRightAfterSaved(t *testing.T) {
 			a.b.Kill()
 			a.must(a.b.Restart())
 		}
-		a.must(a.b.Open(s.url("/")))
-		a.sees("status-link")
+		a.open()
 		a.goTo("intake", "job="+jobID)
 		for n := range i + 1 {
 			a.says("field:engine/self/"+slots[n], fmt.Sprintf("9%d.5", n))
@@ -123,7 +122,7 @@ func TestHalfTypedValueSurvivesAKill(t *testing.T) {
 	a.keys("3 9/")
 	time.Sleep(time.Second) // the draft is written 300 ms after the last key
 	a.must(a.b.KillTab())
-	a.must(a.b.Open(s.url("/")))
+	a.open()
 	a.at("engine/self/bore")
 	var typed string
 	a.must(a.b.Eval(&typed, `return document.querySelector("[data-test=typed]").value`))

@@ -66,6 +66,7 @@ func TestScreensFitBothWays(t *testing.T) {
 	} {
 		a.goTo(screen.screen, screen.query)
 		a.sees(screen.ready)
+		a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=go-on]")?.disabled !== true`)) // worked out
 		if screen.name == "measure" {
 			a.must(a.b.Tap(css("typed")))
 			a.unit("in")

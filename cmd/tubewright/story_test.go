@@ -44,8 +44,7 @@ func TestStory(t *testing.T) {
 
 	// The tab dies right after "saved"; the app comes back where it was.
 	a.must(a.b.KillTab())
-	a.must(a.b.Open(s.url("/")))
-	a.sees("status-link")
+	a.open()
 	a.goTo("bank", "job="+job+"&id=A")
 	a.sees("field:port/" + first + "/width")
 	if got := a.text("field:port/" + first + "/width"); !strings.Contains(got, "1 5/8") {

@@ -64,6 +64,14 @@ func (p *tablet) first(person string) {
 	p.offlineReady()
 }
 
+// open opens the app anew, as a tap on its icon does.
+func (p *tablet) open() {
+	p.t.Helper()
+	p.must(p.b.SetSize(820, 1180))
+	p.must(p.b.Open(p.shop.url("/")))
+	p.sees("status-link")
+}
+
 // offlineReady waits until the service worker rules the page and the calculation is stored.
 func (p *tablet) offlineReady() {
 	p.t.Helper()

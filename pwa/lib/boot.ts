@@ -4,7 +4,7 @@
 import { calcworkerURL, pageBuild } from "./built";
 import { Calc, type WorkerLike } from "./calc";
 import { Database } from "./db";
-import { flushDrafts, setStatus, start, type Wires } from "./state";
+import { deviceName, flushDrafts, setStatus, start, type Wires } from "./state";
 import { type Socket, Sync, type Told } from "./sync";
 import { Updates } from "./update";
 
@@ -46,6 +46,7 @@ export async function boot(): Promise<void> {
 	sync = new Sync(world(), store, wires.who, told(wires, store, updates));
 	listen(wires, sync);
 	sync.start();
+	deviceName.subscribe(() => sync?.renamed());
 	await updates.start();
 }
 

@@ -66,6 +66,7 @@ const BEAT_MS = 10_000;
 const SILENT_MS = 25_000; // without any frame: dead, whatever the socket says of itself
 const STUCK_MS = 30_000; // records on their way and nothing read back
 const HIDDEN_MS = 30_000;
+const RENAMED_MS = 2_000;
 const RETRY_MS = { least: 500, first: 1_000, most: 20_000 };
 const PUSHES = 2; // on their way at once
 const SLOW_TRIES = 5; // from this many on, retries come at the longest pace
@@ -124,6 +125,11 @@ export class Sync {
 	/** online: the browser believes there is a network; a hint to try now. */
 	online(): void {
 		if (this.isWanted && !this.isHidden && !this.isOpen) this.connect();
+	}
+
+	/** renamed: the shop is told the tablet's new name, in a new hello once the typing has ended. */
+	renamed(): void {
+		if (this.isOpen) this.timer("renamed", RENAMED_MS, () => this.isOpen && this.connect());
 	}
 
 	private connect(): void {

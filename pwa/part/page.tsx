@@ -2,6 +2,7 @@ import type { ComponentChildren } from "preact";
 import { calc, go, view } from "../lib/state";
 import { text } from "../lib/text";
 import type { Route } from "../lib/types";
+import { SavedNote } from "./savednote";
 
 interface PageProps {
 	title: string;
@@ -30,6 +31,7 @@ export function Page({ title, back, extra, foot, children }: PageProps) {
 				{extra}
 			</header>
 			<CalcNote />
+			<SavedNote />
 			<div class="page-body">{children}</div>
 			{foot && <footer class="page-foot">{foot}</footer>}
 		</main>

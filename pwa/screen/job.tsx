@@ -21,7 +21,9 @@ export function Job({ job }: { job: string }) {
 	const disputed = v
 		? Object.values(v.slots).filter((s) => s.state === "disputed").length
 		: (sum?.disputed ?? 0);
-	const stops = v ? (v.plan.findings ?? []).filter((f) => f.severity === "stop").length : (sum?.stops ?? 0);
+	const stops = v
+		? (v.plan.findings ?? []).filter((f) => f.severity === "stop" && f.rule !== "disputed").length
+		: (sum?.stops ?? 0);
 	const todo = v?.todo ?? [];
 	const first = todo[0];
 	return (
