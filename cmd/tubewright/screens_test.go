@@ -48,6 +48,13 @@ func TestScreensFitBothWays(t *testing.T) {
 	a.first("Rowan")
 	a.unsent(0)
 	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 3`))
+	if c, ok := a.b.(interface{ Installable() ([]string, error) }); ok {
+		faults, err := c.Installable()
+		a.must(err)
+		if len(faults) > 0 {
+			t.Errorf("the app cannot be installed: %q", faults)
+		}
+	}
 	job := "job=" + heron
 	for _, screen := range []struct{ name, screen, query, ready string }{
 		{"jobs", "jobs", "", "job-row"},

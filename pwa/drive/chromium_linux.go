@@ -113,6 +113,21 @@ func (c *chromium) Errors() ([]string, bool) {
 	return lines, true
 }
 
+// Installable returns what keeps the page from being installed as an app, as
+// Chromium's own ids; none when it can be.
+func (c *chromium) Installable() (faults []string, err error) {
+	var said struct {
+		InstallabilityErrors []struct{ ErrorID string }
+	}
+	if err := c.call(&said, "CDP", map[string]any{"cmd": "Page.getInstallabilityErrors", "params": map[string]any{}}); err != nil {
+		return nil, err
+	}
+	for _, e := range said.InstallabilityErrors {
+		faults = append(faults, e.ErrorID)
+	}
+	return faults, nil
+}
+
 // KillTab opens a fresh tab, kills the processes that drew pages before it, and goes on
 // in the fresh one.
 func (c *chromium) KillTab() error {

@@ -12,7 +12,7 @@ import { Keypad } from "../part/keypad";
 import { bankOf } from "../part/known";
 import { PieceDrawing } from "../part/piecedrawing";
 import { resolutionOf, type Tool, toolsFor } from "../part/tools";
-import type { EntryProps } from "./measure";
+import type { EntryProps } from "./entry";
 
 /** The tool in the hand; it stays until another is taken. */
 const inHand = signal("caliper");

@@ -1,16 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import { type Asked, asked, nextSlot } from "../lib/fields";
-import {
-	type Form,
-	go,
-	keepReading,
-	listOf,
-	openForm,
-	type ReadingInput,
-	type Route,
-	readingsOf,
-	view,
-} from "../lib/state";
+import { type Form, go, keepReading, listOf, openForm, type Route, readingsOf, view } from "../lib/state";
 import { text } from "../lib/text";
 import { ownerTitle, word } from "../part/known";
 import { Readings } from "../part/readings";
@@ -21,15 +11,6 @@ import { Word } from "./word";
 interface MeasureProps {
 	job: string;
 	slot: string;
-}
-
-/** What the two ways of entering a value, figures and words, get from the page. */
-export interface EntryProps {
-	job: string;
-	ask: Asked;
-	form: Form;
-	onKeep: (r: ReadingInput, said: string) => Promise<void>;
-	onSkip: () => void;
 }
 
 // <Measure job={…} slot="port/p1/width"> asks for one thing: what it is, where it is on the drawing, the

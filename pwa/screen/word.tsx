@@ -6,7 +6,7 @@ import { BankDrawing } from "../part/bankdrawing";
 import { type Choice, Choices } from "../part/choices";
 import { bankOf, titleOf, word } from "../part/known";
 import { Readings } from "../part/readings";
-import type { EntryProps } from "./measure";
+import type { EntryProps } from "./entry";
 
 // <Word job ask form onKeep onSkip> takes a word: one of a few large buttons, an entry of a list, or, where
 // other words are allowed, typed text.
