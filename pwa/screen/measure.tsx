@@ -1,6 +1,16 @@
 import { useEffect, useState } from "preact/hooks";
 import { type Asked, asked, nextSlot } from "../lib/fields";
-import { type Form, go, keepReading, listOf, openForm, type Route, readingsOf, view } from "../lib/state";
+import {
+	type Form,
+	go,
+	keepReading,
+	listOf,
+	openForm,
+	type ReadingInput,
+	type Route,
+	readingsOf,
+	view,
+} from "../lib/state";
 import { text } from "../lib/text";
 import { ownerTitle, word } from "../part/known";
 import { Readings } from "../part/readings";
