@@ -122,6 +122,10 @@ export function isDate(s: string): boolean {
 	return mo >= 1 && mo <= 12 && d >= 1 && d <= last;
 }
 
+/** notSaved says that something was not kept, and why. */
+export const notSaved = (e: unknown) =>
+	`${text.status.notSaved}: ${e instanceof Error ? e.message : String(e)}`;
+
 const two = (n: number) => String(n).padStart(2, "0");
 
 // A real minus sign is as wide as a plus and is not taken for a hyphen.

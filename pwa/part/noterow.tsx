@@ -1,4 +1,5 @@
 import { useEffect, useState } from "preact/hooks";
+import { notSaved } from "../lib/say";
 import { type Form, keepNote, noteText, openForm, saveDraft } from "../lib/state";
 import { text } from "../lib/text";
 
@@ -38,10 +39,8 @@ export function NoteRow({ job, slot, label, help, check }: NoteRowProps) {
 		setFault(wrong);
 		if (wrong !== "") return;
 		await keepNote(job, slot, typed).then(
-			() => {
-				setTyped(null);
-			},
-			(e: unknown) => setFault(`${text.status.notSaved}: ${String(e)}`),
+			() => setTyped((now) => (now === typed ? null : now)), // more was typed meanwhile: it stays
+			(e: unknown) => setFault(notSaved(e)),
 		);
 	};
 	return (

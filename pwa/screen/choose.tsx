@@ -1,6 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import { asked } from "../lib/fields";
-import { both } from "../lib/say";
+import { both, notSaved } from "../lib/say";
 import { choose, type Form, go, type Head, openForm, whereIs } from "../lib/state";
 import { text } from "../lib/text";
 import { Bars } from "../part/bars";
@@ -33,7 +33,7 @@ export function Choose({ job, slot }: ChooseProps) {
 		if (shown !== "")
 			openForm(job, slot).then(
 				(f) => !gone && setForm(f),
-				() => {},
+				(e: unknown) => !gone && setFault(text.measure.formError(String(e))),
 			);
 		return () => {
 			gone = true;
@@ -48,7 +48,7 @@ export function Choose({ job, slot }: ChooseProps) {
 			tellSaved(`${ask.field.label} ${saidValue(job, ask, h)}`);
 			go(origin(job, ask));
 		} catch (e) {
-			setFault(`${text.status.notSaved}: ${e instanceof Error ? e.message : String(e)}`);
+			setFault(notSaved(e));
 		}
 	};
 	return (

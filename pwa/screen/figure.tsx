@@ -3,7 +3,7 @@ import type { ComponentChildren } from "preact";
 import { useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { Asked } from "../lib/fields";
 import { allowed, judge, type Verdict } from "../lib/judge";
-import { length, plain, type Units } from "../lib/say";
+import { length, notSaved, plain, type Units } from "../lib/say";
 import { readDraft, saveDraft, units } from "../lib/state";
 import { text } from "../lib/text";
 import { BankDrawing } from "../part/bankdrawing";
@@ -79,7 +79,7 @@ export function Figure({ job, ask, form, onKeep, onSkip, children }: FigureProps
 			);
 			saveDraft(unitKey, "");
 		} catch (e) {
-			setFault(`${text.status.notSaved}: ${e instanceof Error ? e.message : String(e)}`);
+			setFault(notSaved(e));
 		}
 		setBusy(false);
 	};

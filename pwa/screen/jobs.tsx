@@ -1,4 +1,5 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
+import { notSaved } from "../lib/say";
 import {
 	addEntity,
 	go,
@@ -23,17 +24,19 @@ const DRAFT = "new-job";
 export function Jobs() {
 	const [name, setName] = useState<string | null>(readDraft(DRAFT) || null);
 	const [fault, setFault] = useState("");
+	const begun = useRef({ name: "", job: "" }); // by a try whose second half was not saved
 	const start = async () => {
 		const typed = (name ?? "").trim();
 		if (typed === "") return;
 		try {
-			const job = await newJob(typed);
+			if (begun.current.name !== typed) begun.current = { name: typed, job: await newJob(typed) };
+			const { job } = begun.current;
 			await addEntity(job, "bank", "", {}, { id: "A" });
 			await keepNote(job, "job/self/stage", stages[0] ?? "");
 			saveDraft(DRAFT, "");
 			go({ screen: "job", job });
 		} catch (e) {
-			setFault(`${text.status.notSaved}: ${e instanceof Error ? e.message : String(e)}`);
+			setFault(notSaved(e));
 		}
 	};
 	const foot =

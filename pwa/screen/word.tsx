@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
 import type { Asked } from "../lib/fields";
+import { notSaved } from "../lib/say";
 import { listOf, saveDraft } from "../lib/state";
 import { text } from "../lib/text";
 import { BankDrawing } from "../part/bankdrawing";
@@ -33,7 +34,7 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 			const said = options.find((o) => o.value === w)?.label ?? w;
 			await onKeep({ text: w, unit: "word", v: 0, res: 0, quantity: "word", tool: "" }, said);
 		} catch (e) {
-			setFault(`${text.status.notSaved}: ${e instanceof Error ? e.message : String(e)}`);
+			setFault(notSaved(e));
 		}
 		setBusy(false);
 	};
