@@ -55,7 +55,9 @@ function Wall() {
 			<footer class="wall-foot">
 				<span class="soft">{text.wall.tablets}</span>
 				{b?.tablets.map((t) => (
-					<span key={t.name}>{text.wall.tablet(t.name, age(shopNow - t.last_ms), t.unsent)}</span>
+					<span key={`${t.name} ${t.last_ms}`}>
+						{text.wall.tablet(t.name, age(shopNow - t.last_ms), t.unsent)}
+					</span>
 				))}
 				{b !== null && b.tablets.length === 0 && <span>{text.wall.noTablets}</span>}
 			</footer>

@@ -42,7 +42,7 @@ export const kinds: Record<string, Kind | undefined> = Object.fromEntries(
 	(schema.kinds as unknown as Kind[]).map((k) => [k.name, k]),
 );
 
-export const slotOf = (kind: string, id: string, field: string) => `${kind}/${id}/${field}`;
+const slotOf = (kind: string, id: string, field: string) => `${kind}/${id}/${field}`;
 
 /** asked reads a slot; null when the table does not know it. */
 export function asked(slot: string): Asked | null {
@@ -53,8 +53,6 @@ export function asked(slot: string): Asked | null {
 
 /** jobField is a field of the job itself: its stages, its uses. */
 export const jobField = (name: string): Field | undefined => kinds.job?.fields.find((f) => f.name === name);
-
-export const isNote = (f: Field) => f.quantity === "text" || f.quantity === "date";
 
 /** used is the reading that stands for a slot. */
 export function used(slot: SlotView | undefined): Head | undefined {

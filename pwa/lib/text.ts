@@ -7,21 +7,16 @@ function plural(n: number, one: string, many: string): string {
 }
 
 export const text = {
-	app: "Tubewright",
-	yes: "yes",
-	no: "no",
 	back: "back",
 	keep: "KEEP",
 	cancel: "leave as it was",
 	undo: "undo",
-	notYet: "not measured yet",
 	none: "–",
 	loading: "reading what is on this tablet",
 
 	status: {
 		tabletOnly: (n: number) => `${n} on this tablet only`,
 		allSent: "all in the shop",
-		inShop: "in the shop",
 		shopHeard: (at: string) => `shop heard ${at}`,
 		shopNever: "shop not heard yet",
 		link: { live: "live", sync: "sending", offline: "offline" },
@@ -83,8 +78,6 @@ export const text = {
 		stage: "Stage",
 		pickStage: "change stage",
 		blockedBy: "blocked by",
-		notBlocked: "nothing",
-		changeBlocked: "change",
 		toMeasure: (n: number) => `${n} to measure`,
 		allMeasured: "all measured",
 		goOn: "go on",
@@ -103,9 +96,6 @@ export const text = {
 		tubes: (n: number) => plural(n, "tube", "tubes"),
 		noTubes: "no tubes yet",
 		cannotYet: "not all there yet",
-		unsent: (n: number) => `${n} on this tablet only`,
-		allSent: "everything is in the shop",
-		saved: "what is saved where",
 	},
 
 	intake: {
@@ -114,14 +104,11 @@ export const text = {
 		due: "Due (year-month-day)",
 		badDate: (typed: string) =>
 			`Due: cannot read "${typed}" as a date; write year-month-day, for example 2027-04-01.`,
-		empty: "empty",
-		change: "change",
 	},
 
 	bank: {
 		title: (id: string) => `Bank ${id}`,
 		flange: "Flange",
-		datum: "Datum",
 		bolts: "Bolts",
 		ports: "Ports",
 		addBank: "add a bank",
@@ -138,7 +125,6 @@ export const text = {
 		removed: (what: string) => `${what} removed`,
 		drawing: "Drawing of the bank, facing the port face, x right and y up",
 		drawingEmpty: "The drawing grows with the first bolt or port.",
-		notPlaced: (n: number) => `${n} not placed yet`,
 		datumMark: "datum",
 		alongMark: "along x",
 		frame: "facing the port face; x to the right, y up, z toward you",
@@ -181,10 +167,8 @@ export const text = {
 		standing: { aside: "put aside by a choice", replaced: "replaced", retracted: "taken back" },
 		saved: "saved on this tablet",
 		saving: "writing",
-		sameReading: "same value as before is fine; it is kept as a second reading",
 		other: "something else",
 		words: { d: "D, one flat side" } as Record<string, string>,
-		otherLabel: "other word",
 		noChoice: (what: string) => `There is no ${what} to choose yet. Add one first.`,
 		formError: (why: string) => `This field could not be opened: ${why}`,
 		keys: {
@@ -223,7 +207,6 @@ export const text = {
 
 	result: {
 		title: "Result",
-		lengths: "Lengths",
 		from: { flange: "from flange", valve: "from valve" } as Record<string, string>,
 		within: "within tolerance",
 		outside: "outside tolerance",
@@ -247,14 +230,11 @@ export const text = {
 		bend: "bend",
 		findings: "Findings",
 		noFindings: "No findings.",
-		rests: "rests on",
 		rule: (name: string, grade: string) => (grade ? `rule ${name}, ${grade}` : `rule ${name}`),
 		value: "is",
 		limit: "limit",
 		nothing: "There is nothing to work out yet. Measure the ports and lay out a tube first.",
 		disputed: "Low to high, because readings disagree",
-		view: (u: string) => `shown in ${u}`,
-		remainder: (sixtyfourth: string, rest: string) => `${sixtyfourth} ${rest}`,
 		clockHint:
 			"clock arc: along the outside of the tube, from the line outside the bend before; plus is right-hand about the flow",
 		hash: (h: string) => `worked out from input ${h}`,
@@ -266,8 +246,6 @@ export const text = {
 		why: "Nothing is thrown away. Pick the reading that holds, or measure once more.",
 		pick: "use this one",
 		again: "take a new reading",
-		inUse: "in use",
-		asideTitle: "Put aside",
 		settled: "This one is settled.",
 		list: "Disputed",
 		none: "Nothing is disputed.",
@@ -276,7 +254,6 @@ export const text = {
 	saved: {
 		title: "What is saved where",
 		onTablet: "on this tablet only",
-		inShop: "in the shop",
 		unsentAge: "oldest unsent",
 		link: "link to the shop",
 		heard: "shop last heard",
@@ -292,7 +269,6 @@ export const text = {
 		build: "build",
 		update: "update and load again",
 		updateWaiting: "A new version is ready.",
-		upToDate: "up to date",
 		names: "Names",
 		device: "Name of this tablet",
 		person: "Who measures",
