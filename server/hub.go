@@ -63,10 +63,10 @@ func (h *hub) enter(s *session) {
 	}
 }
 
-// join gives a session its device. When its device has all the sockets it may have, one
-// that has been silent long enough to be dead makes room: a tablet that moves
-// between dead spots leaves such sockets behind and must not be locked out by
-// them. Otherwise the newcomer is refused.
+// join gives a session its device. When its device has all the sockets it may
+// have, one that has been silent long enough to be dead makes room: a tablet
+// that moves between dead spots leaves such sockets behind and must not be
+// locked out by them. Otherwise the newcomer is refused.
 func (h *hub) join(s *session) error {
 	h.mu.Lock()
 	defer h.mu.Unlock()

@@ -10,8 +10,8 @@ import (
 )
 
 // write is the only goroutine that writes messages to the socket: the welcome
-// or reset that is due, then answers, then the feed, page by page. It ends with the bye, with the reader, or
-// with the first write that fails or takes too long.
+// or reset that is due, then answers, then the feed, page by page. It ends with
+// the bye, with the reader, or with the first write that fails or takes too long.
 func (s *session) write() {
 	defer close(s.written)
 	if err := s.guarded(s.writeAll); err != nil {
