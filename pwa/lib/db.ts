@@ -222,6 +222,7 @@ function run<T>(tx: IDBTransaction, work: Work<T>): Promise<T> {
 		};
 		const limit = setTimeout(() => {
 			reject(new DOMException("this tablet's storage does not answer", "TimeoutError"));
+			abort(tx); // what was called not kept must not be kept later
 		}, ANSWER_MS);
 		let result: () => T;
 		tx.oncomplete = () => {
@@ -239,14 +240,18 @@ function run<T>(tx: IDBTransaction, work: Work<T>): Promise<T> {
 		} catch (err) {
 			clearTimeout(limit);
 			tx.onabort = null;
-			try {
-				tx.abort();
-			} catch {
-				// it has ended by itself
-			}
+			abort(tx);
 			reject(err);
 		}
 	});
+}
+
+function abort(tx: IDBTransaction): void {
+	try {
+		tx.abort();
+	} catch {
+		// it has ended by itself
+	}
 }
 
 const DEAD = ["UnknownError", "InvalidStateError", "AbortError", "TransactionInactiveError"];
@@ -275,8 +280,8 @@ function setPos(records: IDBObjectStore, id: string, pos: number): void {
 	};
 }
 
-/** fitting takes records from the front while they fit into maxBytes as they travel; the first always. */
-export function fitting(records: Stored[], maxBytes: number): Unsent[] {
+// fitting takes records from the front while they fit into maxBytes as they travel; the first always.
+function fitting(records: Stored[], maxBytes: number): Unsent[] {
 	const out: Unsent[] = [];
 	let bytes = 0;
 	for (const { id, raw } of records) {

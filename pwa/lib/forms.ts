@@ -61,11 +61,14 @@ export class Forms {
 			const { id, job, slot, over } = form;
 			return { id, kind: "reading", job, slot, ...(over.length > 0 && { over }), body: body() };
 		};
-		return this.keep(this.readings, form, what, part, w, () => {
+		const cover = () => {
 			form.over = [form.id];
 			form.seen = [...form.seen, form.id];
+		};
+		const rename = () => {
 			form.id = newID();
-		});
+		};
+		return this.keep(this.readings, form, what, part, w, cover, rename);
 	}
 
 	/** choose makes the form's choice: head is to be used, all else that was shown is put aside. */
@@ -84,10 +87,13 @@ export class Forms {
 				body: body(),
 			};
 		};
-		return this.keep(this.choices, form, head, part, w, () => {
+		const cover = () => {
 			form.choices = [form.choice];
+		};
+		const rename = () => {
 			form.choice = newID();
-		});
+		};
+		return this.keep(this.choices, form, head, part, w, cover, rename);
 	}
 
 	private keep(
@@ -96,13 +102,17 @@ export class Forms {
 		what: string,
 		part: () => Part,
 		w: Writer,
-		renew: () => void,
+		cover: () => void, // the next record goes over the one kept
+		rename: () => void, // the next record has an id of its own
 	): Promise<"saved"> {
 		const before = attempts.get(form);
 		if (before && before.what === what && before.state !== "failed") return before.done;
 		const run = async (): Promise<"saved"> => {
 			await before?.done.catch(() => {});
-			if (before?.state === "kept") renew();
+			if (before?.state === "kept") {
+				cover();
+				rename();
+			}
 			const isSame = before?.what === what && before.state === "failed";
 			if (isSame) attempt.records = before.records;
 			const draft = this.drafts.get(form.key);
@@ -112,8 +122,9 @@ export class Forms {
 				await w.keep(attempt.records, drop);
 			} catch (err) {
 				if (!(err instanceof Known)) throw err;
-				// Another window made a record of this form's draft, with another value.
-				renew();
+				// Another window made a record of this form's draft, with another value. It
+				// was not on the table here: ours stands beside it, not over it.
+				rename();
 				attempt.records = await w.make([part()]);
 				await w.keep(attempt.records, drop);
 			}

@@ -34,6 +34,7 @@ export interface Told {
 	backed(pos: number): void;
 	notice(text: string): void; // one sentence for the person; "" takes it back
 	fed(records: Stored[], own: Stored[], echoed: { id: string; pos: number }[]): void;
+	reread(ids: string[]): Promise<void>; // these are in the store, put there by another window or by a try that seemed lost
 	reoffered(): Promise<void>;
 }
 
@@ -76,7 +77,7 @@ export class Sync {
 	private generation = 0;
 	private socket: Socket | null = null;
 	private isOpen = false; // welcomed
-	private tries = 0;
+	private tries = 0; // since the shop's log was last read on with success
 	private isWanted = false;
 	private isHidden = false;
 	private queue: Promise<void> = Promise.resolve();
@@ -84,7 +85,7 @@ export class Sync {
 	private high = 0;
 	private limits = { push_records: 200, push_bytes: 524_288 };
 	private pushes: Set<string>[] = []; // ids of each push not yet read back
-	private aside = new Set<string>(); // the shop did not take these; pushing again changes nothing
+	private aside = new Set<string>(); // the shop did not take these on this socket; pushing again changes nothing
 	private isPulling = false;
 	private helloAt = 0;
 	private beats = 0;
@@ -202,13 +203,15 @@ export class Sync {
 	private async welcome(f: Welcome): Promise<void> {
 		const now = this.world.now();
 		this.cancel("open");
+		// A reset that comes later answers a pull and tells nothing of the clocks.
+		if (!this.isOpen) this.told.offset(f.now_ms - (this.helloAt + now) / 2);
 		this.isOpen = true;
-		this.tries = 0;
+		this.isPulling = false;
 		this.high = f.high;
 		this.progressAt = now;
 		this.limits = { ...this.limits, ...f.limits };
 		this.told.notice("");
-		this.told.offset(f.now_ms - (this.helloAt + now) / 2);
+		this.aside.clear();
 		this.told.build(f.build);
 		this.told.backed(f.backup_pos);
 		this.beat();
@@ -216,7 +219,6 @@ export class Sync {
 			// The shop's log is not the one this tablet has read: it may lack anything.
 			await this.store.reoffer(now);
 			this.place = START;
-			this.aside.clear();
 			await this.told.reoffered();
 		}
 		await this.push();
@@ -242,9 +244,11 @@ export class Sync {
 		} catch (err) {
 			if (!(err instanceof Moved)) throw err;
 			this.place = await this.store.place();
+			await this.told.reread(page.echoed.map((e) => e.id));
 		}
 		if (generation !== this.generation) return; // kept, but the socket it came by is gone
 		this.isPulling = false;
+		this.tries = 0;
 		this.progressAt = this.world.now();
 		this.high = Math.max(this.high, f.to);
 		this.settle(page.echoed.map((e) => e.id));
@@ -286,7 +290,9 @@ export class Sync {
 			this.pushes.push(new Set(recs.map((r) => r.id)));
 			this.send({ t: "push", recs: recs.map((r) => r.raw) });
 		}
-		if (this.isOpen) this.told.link(this.isLevel() ? "live" : "sync");
+		if (!this.isOpen) return;
+		if (this.isLevel()) this.tries = 0;
+		this.told.link(this.isLevel() ? "live" : "sync");
 	}
 
 	private isLevel = (): boolean => this.pushes.length === 0 && this.place.cursor >= this.high;

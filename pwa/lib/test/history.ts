@@ -71,7 +71,7 @@ class Tablet {
 			},
 			this.store,
 			() => ({ dev: this.name, name: this.name, build: "b", unsent: this.disk.outbox.size }),
-			{ ...told, fed: nothing, reoffered: async () => {} },
+			{ ...told, fed: nothing, reread: async () => {}, reoffered: async () => {} },
 		);
 		this.sync.start();
 	}

@@ -13,6 +13,7 @@ function setUp() {
 		link: [] as string[],
 	};
 	const notices: string[] = [];
+	const offsets: number[] = [];
 	const rnd = random(3);
 	const disk = new Disk();
 	const store = new Memory(disk);
@@ -39,10 +40,11 @@ function setUp() {
 		() => ({ dev: "d", name: "", build: "b", unsent: disk.outbox.size }),
 		{
 			heard: none,
-			offset: none,
+			offset: (ms) => offsets.push(ms),
 			build: none,
 			backed: none,
 			fed: none,
+			reread: async () => {},
 			reoffered: async () => {},
 			notice: (n) => notices.push(n),
 			link: (l) => world.link.push(l),
@@ -88,7 +90,7 @@ function setUp() {
 		await store.keep({ records: [r], at: 1, drop: [], meta: {} });
 		return r;
 	};
-	return { shop, world, notices, disk, store, sync, at, flow, keep };
+	return { shop, world, notices, offsets, disk, store, sync, at, flow, keep };
 }
 
 claim("a socket without any frame for 25 s is given up", async () => {
@@ -207,8 +209,36 @@ claim("what the shop refuses stays here and holds up nothing", async () => {
 	await flow();
 	same(shop.high(), 9);
 	same([...disk.outbox.keys()], [bad]);
-	holds(
-		notices.some((n) => n.includes("role bench")),
-		`notices ${notices}`,
-	);
+	const said = () => notices.filter((n) => n.includes("role bench")).length;
+	same(said(), 1);
+	sync.visible(true); // on the next socket it is offered once more, and said once more
+	await flow();
+	same([said(), disk.outbox.size], [2, 1]);
+});
+
+claim("a log that cannot be read on is asked for at a slower and slower pace", async () => {
+	const { sync, shop, world, flow, at } = setUp();
+	const other = new Link();
+	other.sent = 0;
+	const raw = JSON.stringify({ id: newID(), dev: "x", kind: "note", job: "j", slot: "s", hlc: "", body: 0 });
+	await shop.take(other, JSON.stringify({ t: "push", recs: [raw] }));
+	shop.chainAt = (pos) => (pos === 0 ? "0" : "f").repeat(64);
+	sync.start();
+	for (let i = 0; i < 12; i++) {
+		await flow();
+		await at(Math.min(...world.timers.map((t) => t.at)));
+	}
+	const waits = world.opened.map((t, i) => t - (world.opened[i - 1] ?? 0)).slice(1);
+	holds(Math.max(...waits) > 5_000, `waits ${waits}`);
+});
+
+claim("a reset that answers a pull tells nothing of the clocks", async () => {
+	const { sync, world, offsets, flow } = setUp();
+	sync.start();
+	const link = await flow();
+	same(offsets.length, 1);
+	world.now += 3_600_000;
+	link.onmessage?.({ data: JSON.stringify({ t: "reset", build: "b", now_ms: 0, high: 0, backup_pos: 0 }) });
+	await flow();
+	same(offsets.length, 1);
 });
