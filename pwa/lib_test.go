@@ -141,6 +141,14 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"an older answer counts as current": {"answers", `stale: revision !== this.held.revision(job)`, `stale: false`},
 		"a stamp far ahead moves the clock": {"record", `if (ms <= shopNow + AHEAD_MS) this`, `this`},
 		"a lost worker is kept":             {"calc", `this.worker?.terminate();`, ``},
+		"a value not seen is covered": {"forms", `it.
+				rename();`, `it.
+				cover(); rename();`},
+		"a welcome alone makes retries quick":  {"sync", `this.aside.clear();`, `this.aside.clear(); this.tries = 0;`},
+		"what was refused is never offered":    {"sync", `this.aside.clear();`, ``},
+		"any reset moves the shop's clock":     {"sync", `if (!this.isOpen) this.told.offset`, `this.told.offset`},
+		"a place that was lost is still shown": {"state", `known.pos = r.pos`, `known.pos ??= r.pos`},
+		"a record unheard of stays away":       {"state", `if (unknown.length > 0) void`, `if (unknown.length < 0) void`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			caught := 0

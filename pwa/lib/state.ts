@@ -402,8 +402,11 @@ function once<T>(what: string, act: () => Promise<T>): Promise<T> {
 
 // kept is called when records made here are on the disk.
 function kept(records: Stored[]): void {
-	const { env, outbox } = running();
-	for (const r of records) outbox.set(r.id, env.now());
+	const { env, held, outbox } = running();
+	for (const r of records) {
+		// a try that seemed lost may have been read back from the shop meanwhile
+		if (held.get(r.id)?.pos == null) outbox.set(r.id, env.now());
+	}
 	came(records);
 	env.tell(records.map((r) => r.id));
 	env.grown();
@@ -430,6 +433,8 @@ function fed(records: Stored[], own: Stored[], echoed: { id: string; pos: number
 		const r = held.get(id);
 		if (r) r.pos = pos;
 	}
+	const unknown = echoed.map((e) => e.id).filter((id) => !held.get(id)); // kept, but this window was never told
+	if (unknown.length > 0) void reread(unknown).catch(storageFails);
 	came([...records, ...own]);
 	env.tell([...records, ...own, ...echoed].map((r) => r.id));
 }
@@ -439,15 +444,21 @@ async function reoffered(): Promise<void> {
 	held.forgetPlaces();
 	for (const u of await env.store.outbox()) outbox.set(u.id, u.at);
 	came([]);
+	env.tell(held.jobs().flatMap((job) => held.job(job).map((r) => r.id)));
 }
 
-// reread takes in what another window wrote.
+// reread takes in what another window wrote, or took back: after a reset nothing is in the shop.
 async function reread(ids: string[]): Promise<void> {
 	const { env, held, outbox } = running();
 	const records = await env.store.some(ids);
-	for (const r of records) held.put(r);
+	for (const r of records) {
+		held.put(r);
+		const known = held.get(r.id);
+		if (known) known.pos = r.pos;
+	}
+	const unsent = await env.store.outbox();
 	outbox.clear();
-	for (const u of await env.store.outbox()) outbox.set(u.id, u.at);
+	for (const u of unsent) outbox.set(u.id, u.at);
 	came(records);
 	env.grown();
 }

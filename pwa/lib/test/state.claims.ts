@@ -1,3 +1,4 @@
+import { hold, newID } from "../record";
 import * as state from "../state";
 import { Known } from "../store";
 import type { ReadingInput } from "../types";
@@ -119,6 +120,7 @@ claim("a draft that another window has kept with another value becomes a second 
 	await state.keepReading(form, other("42", 42_000_000));
 	same(disk.records.size, 2);
 	holds(form.id !== twin.id, "one id for two values");
+	same(standing("j"), ["41.3 head", "42 head"]);
 });
 
 claim("a text typed while the one before is being kept is not lost", async () => {
@@ -236,4 +238,29 @@ claim("a text longer than the shop takes is refused and can be shortened", async
 	holds(why.message.includes("allowed up to 65536"), why.message);
 	same(await state.keepNote("j", "job/self/customer", "x"), "saved");
 	same(disk.records.size, 1);
+});
+
+claim("what another window learned of the shop holds here too, the loss of a record as well", async () => {
+	const { disk, store, wires } = await setUp();
+	const form = await state.openForm("j", SLOT);
+	await state.keepReading(form, WIDTH);
+	const { cursor, chain } = disk.place;
+	const page = { from: { cursor, chain }, to: { cursor: 1, chain }, records: [], own: [] };
+	await store.page({ ...page, echoed: [{ id: form.id, pos: 1 }] });
+	await wires.reread([form.id]);
+	same([state.whereIs(form.id), state.status.value.unsent], ["shop", 0]);
+	await store.reoffer(1);
+	await wires.reread([form.id]);
+	same([state.whereIs(form.id), state.status.value.unsent], ["tablet", 1]);
+});
+
+claim("a kept record that this window never heard of comes in when it is read back", async () => {
+	const { disk, wires } = await setUp();
+	const body = { text: "41.3", unit: "mm", nm: 41_300_000, res: 100_000 };
+	const head = { id: newID(), dev: "d", n: 1, hlc: "", kind: "reading", job: "unheard", slot: SLOT, sv: 1 };
+	const r = await hold(JSON.stringify({ ...head, body }), 3);
+	disk.records.set(r.id, r);
+	wires.fed([], [], [{ id: r.id, pos: 3 }]);
+	await wait(0);
+	same([standing("unheard"), state.whereIs(r.id)], [["41.3 head"], "shop"]);
 });
