@@ -113,13 +113,13 @@ export function span(ms: number): string {
 	return text.age.forDays(Math.floor(min / 1440));
 }
 
-/** isDate tells whether a text is a day as year-month-day. No zone plays a part in it. */
+/** isDate tells whether a text is a day from 2000 on as year-month-day, as the calculation takes it. No zone plays a part in it. */
 export function isDate(s: string): boolean {
 	const m = /^(\d{4})-(\d{2})-(\d{2})$/.exec(s);
 	if (!m) return false;
 	const [y, mo, d] = [Number(m[1]), Number(m[2]), Number(m[3])];
 	const last = new Date(Date.UTC(y, mo, 0)).getUTCDate();
-	return mo >= 1 && mo <= 12 && d >= 1 && d <= last;
+	return y >= 2000 && mo >= 1 && mo <= 12 && d >= 1 && d <= last;
 }
 
 /** notSaved says that something was not kept, and why. */

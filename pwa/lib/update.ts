@@ -13,6 +13,7 @@ export interface UpdateEvents {
 
 const HOUR_MS = 3_600_000;
 const TAKE_OVER_MS = 4_000; // some tablets never tell of the change
+const ANSWER_MS = 4_000;
 
 /** Updates watches for newer builds from start() on. Without service workers it does nothing. */
 export class Updates {
@@ -95,8 +96,10 @@ export class Updates {
 	}
 }
 
+// buildOf is "" when the worker does not answer: a browser may have ended it meanwhile.
 function buildOf(worker: ServiceWorker): Promise<string> {
 	return new Promise((resolve) => {
+		setTimeout(() => resolve(""), ANSWER_MS);
 		const channel = new MessageChannel();
 		channel.port1.onmessage = (e) => resolve(String(e.data));
 		worker.postMessage({ type: "build" }, [channel.port2]);

@@ -40,7 +40,11 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 						: text.status.shopHeard(clock(s.shopHeard, now.value))}
 				</span>
 			</button>
-			{s.notice !== "" && <p class="status-notice">{s.notice}</p>}
+			{s.notice !== "" && (
+				<p class="status-notice" role="status">
+					{s.notice}
+				</p>
+			)}
 		</section>
 	);
 }
