@@ -134,55 +134,38 @@ func (b *builder) port(bank, id string) Port {
 
 // outline makes a port's outline once all its dimensions are known.
 func (b *builder) outline(id, shape string) *geom.Outline {
-	open := false
-	mm := func(field string) float64 {
-		v := b.f.length("port", id, field)
-		open = open || !v.Known
-		return v.V.MM()
-	}
-	var o geom.Outline
-	var err error
-	var blame string
-	switch shape {
-	case "round":
-		d := mm("diameter")
-		if open {
-			return nil
-		}
-		o, err = geom.Round(d)
-		blame = "diameter"
-	case "stadium", "oval":
-		w, h := mm("width"), mm("height")
-		if open {
-			return nil
-		}
-		o, err = geom.Stadium(w, h)
-		if shape == "oval" {
-			o, err = geom.Oval(w, h)
-		}
-		blame = "width"
-	case "rectangle":
-		w, h, c := mm("width"), mm("height"), mm("corner")
-		if open {
-			return nil
-		}
-		o, err = geom.Rectangle(w, h, c)
-		blame = "corner"
-	case "d":
-		r, flat, c := mm("radius"), mm("flat"), mm("corner")
-		if open {
-			return nil
-		}
-		o, err = geom.D(r, flat, c)
-		blame = "corner"
-	default:
+	of, known := shapes[shape]
+	if !known {
 		return nil
 	}
+	mm := make([]float64, len(of.dimensions))
+	for i, name := range of.dimensions {
+		d := b.f.length("port", id, name)
+		if !d.Known {
+			return nil
+		}
+		mm[i] = d.V.MM()
+	}
+	o, err := of.outline(mm)
 	if err != nil {
-		b.refuse("port", id, blame, errors.New(strings.TrimPrefix(err.Error(), "geom: ")))
+		b.refuse("port", id, of.blame, errors.New(strings.TrimPrefix(err.Error(), "geom: ")))
 		return nil
 	}
 	return &o
+}
+
+// shapes tells which dimensions each shape has, how its outline is made of them,
+// and which one is named when they do not go together.
+var shapes = map[string]struct {
+	dimensions []string
+	blame      string
+	outline    func(mm []float64) (geom.Outline, error)
+}{
+	"round":     {[]string{"diameter"}, "diameter", func(d []float64) (geom.Outline, error) { return geom.Round(d[0]) }},
+	"stadium":   {[]string{"width", "height"}, "width", func(d []float64) (geom.Outline, error) { return geom.Stadium(d[0], d[1]) }},
+	"oval":      {[]string{"width", "height"}, "width", func(d []float64) (geom.Outline, error) { return geom.Oval(d[0], d[1]) }},
+	"rectangle": {[]string{"width", "height", "corner"}, "corner", func(d []float64) (geom.Outline, error) { return geom.Rectangle(d[0], d[1], d[2]) }},
+	"d":         {[]string{"radius", "flat", "corner"}, "corner", func(d []float64) (geom.Outline, error) { return geom.D(d[0], d[1], d[2]) }},
 }
 
 func (b *builder) tube(id string) Tube {

@@ -24,12 +24,8 @@ func TestServerKilledBetweenPushAndAck(t *testing.T) {
 	a := newTablet(t, drive.Chromium, s)
 	a.first("Rowan")
 	a.link("live")
-	a.tap("new-job")
-	a.must(a.b.Type("Heron four"))
-	a.tap("new-job-start")
-	a.sees("step-intake")
+	jobID := a.newJob()
 	a.unsent(0)
-	jobID := a.hash("job")
 	if err := s.cmd.Process.Signal(syscall.SIGSTOP); err != nil {
 		t.Fatal(err)
 	}
@@ -79,11 +75,7 @@ func TestTabKilledRightAfterSaved(t *testing.T) {
 	s := newShop(t)
 	a := newTablet(t, drive.Chromium, s)
 	a.first("Rowan")
-	a.tap("new-job")
-	a.must(a.b.Type("Heron four"))
-	a.tap("new-job-start")
-	a.sees("step-intake")
-	jobID := a.hash("job")
+	jobID := a.newJob()
 	s.kill()
 	slots := []string{"bore", "stroke", "rod", "valve_to_face"}
 	for i, field := range slots {
@@ -112,10 +104,7 @@ func TestHalfTypedValueSurvivesAKill(t *testing.T) {
 	s := newShop(t)
 	a := newTablet(t, drive.Chromium, s)
 	a.first("Rowan")
-	a.tap("new-job")
-	a.must(a.b.Type("Heron four"))
-	a.tap("new-job-start")
-	a.sees("step-intake")
+	a.newJob()
 	a.goTo("measure", "job="+a.hash("job")+"&slot=engine/self/bore")
 	a.at("engine/self/bore")
 	a.unit("in")

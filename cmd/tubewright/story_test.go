@@ -19,11 +19,7 @@ func TestStory(t *testing.T) {
 	b.first("Imre")
 
 	// A job that both tablets know, then no network.
-	a.tap("new-job")
-	a.must(a.b.Type("Heron four"))
-	a.tap("new-job-start")
-	a.sees("step-intake")
-	job := a.hash("job")
+	job := a.newJob()
 	a.unsent(0)
 	b.must(b.b.WaitFor(wait, `return document.querySelector("[data-test=job-row]") !== null`))
 	a.tap("step-measure")

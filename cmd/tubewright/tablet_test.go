@@ -72,6 +72,16 @@ func (p *tablet) open() {
 	p.sees("status-link")
 }
 
+// newJob starts a job and returns its id, on the job's front page.
+func (p *tablet) newJob() string {
+	p.t.Helper()
+	p.tap("new-job")
+	p.must(p.b.Type("Heron four"))
+	p.tap("new-job-start")
+	p.sees("step-intake")
+	return p.hash("job")
+}
+
 // offlineReady waits until the service worker rules the page and the calculation is stored.
 func (p *tablet) offlineReady() {
 	p.t.Helper()
