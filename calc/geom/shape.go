@@ -36,7 +36,7 @@ func Rectangle(w, h, corner float64) (Outline, error) {
 		return Outline{}, err
 	}
 	if !(corner >= 0 && corner <= math.Min(w, h)/2) {
-		return Outline{}, fmt.Errorf("corner %v mm: want 0 to %v, half the shorter side", corner, math.Min(w, h)/2)
+		return Outline{}, fmt.Errorf("corner %.6g mm: want 0 to %.6g, half the shorter side", corner, math.Min(w, h)/2)
 	}
 	x, y := w/2-corner, h/2-corner
 	var p path
@@ -45,6 +45,10 @@ func Rectangle(w, h, corner float64) (Outline, error) {
 	}
 	return p.closed(), nil
 }
+
+// rounding is what a dimension exactly at its limit may seem beyond it, relative:
+// sums of decimal fractions are not exact.
+const rounding = 1e-12
 
 // D returns a circle of the given radius about the origin, cut by a flat at
 // x = −flat, with fillets of radius corner where the flat meets the arc. flat is
@@ -60,14 +64,15 @@ func D(radius, flat, corner float64) (Outline, error) {
 		return Outline{}, err
 	}
 	if !(flat > -radius && flat < radius) {
-		return Outline{}, fmt.Errorf("flat %v mm: want more than %v and less than %v, the radius", flat, -radius, radius)
+		return Outline{}, fmt.Errorf("flat %.6g mm: want more than %.6g and less than %.6g, the radius", flat, -radius, radius)
 	}
-	if !(corner >= 0 && corner <= (radius+flat)/2) {
-		return Outline{}, fmt.Errorf("corner %v mm: want 0 to %v, half the depth of the shape", corner, (radius+flat)/2)
+	most := (radius + flat) / 2
+	if !(corner >= 0 && corner <= most*(1+rounding)) {
+		return Outline{}, fmt.Errorf("corner %.6g mm: want 0 to %.6g, half the depth of the shape", corner, most)
 	}
 	x := corner - flat
 	// (R−r)² − (c−r)² as a product, which stays positive to its last digit.
-	y := math.Sqrt((radius + flat - 2*corner) * (radius - flat))
+	y := math.Sqrt(max(0, radius+flat-2*corner) * (radius - flat))
 	meet := math.Atan2(y, x) // direction in which fillet and arc touch
 	var p path
 	p.arc(0, 0, radius, -meet, 2*meet)

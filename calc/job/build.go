@@ -1,7 +1,8 @@
 package job
 
 import (
-	"errors"
+	"fmt"
+	"slices"
 	"strings"
 
 	"tubewright/calc/fault"
@@ -12,8 +13,11 @@ import (
 // build makes the typed job of checked facts. What does not go together (a
 // corner radius larger than half the port, a bend tighter than its tube) is
 // returned as faults, and the part it concerns is left out.
-func build(f Facts) (Job, []Fault) {
-	b := builder{f: f}
+//
+// unusable holds the slots whose values were refused already: what hangs on them
+// is left out without a second fault.
+func build(f Facts, unusable map[string]bool) (Job, []Fault) {
+	b := builder{f: f, unusable: unusable}
 	j := Job{Notes: b.notes(), Engine: b.engine(), Target: b.target(), Shop: b.shop()}
 	for _, e := range f.Lists["bank"] {
 		j.Banks = append(j.Banks, b.bank(e.ID))
@@ -26,23 +30,31 @@ func build(f Facts) (Job, []Fault) {
 }
 
 type builder struct {
-	f      Facts
-	faults []Fault
+	f        Facts
+	unusable map[string]bool
+	faults   []Fault
 }
 
-// refuse notes a fault that concerns a slot.
-func (b *builder) refuse(kind, id, field string, err error) {
-	slot := Slot(kind, id, field)
+// refuse notes that a value cannot be used beside the others, with the range of
+// its own field.
+func (b *builder) refuse(kind, id, name, why string) {
+	k, _ := KindOf(kind)
+	field, _ := k.Field(name)
+	b.refuseWithin(kind, id, name, field.Low, field.High, why)
+}
+
+// refuseWithin does the same where the others leave another range.
+func (b *builder) refuseWithin(kind, id, name string, low, high float64, why string) {
+	slot := Slot(kind, id, name)
 	v := b.f.Values[slot]
 	k, _ := KindOf(kind)
-	fd, _ := k.Field(field)
-	var ff *fault.Field
-	if !errors.As(err, &ff) {
-		ff = fault.Refuse(fd.Label, err.Error())
-		ff.Text = v.Text
+	field, _ := k.Field(name)
+	f := refuseWord(field, v, why)
+	if field.Quantity != WordQ {
+		f = &fault.Field{Name: field.Label, Text: v.Text, Got: field.read(v), Unit: field.Unit, Low: low, High: high, Why: why}
 	}
-	ff.Where = b.f.where(kind, id, v)
-	b.faults = append(b.faults, Fault{Slot: slot, Field: ff})
+	f.Where = b.f.where(kind, id, v)
+	b.faults = append(b.faults, Fault{Slot: slot, Field: f})
 }
 
 func (b *builder) notes() Notes {
@@ -95,7 +107,7 @@ func (b *builder) bank(id string) Bank {
 		Along:     f.word("bank", id, "along"),
 	}
 	if k.Datum != "" && k.Datum == k.Along {
-		b.refuse("bank", id, "along", errors.New("the second bolt hole has to be another one than the datum"))
+		b.refuse("bank", id, "along", "the second bolt hole has to be another one than the datum")
 	}
 	for _, e := range f.in("bolt", id) {
 		k.Bolts = append(k.Bolts, Bolt{e.ID, f.length("bolt", e.ID, "x"), f.length("bolt", e.ID, "y"), f.length("bolt", e.ID, "hole")})
@@ -113,23 +125,44 @@ func (b *builder) port(bank, id string) Port {
 		Cylinder: f.number("port", id, "cylinder"),
 		X:        f.length("port", id, "x"),
 		Y:        f.length("port", id, "y"),
-		Aim:      geom.Vec{Z: 1},
 		Shape:    f.word("port", id, "shape"),
 	}
-	ax, ay, az := f.number("port", id, "aim_x"), f.number("port", id, "aim_y"), f.number("port", id, "aim_z")
-	if ax.Known || ay.Known || az.Known {
-		aim, ok := geom.Vec{X: ax.V, Y: ay.V, Z: az.V}.Unit()
-		switch {
-		case !ok:
-			b.refuse("port", id, "aim_z", errors.New("the three parts of the aim cannot all be zero"))
-		case aim.Z <= 0:
-			b.refuse("port", id, "aim_z", errors.New("gas leaves the port out of the head, so this part has to be above zero"))
-		default:
-			p.Aim = aim
-		}
-	}
+	p.Aim = b.aim(id)
 	p.Outline = b.outline(id, p.Shape)
 	return p
+}
+
+// shortestAim is the least length of the three parts of an aim together. They are
+// kept to a millionth, so that the direction of a shorter one would be rounded by
+// more than 0.006°.
+const shortestAim = 0.01
+
+// aim returns the direction in which gas leaves a port: straight out where none was
+// entered, no direction at all where one cannot be used.
+func (b *builder) aim(id string) geom.Vec {
+	var parts [3]float64
+	entered := false
+	for i, name := range []string{"aim_x", "aim_y", "aim_z"} {
+		if b.unusable[Slot("port", id, name)] {
+			return geom.Vec{}
+		}
+		part := b.f.number("port", id, name)
+		parts[i], entered = part.V, entered || part.Known
+	}
+	if !entered {
+		return geom.Vec{Z: 1}
+	}
+	aim := geom.Vec{X: parts[0], Y: parts[1], Z: parts[2]}
+	unit, ok := aim.Unit()
+	switch {
+	case !ok || aim.Norm() < shortestAim:
+		b.refuse("port", id, "aim_z", "the three parts of the aim are too small to say a direction; straight out is 0, 0, 1")
+		return geom.Vec{}
+	case unit.Z <= 0:
+		b.refuse("port", id, "aim_z", "gas leaves the port out of the head, so this part has to be above zero")
+		return geom.Vec{}
+	}
+	return unit
 }
 
 // outline makes a port's outline once all its dimensions are known.
@@ -148,24 +181,33 @@ func (b *builder) outline(id, shape string) *geom.Outline {
 	}
 	o, err := of.outline(mm)
 	if err != nil {
-		b.refuse("port", id, of.blame, errors.New(strings.TrimPrefix(err.Error(), "geom: ")))
+		b.refuse("port", id, of.blame(err), err.Error())
 		return nil
 	}
 	return &o
 }
 
-// shapes tells which dimensions each shape has, how its outline is made of them,
-// and which one is named when they do not go together.
-var shapes = map[string]struct {
+// shape is a port outline by a few dimensions, and how it is made of them.
+type shape struct {
 	dimensions []string
-	blame      string
 	outline    func(mm []float64) (geom.Outline, error)
-}{
-	"round":     {[]string{"diameter"}, "diameter", func(d []float64) (geom.Outline, error) { return geom.Round(d[0]) }},
-	"stadium":   {[]string{"width", "height"}, "width", func(d []float64) (geom.Outline, error) { return geom.Stadium(d[0], d[1]) }},
-	"oval":      {[]string{"width", "height"}, "width", func(d []float64) (geom.Outline, error) { return geom.Oval(d[0], d[1]) }},
-	"rectangle": {[]string{"width", "height", "corner"}, "corner", func(d []float64) (geom.Outline, error) { return geom.Rectangle(d[0], d[1], d[2]) }},
-	"d":         {[]string{"radius", "flat", "corner"}, "corner", func(d []float64) (geom.Outline, error) { return geom.D(d[0], d[1], d[2]) }},
+}
+
+var shapes = map[string]shape{
+	"round":     {[]string{"diameter"}, func(d []float64) (geom.Outline, error) { return geom.Round(d[0]) }},
+	"stadium":   {[]string{"width", "height"}, func(d []float64) (geom.Outline, error) { return geom.Stadium(d[0], d[1]) }},
+	"oval":      {[]string{"width", "height"}, func(d []float64) (geom.Outline, error) { return geom.Oval(d[0], d[1]) }},
+	"rectangle": {[]string{"width", "height", "corner"}, func(d []float64) (geom.Outline, error) { return geom.Rectangle(d[0], d[1], d[2]) }},
+	"d":         {[]string{"radius", "flat", "corner"}, func(d []float64) (geom.Outline, error) { return geom.D(d[0], d[1], d[2]) }},
+}
+
+// blame returns the dimension that an error of the outline starts with.
+func (s shape) blame(err error) string {
+	name, _, _ := strings.Cut(err.Error(), " ")
+	if slices.Contains(s.dimensions, name) {
+		return name
+	}
+	return s.dimensions[len(s.dimensions)-1]
 }
 
 func (b *builder) tube(id string) Tube {
@@ -182,27 +224,19 @@ func (b *builder) tube(id string) Tube {
 		t.Path = append(t.Path, el)
 		t.Open = append(t.Open, open...)
 	}
-	s, known := t.Section()
-	if !known {
-		return t
-	}
-	if err := s.Check(); err != nil {
-		b.refuse("tube", id, "wall", err)
+	half := t.OD.V.MM() / 2
+	if t.OD.Known && t.Wall.Known && t.Wall.V.MM() >= half {
+		wall, _ := KindOf("tube")
+		field, _ := wall.Field("wall")
+		b.refuseWithin("tube", id, "wall", field.Low, half, "it has to be less than half the OD, or nothing is left inside")
 		t.Wall.Known = false
-		return t
 	}
-	if len(t.Open) > 0 {
-		return t
-	}
-	// Ranges hold already; what is left is a bend tighter than its tube allows.
-	for i, el := range t.Path {
-		if err := tube.Check(s, t.Path[i:i+1]); err != nil {
-			field := "length"
-			if el.Bend != nil {
-				field = "clr"
-			}
-			b.refuse("element", el.ID, field, err)
-			t.Open = append(t.Open, Slot("element", el.ID, field))
+	for _, el := range t.Path {
+		if t.OD.Known && el.Bend != nil && !slices.Contains(t.Open, Slot("element", el.ID, "clr")) && el.Bend.Radius.MM() <= half {
+			element, _ := KindOf("element")
+			field, _ := element.Field("clr")
+			b.refuseWithin("element", el.ID, "clr", half, field.High, "it has to be more than half the OD, or the inside of the bend has no radius left")
+			t.Open = append(t.Open, Slot("element", el.ID, "clr"))
 		}
 	}
 	return t
@@ -235,15 +269,18 @@ func (b *builder) element(id string) (el tube.Element, open []string) {
 
 // cylinders checks what only shows when engine and ports are seen together.
 func (b *builder) cylinders(j Job) {
-	if n := j.Engine.Cylinders; n.Known {
-		if o := j.Engine.FiringOrder; len(o) > 0 && float64(len(o)) != n.V {
-			b.refuse("engine", Self, "firing_order", errors.New("it has to name each cylinder of the engine once"))
-		}
-		for _, k := range j.Banks {
-			for _, p := range k.Ports {
-				if p.Cylinder.Known && p.Cylinder.V > n.V {
-					b.refuse("port", p.ID, "cylinder", &fault.Field{Name: "Cylinder", Got: p.Cylinder.V, Text: b.f.word("port", p.ID, "cylinder"), Low: 1, High: n.V})
-				}
+	n := j.Engine.Cylinders
+	if !n.Known {
+		return
+	}
+	order := j.Engine.FiringOrder
+	if len(order) > 0 && (float64(len(order)) != n.V || float64(slices.Max(order)) > n.V) {
+		b.refuse("engine", Self, "firing_order", fmt.Sprintf("it has to name each cylinder from 1 to %g once", n.V))
+	}
+	for _, k := range j.Banks {
+		for _, p := range k.Ports {
+			if p.Cylinder.Known && p.Cylinder.V > n.V {
+				b.refuseWithin("port", p.ID, "cylinder", 1, n.V, "the engine has no such cylinder")
 			}
 		}
 	}

@@ -44,7 +44,7 @@ func check(f Facts) (usable Facts, faults []Fault, todo []Todo) {
 					}
 					continue
 				}
-				if err := checkValue(f, field, v); err != nil {
+				if err := checkValue(f, k, id, field, v); err != nil {
 					err.Where = f.where(k.Name, id, v)
 					faults = append(faults, Fault{Slot: slot, Field: err, dangling: field.Ref != ""})
 					continue
@@ -66,21 +66,16 @@ func (field Field) asked(f Facts, kind, id string) bool {
 	return field.When == nil || slices.Contains(field.When.Is, f.word(kind, id, field.When.Field))
 }
 
-func checkValue(f Facts, field Field, v Value) *fault.Field {
-	refuse := func(why string) *fault.Field {
-		f := fault.Refuse(field.Label, why)
-		f.Text = v.Text
-		return f
-	}
+func checkValue(f Facts, k Kind, id string, field Field, v Value) *fault.Field {
 	if field.Quantity == WordQ {
 		switch {
-		case field.Ref != "" && !f.has(field.Ref, v.Text):
-			return refuse("there is no " + field.Ref + " of that name in this job")
+		case field.Ref != "" && !f.names(k, id, field.Ref, v.Text):
+			return refuseWord(field, v, fmt.Sprintf("there is no %s of that name%s", field.Ref, ofBank(k, id)))
 		case len(field.Words) > 0 && !field.Open && !slices.Contains(field.Words, v.Text):
-			return refuse("it has to be one of " + strings.Join(field.Words, ", "))
+			return refuseWord(field, v, "it has to be one of "+strings.Join(field.Words, ", "))
 		case field.Name == "firing_order":
-			if _, err := firingOrder(v.Text); err != "" {
-				return refuse(err)
+			if _, why := firingOrder(v.Text); why != "" {
+				return refuseWord(field, v, why)
 			}
 		}
 		return nil
@@ -93,6 +88,27 @@ func checkValue(f Facts, field Field, v Value) *fault.Field {
 		return &fault.Field{Name: field.Label, Text: v.Text, Got: got, Unit: field.Unit, Low: field.Low, High: field.High, Why: "it has to be a whole number"}
 	}
 	return nil
+}
+
+// refuseWord is the fault of a word, which has neither value nor range.
+func refuseWord(field Field, v Value, why string) *fault.Field {
+	return fault.Refuse(field.Label, fmt.Sprintf("%q cannot be used: %s", v.Text, why))
+}
+
+func ofBank(k Kind, id string) string {
+	if k.Name == "bank" {
+		return " in bank " + id
+	}
+	return ""
+}
+
+// names tells whether word is the id of an entity of the kind ref that an entity
+// of kind k may name: a bank names bolts of its own only.
+func (f Facts) names(k Kind, id, ref, word string) bool {
+	of, _ := KindOf(ref)
+	return slices.ContainsFunc(f.Lists[ref], func(e Entity) bool {
+		return e.ID == word && (of.Parent != k.Name || e.Parent == id)
+	})
 }
 
 // read returns a value in the unit of its field: mm, degrees or a plain number.

@@ -37,8 +37,8 @@ func PlanFile(data []byte) (FilePlan, error) {
 		return FilePlan{}, err
 	}
 	for _, u := range facts.Unknown {
-		plan.Findings = append(plan.Findings, Finding{Severity: Note, Rule: "unknown-key", Where: []string{u.Where}, Slots: []string{}, Grade: given,
-			Text: fmt.Sprintf("%s is not used by this version; it was left as it is.", u.Where), Help: "Look for a spelling mistake."})
+		plan.Findings = append(plan.Findings, Finding{Severity: Warn, Rule: "unknown-key", Where: []string{u.Where}, Slots: []string{}, Grade: given,
+			Text: fmt.Sprintf("%s is not used by this version, or not here; it was left as it is.", u.Where), Help: "Look for a spelling mistake."})
 	}
 	return FilePlan{Plan: plan, Todo: append([]Todo{}, todo...)}, nil
 }
@@ -48,7 +48,7 @@ func PlanFile(data []byte) (FilePlan, error) {
 // in Facts.Unknown. With an error, the facts hold what could be read.
 func ReadFile(data []byte) (Facts, error) {
 	r := fileReader{facts: Facts{Lists: map[string][]Entity{}, Values: map[string]Value{}, Notes: map[string]string{}}, ids: map[string]string{}}
-	top := r.object("the file", data)
+	top := r.object("the file", bytes.TrimPrefix(data, []byte("\uFEFF"))) // some editors put a mark in front
 	if len(r.errs) > 0 {
 		return Facts{}, errors.Join(r.errs...)
 	}
@@ -79,21 +79,39 @@ func (r *fileReader) refuse(where, name, why string) {
 	r.errs = append(r.errs, f)
 }
 
-// object reads a JSON object without its values.
+// object reads a JSON object without its values. A key that stands twice is
+// refused: of two values that were written neither may get lost.
 func (r *fileReader) object(where string, raw []byte) map[string]json.RawMessage {
 	if len(raw) == 0 {
 		return nil
 	}
-	var m map[string]json.RawMessage
 	d := json.NewDecoder(bytes.NewReader(raw))
-	err := d.Decode(&m)
-	var syntax *json.SyntaxError
-	switch {
-	case errors.As(err, &syntax):
-		r.refuse(where, "", fmt.Sprintf("it is not JSON: %s in line %d", syntax.Error(), 1+bytes.Count(raw[:min(int(syntax.Offset), len(raw))], []byte("\n"))))
-	case err != nil || m == nil:
+	if open, err := d.Token(); err != nil || open != json.Delim('{') {
 		r.refuse(where, "", "it has to be an object in braces: "+clip(raw))
-	case len(bytes.TrimSpace(raw[d.InputOffset():])) > 0:
+		return nil
+	}
+	m := map[string]json.RawMessage{}
+	for d.More() {
+		key, err := d.Token()
+		var val json.RawMessage
+		if err == nil {
+			err = d.Decode(&val)
+		}
+		if err != nil {
+			r.refuse(where, "", fmt.Sprintf("it is not JSON: %v in line %d", err, 1+bytes.Count(raw[:d.InputOffset()], []byte("\n"))))
+			return nil
+		}
+		name := key.(string) // an object has no other keys
+		if _, twice := m[name]; twice {
+			r.refuse(where, name, "it stands there twice; leave one of them")
+		}
+		m[name] = val
+	}
+	if _, err := d.Token(); err != nil {
+		r.refuse(where, "", fmt.Sprintf("it is not JSON: %v in line %d", err, 1+bytes.Count(raw[:d.InputOffset()], []byte("\n"))))
+		return nil
+	}
+	if len(bytes.TrimSpace(raw[d.InputOffset():])) > 0 {
 		r.refuse(where, "", "there is more text after the closing brace")
 	}
 	return m
@@ -181,11 +199,15 @@ func (r *fileReader) port(where, bank string, i int, raw json.RawMessage) {
 		}
 	}
 	outline := r.object(where+".outline", take(m, "outline"))
-	for _, name := range []string{"shape", "width", "height", "corner", "diameter", "radius", "flat"} {
+	read := func(name string) {
 		if raw := take(outline, name); raw != nil {
 			field, _ := k.Field(name)
 			r.field(where+".outline."+name, field, Slot("port", id, name), raw)
 		}
+	}
+	read("shape")
+	for _, name := range shapes[r.facts.word("port", id, "shape")].dimensions {
+		read(name) // a dimension of another shape stays behind and is reported
 	}
 	r.unknown(where+".outline", outline)
 	for _, name := range []string{"cylinder", "x", "y"} {

@@ -3,6 +3,7 @@ package job
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -97,7 +98,7 @@ func decimal(raw json.RawMessage) string {
 		return text
 	}
 	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
+	if err != nil || math.Abs(v) >= 1e9 {
 		return text
 	}
 	rounded := strconv.FormatFloat(v, 'f', 6, 64)
@@ -110,6 +111,11 @@ func decimal(raw json.RawMessage) string {
 func isDate(text string) bool {
 	if len(text) != len("2027-04-01") || text[4] != '-' || text[7] != '-' {
 		return false
+	}
+	for i := range text {
+		if text[i] != '-' && (text[i] < '0' || text[i] > '9') {
+			return false
+		}
 	}
 	year, err1 := strconv.Atoi(text[:4])
 	month, err2 := strconv.Atoi(text[5:7])

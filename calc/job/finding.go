@@ -38,7 +38,12 @@ const (
 	fromFrame    = "definition of the bank frame"
 	practice     = "common practice, no source"
 	memory       = "from memory"
+	ownChoice    = "own choice"
 )
+
+// slack is what a figure may lie beyond its limit and still be called at it: a
+// nanometre, the step in which lengths are entered.
+const slack units.Length = 1e-6
 
 // findings looks at a job and its figures. Rules that need no figure come first.
 func findings(j Job, p Plan) []Finding {
@@ -126,14 +131,14 @@ func pairFindings(j Job) []Finding {
 			slot := Slot("port", p.ID, "cylinder")
 			if c := p.Cylinder; c.Known {
 				if first, taken := byCylinder[c.V]; taken {
-					fs = append(fs, Finding{Stop, "cylinder-twice", []string{first, p.ID}, []string{Slot("port", first, "cylinder"), slot}, num(c.V), nil, "", fromGeometry,
-						fmt.Sprintf("%s names cylinder %g, which another port names already.", name, c.V), "Look at the maker's cylinder numbering."})
+					fs = append(fs, Finding{Warn, "cylinder-twice", []string{first, p.ID}, []string{Slot("port", first, "cylinder"), slot}, num(c.V), nil, "", given,
+						fmt.Sprintf("%s names cylinder %g, which another port names already.", name, c.V), "Right for an engine with two exhaust ports a cylinder; otherwise look at the maker's cylinder numbering."})
 				} else {
 					byCylinder[c.V] = p.ID
 				}
 			}
 			if _, used := byPort[p.ID]; !used {
-				fs = append(fs, Finding{Note, "port-without-tube", []string{p.ID}, []string{}, nil, nil, "", fromGeometry,
+				fs = append(fs, Finding{Note, "port-without-tube", []string{p.ID}, []string{}, nil, nil, "", given,
 					name + " has no tube yet.", "Add a tube that starts there."})
 			}
 		}
@@ -145,7 +150,7 @@ func pairFindings(j Job) []Finding {
 // within ± tolerance can differ by twice the tolerance, so that is the limit.
 func spreadFinding(j Job, p Plan) []Finding {
 	tol := j.Target.Tolerance
-	if p.Spread == nil || !tol.Known || float64(*p.Spread) <= 2*tol.V.MM() {
+	if p.Spread == nil || !tol.Known || float64(*p.Spread) <= (2*tol.V+slack).MM() {
 		return nil
 	}
 	var ids []string
@@ -161,5 +166,5 @@ func spreadFinding(j Job, p Plan) []Finding {
 
 // say writes a length for a sentence, in both units.
 func say(l units.Length) string {
-	return units.MM(l.NM(), 1) + " mm (" + units.Inches(l.NM()) + " in)"
+	return units.MM(l.NM(), 2) + " mm (" + units.Inches(l.NM()) + " in)"
 }

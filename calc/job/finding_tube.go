@@ -34,7 +34,7 @@ func tubeFindings(j Job, t Tube, p TubePlan, name string) []Finding {
 	}
 	if len(t.Open) > 0 {
 		add(Finding{Severity: Stop, Rule: "path-open", Slots: t.Open, Value: num(float64(len(t.Open))), Limit: num(0), Grade: fromGeometry,
-			Text: fmt.Sprintf("%s cannot be worked out yet: %s of its path missing.", name, count(len(t.Open), "value is", "values are")),
+			Text: fmt.Sprintf("%s cannot be worked out yet: %s missing or cannot be used.", name, count(len(t.Open), "value of its path is", "values of its path are")),
 			Help: "Enter what is marked with an empty ring."})
 		return fs
 	}
@@ -44,7 +44,7 @@ func tubeFindings(j Job, t Tube, p TubePlan, name string) []Finding {
 	}
 	if p.End == nil {
 		add(Finding{Severity: Stop, Rule: "start-open", Slots: []string{Slot("tube", t.ID, "port")}, Grade: fromGeometry,
-			Text: name + " has a length but no place: its port, or the port's centre, is missing.", Help: "Name the port and measure its centre."})
+			Text: name + " has a length but no place: its port, the port's centre or its aim is missing.", Help: "Name the port and measure its centre."})
 	}
 	for _, f := range bendFindings(t, name) {
 		add(f)
@@ -72,13 +72,13 @@ func bendFindings(t Tube, name string) []Finding {
 				Text: fmt.Sprintf("%s starts %s from the port face; bolt head, socket and torch usually want %s.", bend, say(before), say(firstStraight)),
 				Help: "Try the socket and the torch before tacking, or lengthen the first straight."})
 		}
-		if t.OD.Known && b.Radius < tightestCLR*t.OD.V {
+		if t.OD.Known && b.Radius < tightestCLR*t.OD.V-slack {
 			fs = append(fs, Finding{Severity: Warn, Rule: "tight-clr", Slots: []string{Slot("element", el.ID, "clr")}, Value: num(b.Radius.MM()), Limit: num(tightestCLR * t.OD.V.MM()), Unit: "mm", Grade: practice,
 				Text: fmt.Sprintf("%s: CLR %s is %.2f times the OD; the tightest stock bends have %.2f.", bend, say(b.Radius), float64(b.Radius/t.OD.V), tightestCLR),
 				Help: "Look whether such a bend can be bought before the tube is laid out on it."})
 		}
 		if b.Turn < smallTurn {
-			fs = append(fs, Finding{Severity: Warn, Rule: "small-turn", Slots: []string{Slot("element", el.ID, "turn")}, Value: num(b.Turn.Deg()), Limit: num(smallTurn.Deg()), Unit: "°", Grade: fromGeometry,
+			fs = append(fs, Finding{Severity: Warn, Rule: "small-turn", Slots: []string{Slot("element", el.ID, "turn")}, Value: num(b.Turn.Deg()), Limit: num(smallTurn.Deg()), Unit: "°", Grade: ownChoice,
 				Text: fmt.Sprintf("%s turns only %.1f°, so its rotation can hardly be marked or checked.", bend, b.Turn.Deg()),
 				Help: "Leave it out and turn the neighbouring bends a little more, if the end allows."})
 		}
@@ -94,7 +94,7 @@ func lengthFinding(j Job, p TubePlan, name string) (Finding, bool) {
 			Help: "Measure it along the middle of the port, or count the target from the flange."}, true
 	}
 	tol := j.Target.Tolerance
-	if p.Deviation == nil || !tol.Known || math.Abs(float64(*p.Deviation)) <= tol.V.MM() {
+	if p.Deviation == nil || !tol.Known || math.Abs(float64(*p.Deviation)) <= (tol.V+slack).MM() {
 		return Finding{}, false
 	}
 	long := "long"

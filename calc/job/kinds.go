@@ -118,7 +118,7 @@ var Kinds = []Kind{
 		{Name: "y", Label: "Port centre y", Quantity: LengthQ, Unit: "mm", Low: -2000, High: 2000, Required: true},
 		{Name: "aim_x", Label: "Aim to the right", Quantity: NumberQ, Low: -1, High: 1, Help: "Direction in which gas leaves the port: right, up, out. Leave all three open for straight out."},
 		{Name: "aim_y", Label: "Aim up", Quantity: NumberQ, Low: -1, High: 1},
-		{Name: "aim_z", Label: "Aim out of the head", Quantity: NumberQ, Low: -1, High: 1},
+		{Name: "aim_z", Label: "Aim out of the head", Quantity: NumberQ, Low: 0, High: 1},
 	}},
 	{Name: "tube", Label: "Tube", Plural: "Tubes", Fields: []Field{
 		{Name: "port", Label: "Starts at port", Quantity: WordQ, Ref: "port", Required: true},

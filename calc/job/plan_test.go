@@ -188,7 +188,7 @@ func TestPlanFindsWhatIsWrong(t *testing.T) {
 		{"along-axis", "stop", `"x": 334, "y": 0`, `"x": 334, "y": 1.5`},
 		{"along-axis", "stop", `"x": 334, "y": 0`, `"x": 0, "y": 0`},
 		{"bolt-holes-meet", "stop", `"x": 81, "y": 55`, `"x": 5, "y": 5`},
-		{"cylinder-twice", "stop", `"cylinder": 2`, `"cylinder": 1`},
+		{"cylinder-twice", "warn", `"cylinder": 2`, `"cylinder": 1`},
 		{"port-twice", "stop", `"port": "p2"`, `"port": "p1"`},
 		{"port-without-tube", "note", `"port": "p2"`, `"port": "p1"`},
 		{"path-open", "stop", `{"bend": 88.0, "clr": "2 1/2 in", "rotation": -15.0}`, `{"bend": 88.0}`},
@@ -196,7 +196,7 @@ func TestPlanFindsWhatIsWrong(t *testing.T) {
 		{"small-turn", "warn", `"bend": 88.0`, `"bend": 2`},
 		{"first-straight", "note", `{"straight": "3 15/16 in"}`, `{"straight": "1/2 in"}`},
 		{"section-open", "stop", `"t2", "port": "p2", "od": "1 5/8 in",`, `"t2", "port": "p2",`},
-		{"unknown-key", "note", `"style": "4-1"`, `"style": "4-1", "stile": 1`},
+		{"unknown-key", "warn", `"style": "4-1"`, `"style": "4-1", "stile": 1`},
 	}
 	for _, tt := range tests {
 		p := plan(t, strings.Replace(string(four), tt.old, tt.new, 1))
@@ -221,14 +221,21 @@ func TestFileRefusals(t *testing.T) {
 		{"not JSON", `"banks":`, `"banks"`, "the file", "line 3"},
 		{"version", `"tubewright":1`, `"tubewright":2`, "", "it says 2"},
 		{"negative wall", `"0.065 in"`, `"-0.065 in"`, "tubes[0].wall", "0.3 to 12 mm"},
+		{"key twice", `{"straight":"1.5 in"}`, `{"straight":400,"straight":40}`, "tubes[0].path[0]", "twice"},
+		{"cylinder that the engine has not", `"target"`, `"engine":{"cylinders":2,"firing_order":[1,3]},"target"`, "engine.firing_order", "1 to 2"},
+		{"aim too short to say a direction", `"cylinder":1`, `"cylinder":1,"aim":[0.001,0,0.001]`, "banks[0].ports[0].aim[2]", "too small"},
+		{"aim part out of range is one fault", `"cylinder":1`, `"cylinder":1,"aim":[0,0,2]`, "banks[0].ports[0].aim[2]", "0 to 1"},
+		{"flat beyond the radius", `"shape":"stadium","width":50,"height":30`, `"shape":"d","radius":20,"flat":25,"corner":2`, "banks[0].ports[0].outline.flat", "cannot use 25 mm"},
+		{"power of ten", `"x":40`, `"x":1e300`, "banks[0].ports[0].x", "1e300"},
+		{"no such day of digits", `"target"`, `"job":{"due":"2027-+4-01"},"target"`, "job.due", "2027-+4-01"},
 		{"broken fraction", `"1 3/4 in"`, `"1 3//4 in"`, "tubes[0].od", "10 to 200 mm"},
 		{"ambiguous comma", `"1 3/4 in"`, `"1,625"`, "tubes[0].od", "1,625"},
 		{"improper fraction", `"1 3/4 in"`, `"11/4 in"`, "tubes[0].od", "11/4"},
 		{"length as a list", `"1 3/4 in"`, `[44]`, "tubes[0].od", "[44]"},
 		{"too large a turn", `"bend":72`, `"bend":181`, "tubes[0].path[1].bend", "0.1 to 180"},
 		{"turn as text", `"bend":72`, `"bend":"seventy"`, "tubes[0].path[1].bend", "seventy"},
-		{"bend tighter than tube", `"clr":"3 in"`, `"clr":20`, "tubes[0].path[1].clr", "20 mm"},
-		{"wall thicker than tube", `"od":"1 3/4 in","wall":"0.065 in"`, `"od":20,"wall":11`, "tubes[0].wall", "10 mm"},
+		{"bend tighter than tube", `"clr":"3 in"`, `"clr":20`, "tubes[0].path[1].clr", "22.225 to 1000 mm"},
+		{"wall thicker than tube", `"od":"1 3/4 in","wall":"0.065 in"`, `"od":20,"wall":11`, "tubes[0].wall", "0.3 to 10 mm"},
 		{"no such port", `"port":"p1","od"`, `"port":"p9","od"`, "tubes[0].port", "there is no port"},
 		{"unknown shape", `"shape":"stadium"`, `"shape":"trapeze"`, "banks[0].ports[0].outline.shape", "rectangle, round"},
 		{"half a cylinder", `"cylinder":1`, `"cylinder":1.5`, "banks[0].ports[0].cylinder", "whole number"},
@@ -243,7 +250,8 @@ func TestFileRefusals(t *testing.T) {
 		{"firing order", `"target"`, `"engine":{"cylinders":4,"firing_order":[1,3,4]},"target"`, "engine.firing_order", "each cylinder"},
 		{"firing order twice", `"target"`, `"engine":{"firing_order":[1,3,3,2]},"target"`, "engine.firing_order", "twice"},
 		{"corner too large", `"shape":"stadium","width":50,"height":30`, `"shape":"rectangle","width":50,"height":30,"corner":16`, "banks[0].ports[0].outline.corner", ""},
-		{"aim into the head", `"cylinder":1`, `"cylinder":1,"aim":[0,0,-1]`, "banks[0].ports[0].aim[2]", "above zero"},
+		{"aim into the head", `"cylinder":1`, `"cylinder":1,"aim":[0,0,-1]`, "banks[0].ports[0].aim[2]", "0 to 1"},
+		{"aim along the face", `"cylinder":1`, `"cylinder":1,"aim":[0,1,0]`, "banks[0].ports[0].aim[2]", "above zero"},
 		{"aim of two", `"cylinder":1`, `"cylinder":1,"aim":[0,1]`, "banks[0].ports[0].aim", "three numbers"},
 	}
 	for _, tt := range tests {
@@ -261,6 +269,45 @@ func TestFileRefusals(t *testing.T) {
 				t.Errorf("got %q at %q, want %q at %q", fields[0].Error(), fields[0].Where, tt.says, tt.where)
 			}
 		})
+	}
+}
+
+// A frame that hangs on another flange's holes is no frame.
+func TestBankNamesItsOwnBoltsOnly(t *testing.T) {
+	file := strings.Replace(oneTube, `"banks":[`, `"banks":[{"id":"B","thickness":8,"datum":"b1","along":"b3","bolts":[{"id":"b3","x":100,"y":0,"hole":9}]},`, 1)
+	_, err := job.PlanFile([]byte(file))
+	if fields := fault.All(err); len(fields) != 1 || fields[0].Where != "banks[0].datum" || !strings.Contains(fields[0].Error(), "bank B") {
+		t.Errorf("got %v", err)
+	}
+}
+
+// A length exactly at its tolerance is within it.
+func TestLimitItselfIsWithin(t *testing.T) {
+	for _, straight := range []string{"406.35", "393.65"} {
+		p := plan(t, `{"tubewright":1,"target":{"length":400,"from":"flange","tolerance":"1/4 in"},"tubes":[{"id":"t1","path":[{"straight":`+straight+`}]}]}`)
+		if hasFinding(t, p, "warn", "length-tolerance") {
+			t.Errorf("%s mm is called beyond 400 ± 6.35", straight)
+		}
+	}
+	p := plan(t, `{"tubewright":1,"target":{"length":400,"from":"flange","tolerance":"1/4 in"},"tubes":[{"id":"t1","path":[{"straight":406.351}]}]}`)
+	if !hasFinding(t, p, "warn", "length-tolerance") {
+		t.Error("406.351 mm is called within 400 ± 6.35")
+	}
+}
+
+// A bend tighter than its tube is refused before the wall is known.
+func TestBendTighterThanItsTubeNeedsNoWall(t *testing.T) {
+	_, err := job.PlanFile([]byte(strings.NewReplacer(`"wall":"0.065 in",`, ``, `"clr":"3 in"`, `"clr":20`).Replace(oneTube)))
+	if fields := fault.All(err); len(fields) != 1 || fields[0].Where != "tubes[0].path[1].clr" {
+		t.Errorf("got %v", err)
+	}
+}
+
+// A dimension that the shape does not have is reported, not dropped in silence.
+func TestDimensionOfAnotherShapeIsReported(t *testing.T) {
+	p := plan(t, strings.Replace(oneTube, `"shape":"stadium","width":50,"height":30`, `"shape":"round","diameter":40,"width":9999`, 1))
+	if !hasFinding(t, p, "warn", "unknown-key") {
+		t.Error("nothing is said of the width of a round port")
 	}
 }
 

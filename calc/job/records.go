@@ -121,8 +121,8 @@ func sayReading(h ledger.Head) string {
 	text := h.Text
 	if h.NM != nil {
 		text = say(units.LengthNM(*h.NM))
-	} else if h.Unit != "" && h.Unit != "word" && h.Unit != "1" {
-		text += " " + h.Unit
+	} else if h.UDeg != nil {
+		text = fmt.Sprintf("%g°", float64(*h.UDeg)/1e6)
 	}
 	var by []string
 	for _, s := range []string{h.Person, h.Tool} {

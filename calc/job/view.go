@@ -95,13 +95,20 @@ func fromFold(folded ledger.Folded, hash string) View {
 	disputed := disputedSlots(folded, facts)
 	v.Plan.vary(folded, facts, disputed)
 	v.Plan.Findings = slices.Concat(disputeFindings(folded, facts, disputed), faultFindings(faults), v.Plan.Findings, newerFindings(folded))
+	if v.Plan.Findings == nil {
+		v.Plan.Findings = []Finding{} // Concat of nothing is nil, and scripts expect a list
+	}
 	return v
 }
 
 // fromFacts checks the facts and plans what is usable.
 func fromFacts(f Facts) (Plan, []Todo, []Fault) {
 	usable, faults, todo := check(f)
-	j, more := build(usable)
+	unusable := map[string]bool{}
+	for _, fault := range faults {
+		unusable[fault.Slot] = true
+	}
+	j, more := build(usable, unusable)
 	return NewPlan(j), todo, append(faults, more...)
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"tubewright/calc/job"
 	"tubewright/calc/ledger"
+	"tubewright/calc/units"
 )
 
 // entered makes records of a job file as one tablet would have made them.
@@ -175,6 +176,29 @@ func TestValueOutOfRangeDoesNotStopTheRest(t *testing.T) {
 	}
 	if v.Plan.Tubes[3].Length == nil {
 		t.Error("the tubes are not worked out any more")
+	}
+}
+
+// Readings a whole unit apart never count as the same, and a plan without
+// findings has a list all the same.
+func TestWholeUnitsApartAreDisputed(t *testing.T) {
+	for _, two := range [][2]string{{"10 in", "11 in"}, {"41", "42"}, {"1 m", "2 m"}} {
+		var recs []ledger.Record
+		for i, text := range two {
+			typed, err := units.ParseLength(text, "mm")
+			if err != nil {
+				t.Fatal(err)
+			}
+			recs = append(recs, record(t, byte(i+1), 900, length("target/self/length", text, typed.V, typed.Res)))
+		}
+		v := job.FromRecords(recs)
+		if s := v.Slots["target/self/length"]; s.Kind != ledger.Disputed {
+			t.Errorf("%v: %s", two, s.Kind)
+		}
+	}
+	note := record(t, 1, 1, job.Draft{Slot: "job/self/name", Note: &ledger.Note{Text: "New"}})
+	if fs := job.FromRecords([]ledger.Record{note}).Plan.Findings; fs == nil {
+		t.Error("findings are null")
 	}
 }
 

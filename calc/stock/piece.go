@@ -86,8 +86,22 @@ func bend(s tube.Section, e tube.Element) Piece {
 		Turn: b.Turn, Radius: b.Radius, Rotation: b.Rotation,
 		Outside: b.Outside(s.OD), Inside: b.Inside(s.OD),
 		OutsideChord: chord(b.Radius+s.OD/2, b.Turn), InsideChord: chord(b.Radius-s.OD/2, b.Turn),
-		ClockArc: s.OD / 2 * units.Length(b.Rotation),
+		ClockArc: s.OD / 2 * units.Length(shortest(b.Rotation)),
 	}
+}
+
+// shortest returns the same turn by at most half a turn, −180° < turn ≤ 180°: a
+// hand marks the short way round.
+func shortest(turn units.Angle) units.Angle {
+	const whole = 360 * units.Degree
+	turn = units.Angle(math.Mod(float64(turn), float64(whole)))
+	switch {
+	case turn > whole/2:
+		return turn - whole
+	case turn <= -whole/2:
+		return turn + whole
+	}
+	return turn
 }
 
 func chord(r units.Length, turn units.Angle) units.Length {

@@ -182,3 +182,18 @@ func TestPiecesRefuseWhatCheckRefuses(t *testing.T) {
 		}
 	}
 }
+
+// A hand marks the short way round: 270° one way is 90° the other.
+func TestClockArcGoesTheShortWay(t *testing.T) {
+	s := tube.Section{OD: 40, Wall: 1.5}
+	quarter := 40 / 2 * math.Pi / 2 // closed form, OD/2·90° in rad
+	for rotation, want := range map[units.Angle]float64{0: 0, 90: quarter, 180: 2 * quarter, -180: 2 * quarter, 270: -quarter, -270: quarter, 360: 0, -360: 0} {
+		pieces, err := stock.Pieces("t1", s, []tube.Element{{Bend: &tube.Bend{Turn: 45 * units.Degree, Radius: 60, Rotation: rotation * units.Degree}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := float64(pieces[0].ClockArc); math.Abs(got-want) > 1e-9 {
+			t.Errorf("rotation %v°: arc %v, want %v", rotation, got, want)
+		}
+	}
+}

@@ -34,32 +34,44 @@ type kind struct {
 type scale struct {
 	steps    int64
 	decimals int
+	coarsest int64  // what a figure without decimals is meant to, in steps
 	label    string // behind a number in a sentence
 }
+
+// Nobody who writes 2 in means that 3 in would say the same. A figure without
+// decimals is taken to be meant to half a millimetre, a sixty-fourth of an inch or
+// a tenth of a degree (common practice, no source); a plain number is a count or a
+// setting and is meant exactly.
+const (
+	coarsestMetric = 500_000
+	coarsestInch   = sixtyfourthNM
+	coarsestAngle  = 100_000
+	exact          = 0
+)
 
 var (
 	length = kind{
 		good:    `a length reads like 41.3 mm, 1 5/8 in or 1' 3 1/2"`,
 		notUnit: "is not a unit of length; use mm, cm, m, in or ft",
 		scales: map[Unit]scale{
-			"mm": {1_000_000, 6, " mm"},
-			"cm": {10_000_000, 7, " cm"},
-			"m":  {1_000_000_000, 9, " m"},
-			"in": {inchNM, 7, " in"},
-			"ft": {12 * inchNM, 8, " ft"},
+			"mm": {1_000_000, 6, coarsestMetric, " mm"},
+			"cm": {10_000_000, 7, coarsestMetric, " cm"},
+			"m":  {1_000_000_000, 9, coarsestMetric, " m"},
+			"in": {inchNM, 7, coarsestInch, " in"},
+			"ft": {12 * inchNM, 8, coarsestInch, " ft"},
 		},
 		maxWhole: 6,
 	}
 	angle = kind{
 		good:     "an angle reads like 72.5 or 72.5°",
 		notUnit:  "is not a unit of angle; use ° or deg",
-		scales:   map[Unit]scale{"deg": {1_000_000, 6, "°"}},
+		scales:   map[Unit]scale{"deg": {1_000_000, 6, coarsestAngle, "°"}},
 		maxWhole: 6,
 	}
 	number = kind{
 		good:     "a number reads like 4 or 146.5",
 		notUnit:  "does not belong here; a number reads like 4 or 146.5",
-		scales:   map[Unit]scale{"1": {1_000_000, 6, ""}},
+		scales:   map[Unit]scale{"1": {1_000_000, 6, exact, ""}},
 		maxWhole: 9,
 	}
 )

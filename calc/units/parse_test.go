@@ -12,12 +12,13 @@ import (
 // on every text that is accepted.
 
 // isSilent reports whether a character may be removed without changing what is
-// read: spaces, the hyphen before a fraction or before inches, the 0 of 0.5, the
-// minus of -0, the mark of a unit that is the default anyway.
-func isSilent(r rune, after string, v int64) bool {
+// read: spaces, the hyphen before a fraction or before inches, the 0 of 0.5, a last
+// decimal 0 that says no more about how finely the value is meant, the minus of -0,
+// the mark of a unit that is the default anyway.
+func isSilent(r rune, before, after string, v int64) bool {
 	switch r {
 	case '0':
-		return strings.HasPrefix(after, ".") || strings.HasPrefix(after, ",")
+		return strings.HasPrefix(after, ".") || strings.HasPrefix(after, ",") || strings.ContainsAny(before, ".,")
 	case '\u2212':
 		return v == 0
 	}
@@ -33,14 +34,14 @@ func checkNothingIgnored(t *testing.T, text string, parse func(string) (units.Ty
 	if whole.Text != text {
 		t.Fatalf("%q: kept as %q", text, whole.Text)
 	}
-	if max(whole.V, -whole.V) >= 1<<53 || whole.Res < 1 {
+	if max(whole.V, -whole.V) >= 1<<53 || whole.Res < 0 {
 		t.Fatalf("%q: %+v is out of the range that every device can hold", text, whole)
 	}
 	for i, r := range text {
 		cut := text[:i] + text[i+utf8.RuneLen(r):]
 		got, err := parse(cut)
 		if err == nil && got.V == whole.V && got.Unit == whole.Unit && got.Res == whole.Res &&
-			!isSilent(r, text[i+utf8.RuneLen(r):], whole.V) {
+			!isSilent(r, text[:i], text[i+utf8.RuneLen(r):], whole.V) {
 			t.Fatalf("%q and %q read the same: %q was ignored", text, cut, r)
 		}
 		// A sign from outside the grammar is not passed over, wherever it stands.

@@ -32,7 +32,7 @@ func (k *kind) typed(f figure, unit, def Unit, sign string) (t Typed, why string
 		parts *= 10
 	}
 	t.V = atoi(f.whole)*sc.steps + nearest(atoi(f.decimals)*sc.steps, parts)
-	t.Res = nearest(sc.steps, parts)
+	t.Res = min(nearest(sc.steps, parts), sc.coarsest)
 	t.Ask = f.askComma(sign, sc.label)
 	return t, ""
 }

@@ -27,7 +27,6 @@ func TestOfflineInEveryEngine(t *testing.T) {
 			job := a.newJob()
 			a.tap("step-measure")
 			a.tap("add-port")
-			a.must(a.b.WaitFor(wait, `return location.hash.startsWith("#/measure")`))
 			first := portOf(a)
 			measureBank(t, a, first)
 			layOutTube(t, a, job)

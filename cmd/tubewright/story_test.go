@@ -24,8 +24,8 @@ func TestStory(t *testing.T) {
 	b.must(b.b.WaitFor(wait, `return document.querySelector("[data-test=job-row]") !== null`))
 	a.tap("step-measure")
 	a.tap("add-port")
-	a.at("port/" + portOf(a) + "/cylinder")
 	first := portOf(a)
+	a.at("port/" + first + "/cylinder")
 	a.unsent(0)
 	s.kill()
 	a.link("offline")
@@ -95,8 +95,12 @@ func TestStory(t *testing.T) {
 	s.check()
 }
 
-// portOf is the id of the port that is being measured.
-func portOf(p *tablet) string { return strings.Split(p.hash("slot"), "/")[1] }
+// portOf is the id of the port that is being measured, once one is.
+func portOf(p *tablet) string {
+	p.t.Helper()
+	p.must(p.b.WaitFor(wait, `return new URLSearchParams(location.hash.split("?")[1] ?? "").get("slot")?.startsWith("port/")`))
+	return strings.Split(p.hash("slot"), "/")[1]
+}
 
 // measureBank enters engine data, four ports and what stands between.
 func measureBank(t *testing.T, a *tablet, first string) {
@@ -117,7 +121,6 @@ func measureBank(t *testing.T, a *tablet, first string) {
 		if i > 0 {
 			a.goTo("bank", "job="+job+"&id=A")
 			a.tap("add-port")
-			a.must(a.b.WaitFor(wait, `return location.hash.startsWith("#/measure")`))
 			port = portOf(a)
 		} else {
 			a.goTo("measure", "job="+job+"&slot=port/"+port+"/cylinder")

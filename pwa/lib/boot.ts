@@ -28,7 +28,7 @@ export async function boot(): Promise<void> {
 		store,
 		ask: (kind, question) => calc.ask(kind, question),
 		now: Date.now,
-		hash: location.hash,
+		hash: () => location.hash,
 		setHash: (hash) => {
 			if (location.hash !== hash) location.hash = hash;
 		},

@@ -25,7 +25,7 @@ import type {
 	Stored,
 	Where,
 } from "./types";
-import { type Part, Writer } from "./writer";
+import { type Part, TooLong, Writer } from "./writer";
 
 export * from "./types";
 
@@ -64,7 +64,7 @@ export interface Env {
 	store: Store;
 	ask: Ask;
 	now(): number;
-	hash: string; // of the address at the start
+	hash(): string; // of the address now: a tap may come before the records are read in
 	setHash(hash: string): void;
 	grown(): void; // the outbox has more to send
 	tell(ids: string[]): void; // other windows: these records are in the database now
@@ -146,7 +146,7 @@ export async function start(env: Env): Promise<Wires> {
 		person.value = text("person");
 		deviceName.value = text("name");
 		units.value = text("units") === "in" ? "in" : "mm";
-		route.value = routeOf(env.hash) ?? (isRoute(meta.route) ? meta.route : HOME);
+		route.value = routeOf(env.hash()) ?? (isRoute(meta.route) ? meta.route : HOME);
 		setStatus({ build: env.build, storage: "ok", storageError: "" });
 		if (typeof meta.heard === "number") setStatus({ shopHeard: meta.heard });
 		ready.value = true;
@@ -380,7 +380,7 @@ async function guarded<T>(act: () => Promise<T>): Promise<T> {
 		if (status.peek().storage !== "ok") setStatus({ storage: "ok", storageError: "" });
 		return result;
 	} catch (err) {
-		storageFails(err);
+		if (!(err instanceof TooLong)) storageFails(err);
 		throw err;
 	}
 }

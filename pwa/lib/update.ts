@@ -55,11 +55,15 @@ export class Updates {
 
 	/**
 	 * takeOver puts the waiting build in charge and reloads the page, at most once for
-	 * each build. Keep drafts first. Does nothing when no build waits.
+	 * each build. Keep drafts first. Where none waits, another window has put it in
+	 * charge already and the page is only loaded again.
 	 */
 	async takeOver(): Promise<void> {
 		const waiting = this.registration?.waiting;
-		if (!waiting) return;
+		if (!waiting) {
+			location.reload();
+			return;
+		}
 		const build = await buildOf(waiting);
 		const changed = new Promise<void>((resolve) => {
 			navigator.serviceWorker.addEventListener("controllerchange", () => resolve(), { once: true });

@@ -12,6 +12,9 @@ const RECORD_BYTES = 65_536; // the shop takes no longer ones
 export type Part = Pick<Envelope, "kind" | "job" | "slot" | "body"> &
 	Partial<Pick<Envelope, "id" | "over" | "seen" | "chosen" | "target">>;
 
+/** What was to be kept cannot be, whatever the storage does; the person can shorten it. */
+export class TooLong extends Error {}
+
 export class Writer {
 	constructor(
 		private store: Store,
@@ -31,7 +34,7 @@ export class Writer {
 		for (const raw of raws) {
 			const { length } = new TextEncoder().encode(raw);
 			if (length > RECORD_BYTES)
-				throw new Error(`text too long: ${length} bytes; allowed up to ${RECORD_BYTES}`);
+				throw new TooLong(`text too long: ${length} bytes; allowed up to ${RECORD_BYTES}`);
 		}
 		return Promise.all(raws.map((raw) => hold(raw, null)));
 	}

@@ -32,5 +32,9 @@ export function toolsFor(ask: Asked): Tool[] {
 	return ask.field.quantity === "angle" ? ANGLE : [];
 }
 
-/** resolutionOf is how finely a value was read: by its tool, or as it was written. */
-export const resolutionOf = (tool: Tool | undefined, typed: Typed) => (tool?.res ? tool.res : typed.res);
+/**
+ * resolutionOf is how finely a value was read: by its tool or as it was written,
+ * whichever is coarser. Without any tool it was decided, and is meant exactly.
+ */
+export const resolutionOf = (tool: Tool | undefined, typed: Typed) =>
+	tool ? Math.max(tool.res, typed.res) : 0;

@@ -5,14 +5,14 @@ const UNDO_MS = 10_000;
 
 interface Offer {
 	what: string;
-	undo: () => void;
+	undo: () => Promise<void>;
 }
 
 const offer = signal<Offer | null>(null);
 let timer: ReturnType<typeof setTimeout> | undefined;
 
 /** offerUndo shows for ten seconds what was done, with the way back. */
-export function offerUndo(what: string, undo: () => void) {
+export function offerUndo(what: string, undo: () => Promise<void>) {
 	clearTimeout(timer);
 	offer.value = { what, undo };
 	timer = setTimeout(() => {
@@ -31,11 +31,15 @@ export function Undo() {
 			<button
 				type="button"
 				data-test="undo"
-				onClick={() => {
-					clearTimeout(timer);
-					offer.value = null;
-					o.undo();
-				}}
+				onClick={() =>
+					// the way back stays offered until it was taken; a storage that fails has its own red bar
+					o.undo().then(
+						() => {
+							if (offer.value === o) offer.value = null;
+						},
+						() => clearTimeout(timer),
+					)
+				}
 			>
 				{text.undo}
 			</button>

@@ -25,7 +25,7 @@ async function setUp(
 		store,
 		ask,
 		now: Date.now,
-		hash: "",
+		hash: () => "",
 		setHash: () => {},
 		grown: () => {},
 		tell: () => {},

@@ -21,11 +21,12 @@ export interface Value {
 export function withUnit(k: Kind, f: Figure, given: Unit | "", def: Unit, sign: string): Value {
 	const unit = given || def;
 	if (f.den !== 0) return fractional(k, f, unit, given !== "", sign);
-	const { steps, decimals, label } = scaleOf(k, unit);
+	const { steps, decimals, coarsest, label } = scaleOf(k, unit);
 	if (f.decimals.length > decimals) throw new Stop(why.manyDecimals(decimals));
 	const parts = 10n ** BigInt(f.decimals.length);
 	const v = BigInt(f.whole) * BigInt(steps) + nearest(BigInt(f.decimals) * BigInt(steps), parts);
-	return { unit, v: Number(v), res: Number(nearest(BigInt(steps), parts)), ask: askComma(f, sign, label) };
+	const res = Math.min(Number(nearest(BigInt(steps), parts)), coarsest);
+	return { unit, v: Number(v), res, ask: askComma(f, sign, label) };
 }
 
 // Fractions belong to inches and feet; where the default is metric and no unit
