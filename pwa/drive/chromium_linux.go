@@ -20,19 +20,9 @@ type chromium struct {
 
 // Chromium starts Chromium without a window, with touch.
 func Chromium(ctx context.Context, o Options) (Browser, string, error) {
-	if skip := lacking("chromium", "chromedriver"); skip != "" {
-		return nil, skip, nil
-	}
-	home, drop, err := profile(o)
-	if err != nil {
-		return nil, "", fmt.Errorf("make a profile: %w", err)
-	}
-	c := &chromium{session: session{name: "Chromium", ctx: ctx, touch: true}, home: home, drop: drop}
-	if err := c.start(); err != nil {
-		c.Close()
-		return nil, "", err
-	}
-	return c, "", nil
+	return launch(o, []string{"chromium", "chromedriver"}, func(home string, drop func()) *chromium {
+		return &chromium{session: session{name: "Chromium", ctx: ctx, touch: true}, home: home, drop: drop}
+	})
 }
 
 func (c *chromium) start() error {

@@ -39,19 +39,9 @@ var prefs = []string{
 
 // Firefox starts Firefox ESR without a window, with touch.
 func Firefox(ctx context.Context, o Options) (Browser, string, error) {
-	if skip := lacking("firefox-esr"); skip != "" {
-		return nil, skip, nil
-	}
-	home, drop, err := profile(o)
-	if err != nil {
-		return nil, "", fmt.Errorf("make a profile: %w", err)
-	}
-	f := &firefox{session: session{name: "Firefox", ctx: ctx, touch: true}, home: home, drop: drop}
-	if err := f.start(); err != nil {
-		f.Close()
-		return nil, "", err
-	}
-	return f, "", nil
+	return launch(o, []string{"firefox-esr"}, func(home string, drop func()) *firefox {
+		return &firefox{session: session{name: "Firefox", ctx: ctx, touch: true}, home: home, drop: drop}
+	})
 }
 
 func (f *firefox) start() error {
@@ -112,13 +102,7 @@ func (f *firefox) Kill() {
 	}
 }
 
-func (f *firefox) Restart() error {
-	f.Kill()
-	if err := f.start(); err != nil || f.size == [2]int{} {
-		return err
-	}
-	return f.SetSize(f.size[0], f.size[1])
-}
+func (f *firefox) Restart() error { return restart(f, f.size) }
 
 func (f *firefox) Close() {
 	f.Kill()

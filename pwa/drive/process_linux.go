@@ -199,3 +199,35 @@ func lacking(programs ...string) string {
 	}
 	return ""
 }
+
+// engine is a browser that can start itself in its profile.
+type engine interface {
+	Browser
+	start() error
+}
+
+// launch starts an engine in a profile; skip says which program is missing.
+func launch[E engine](o Options, programs []string, in func(home string, drop func()) E) (b Browser, skip string, err error) {
+	if skip := lacking(programs...); skip != "" {
+		return nil, skip, nil
+	}
+	home, drop, err := profile(o)
+	if err != nil {
+		return nil, "", fmt.Errorf("make a profile: %w", err)
+	}
+	e := in(home, drop)
+	if err := e.start(); err != nil {
+		e.Close()
+		return nil, "", err
+	}
+	return e, "", nil
+}
+
+// restart starts an engine again with its profile, as large as it was.
+func restart(e engine, size [2]int) error {
+	e.Kill()
+	if err := e.start(); err != nil || size == [2]int{} {
+		return err
+	}
+	return e.SetSize(size[0], size[1])
+}

@@ -22,19 +22,9 @@ type webkit struct {
 // WebKit starts WebKitGTK's test browser on a screen of its own, with the mouse: its
 // driver knows no touch. Its sessions keep nothing, so Restart begins empty.
 func WebKit(ctx context.Context, o Options) (Browser, string, error) {
-	if skip := lacking("WebKitWebDriver", "Xvfb"); skip != "" {
-		return nil, skip, nil
-	}
-	home, drop, err := profile(o)
-	if err != nil {
-		return nil, "", fmt.Errorf("make a profile: %w", err)
-	}
-	w := &webkit{session: session{name: "WebKitGTK", ctx: ctx}, home: home, drop: drop}
-	if err := w.start(); err != nil {
-		w.Close()
-		return nil, "", err
-	}
-	return w, "", nil
+	return launch(o, []string{"WebKitWebDriver", "Xvfb"}, func(home string, drop func()) *webkit {
+		return &webkit{session: session{name: "WebKitGTK", ctx: ctx}, home: home, drop: drop}
+	})
 }
 
 func (w *webkit) start() error {
@@ -103,13 +93,7 @@ func (w *webkit) Kill() {
 	w.proc, w.display = nil, nil
 }
 
-func (w *webkit) Restart() error {
-	w.Kill()
-	if err := w.start(); err != nil || w.size == [2]int{} {
-		return err
-	}
-	return w.SetSize(w.size[0], w.size[1])
-}
+func (w *webkit) Restart() error { return restart(w, w.size) }
 
 func (w *webkit) Close() {
 	w.Kill()
