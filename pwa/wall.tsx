@@ -71,6 +71,7 @@ function Row({ job, now }: { job: BoardJob; now: number }) {
 	const open: [MarkKind, number, string][] = [
 		["disputed", job.disputed, text.wall.disputed(job.disputed)],
 		["stop", job.stops, text.wall.stops(job.stops)],
+		["warn", job.warnings, text.wall.warnings(job.warnings)],
 		["missing", job.missing, text.wall.missing(job.missing)],
 	];
 	const shown = open.filter(([, n]) => n > 0);

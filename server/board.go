@@ -26,6 +26,7 @@ type boardJob struct {
 	Disputed  int    `json:"disputed"`
 	Missing   int    `json:"missing"`
 	Stops     int    `json:"stops"`
+	Warnings  int    `json:"warnings"`
 	ChangedMS int64  `json:"changed_ms"` // by the clock of the tablet that made the newest record
 }
 
@@ -104,7 +105,7 @@ func (s *Server) showBoards() {
 }
 
 func boardLine(l job.Summary) boardJob {
-	return boardJob{ID: l.ID, Name: l.Name, Stage: l.Stage, Blocked: l.Blocked, Disputed: l.Disputed, Missing: l.Missing, Stops: l.Stops, ChangedMS: stampMS(l.Changed)}
+	return boardJob{ID: l.ID, Name: l.Name, Stage: l.Stage, Blocked: l.Blocked, Disputed: l.Disputed, Missing: l.Missing, Stops: l.Stops, Warnings: l.Warnings, ChangedMS: stampMS(l.Changed)}
 }
 
 // stampMS reads the milliseconds of a hybrid clock, its first 13 digits; 0 when

@@ -46,7 +46,7 @@ func TestBoardsGetOnlyTheListedFields(t *testing.T) {
 		"welcome": {"t", "proto", "build", "now_ms", "high", "backup_pos", "limits", "limits.push_records", "limits.push_bytes", "limits.record_bytes"},
 		"hb":      {"t", "n", "now_ms"},
 		"bye":     {"t", "why", "text"},
-		"board": {"t", "now_ms", "jobs", "jobs.id", "jobs.name", "jobs.stage", "jobs.blocked", "jobs.disputed", "jobs.missing", "jobs.stops", "jobs.changed_ms",
+		"board": {"t", "now_ms", "jobs", "jobs.id", "jobs.name", "jobs.stage", "jobs.blocked", "jobs.disputed", "jobs.missing", "jobs.stops", "jobs.warnings", "jobs.changed_ms",
 			"tablets", "tablets.name", "tablets.last_ms", "tablets.unsent"},
 	}
 	s := openShop(t, openLog(t), quick(), nil)

@@ -110,7 +110,7 @@ func (b *builder) bank(id string) Bank {
 		b.refuse("bank", id, "along", "the second bolt hole has to be another one than the datum")
 	}
 	for _, e := range f.in("bolt", id) {
-		k.Bolts = append(k.Bolts, Bolt{e.ID, f.length("bolt", e.ID, "x"), f.length("bolt", e.ID, "y"), f.length("bolt", e.ID, "hole")})
+		k.Bolts = append(k.Bolts, Bolt{e.ID, f.title("bolt", e.ID), f.length("bolt", e.ID, "x"), f.length("bolt", e.ID, "y"), f.length("bolt", e.ID, "hole")})
 	}
 	for _, e := range f.in("port", id) {
 		k.Ports = append(k.Ports, b.port(id, e.ID))
@@ -121,7 +121,7 @@ func (b *builder) bank(id string) Bank {
 func (b *builder) port(bank, id string) Port {
 	f := b.f
 	p := Port{
-		ID: id, Bank: bank,
+		ID: id, Bank: bank, Title: f.title("port", id),
 		Cylinder: f.number("port", id, "cylinder"),
 		X:        f.length("port", id, "x"),
 		Y:        f.length("port", id, "y"),
@@ -214,6 +214,7 @@ func (b *builder) tube(id string) Tube {
 	f := b.f
 	t := Tube{
 		ID:       id,
+		Title:    f.title("tube", id),
 		Port:     f.word("tube", id, "port"),
 		OD:       f.length("tube", id, "od"),
 		Wall:     f.length("tube", id, "wall"),

@@ -54,11 +54,24 @@ func check(f Facts) (usable Facts, faults []Fault, todo []Todo) {
 		}
 	}
 	for _, k := range Kinds {
-		if !k.Single && k.Parent == "" && len(f.Lists[k.Name]) == 0 {
+		if (k.Name == "bank" || k.Name == "port" || k.Name == "tube") && len(f.Lists[k.Name]) == 0 {
 			todo = append(todo, Todo{Slot: k.Name, Label: k.Plural, Where: "none entered yet"})
 		}
 	}
-	return usable, faults, todo
+	return usable, faults, slices.Concat(todo,
+		short(f, "port", "cylinder", f.number("engine", Self, "cylinders")),
+		short(f, "tube", "port", Opt[float64]{float64(len(f.Lists["port"])), true}))
+}
+
+// short tells how many entities are still to be entered where there are fewer
+// than of what each belongs to one of.
+func short(f Facts, kind, of string, want Opt[float64]) []Todo {
+	k, _ := KindOf(kind)
+	have := len(f.Lists[kind])
+	if !want.Known || have == 0 || float64(have) >= want.V {
+		return nil // none at all is asked for elsewhere, and two ports to a cylinder are possible
+	}
+	return []Todo{{Slot: kind, Label: k.Plural, Where: fmt.Sprintf("%d of %g entered, one for each %s", have, want.V, of)}}
 }
 
 // asked tells whether the field is asked of this entity.
@@ -139,7 +152,8 @@ func firingOrder(text string) (order []int, why string) {
 	return order, ""
 }
 
-// title names an entity for people, by its place in the list: "Port 3", "Tube 2, piece 1".
+// title names an entity for people, by the number that it bears or else by its
+// place in the list: "Port 3", "Tube 2, piece 1".
 func (f Facts) title(kind, id string) string {
 	k, known := KindOf(kind)
 	if !known || k.Single {
@@ -150,6 +164,9 @@ func (f Facts) title(kind, id string) string {
 			continue
 		}
 		n := 1 + slices.IndexFunc(f.in(kind, e.Parent), func(o Entity) bool { return o.ID == id })
+		if own := f.number(kind, id, "number"); own.Known {
+			n = int(own.V)
+		}
 		switch kind {
 		case "element":
 			return fmt.Sprintf("%s, piece %d", f.title("tube", e.Parent), n)

@@ -210,7 +210,7 @@ func (r *fileReader) port(where, bank string, i int, raw json.RawMessage) {
 		read(name) // a dimension of another shape stays behind and is reported
 	}
 	r.unknown(where+".outline", outline)
-	for _, name := range []string{"cylinder", "x", "y"} {
+	for _, name := range []string{"cylinder", "x", "y", "number"} {
 		if raw := take(m, name); raw != nil {
 			field, _ := k.Field(name)
 			r.field(where+"."+name, field, Slot("port", id, name), raw)

@@ -54,7 +54,7 @@ func findings(j Job, p Plan) []Finding {
 	}
 	fs = append(fs, pairFindings(j)...)
 	for i, t := range j.Tubes {
-		fs = append(fs, tubeFindings(j, t, p.Tubes[i], fmt.Sprintf("Tube %d", i+1))...)
+		fs = append(fs, tubeFindings(j, t, p.Tubes[i], t.Title)...)
 	}
 	return append(fs, spreadFinding(j, p)...)
 }
@@ -73,15 +73,15 @@ func frameFindings(k Bank) []Finding {
 		x, y := Slot("bolt", b.ID, "x"), Slot("bolt", b.ID, "y")
 		switch {
 		case b.ID == k.Datum && b.X.Known && b.Y.Known && !(off <= frameTolerance):
-			fs = append(fs, Finding{Stop, "datum-origin", []string{k.ID, b.ID}, []string{x, y}, num(off), num(0), "mm", fromFrame,
+			fs = append(fs, Finding{Stop, "datum-origin", []string{k.ID, b.ID}, []string{Slot("bank", k.ID, "datum"), x, y}, num(off), num(0), "mm", fromFrame,
 				fmt.Sprintf("The datum bolt hole of bank %s stands at %s, %s. Its centre is where x and y are 0.", k.ID, say(b.X.V), say(b.Y.V)),
 				"Enter 0 for both, or name the hole that lies at 0, 0 as the datum."})
 		case b.ID == k.Along && b.Y.Known && !(math.Abs(b.Y.V.MM()) <= frameTolerance):
-			fs = append(fs, Finding{Stop, "along-axis", []string{k.ID, b.ID}, []string{y}, num(b.Y.V.MM()), num(0), "mm", fromFrame,
+			fs = append(fs, Finding{Stop, "along-axis", []string{k.ID, b.ID}, []string{Slot("bank", k.ID, "along"), y}, num(b.Y.V.MM()), num(0), "mm", fromFrame,
 				fmt.Sprintf("The second bolt hole of bank %s has y = %s. The x axis goes through it, so its y is 0.", k.ID, say(b.Y.V)),
 				"Measure y of all other holes and ports from the line through these two holes."})
 		case b.ID == k.Along && b.X.Known && !(math.Abs(b.X.V.MM()) > 1):
-			fs = append(fs, Finding{Stop, "along-axis", []string{k.ID, b.ID}, []string{x}, num(b.X.V.MM()), num(1), "mm", fromFrame,
+			fs = append(fs, Finding{Stop, "along-axis", []string{k.ID, b.ID}, []string{Slot("bank", k.ID, "along"), x}, num(b.X.V.MM()), num(1), "mm", fromFrame,
 				fmt.Sprintf("The second bolt hole of bank %s lies on the datum, so it gives no direction.", k.ID),
 				"Name a hole far from the datum, best the farthest."})
 		}
@@ -93,7 +93,7 @@ func frameFindings(k Bank) []Finding {
 func boltFindings(k Bank) []Finding {
 	var fs []Finding
 	for i, a := range k.Bolts {
-		for n, b := range k.Bolts[:i] {
+		for _, b := range k.Bolts[:i] {
 			if !(a.X.Known && a.Y.Known && a.Hole.Known && b.X.Known && b.Y.Known && b.Hole.Known) {
 				continue
 			}
@@ -103,7 +103,7 @@ func boltFindings(k Bank) []Finding {
 				fs = append(fs, Finding{Stop, "bolt-holes-meet", []string{b.ID, a.ID},
 					[]string{Slot("bolt", a.ID, "x"), Slot("bolt", a.ID, "y"), Slot("bolt", b.ID, "x"), Slot("bolt", b.ID, "y")},
 					num(apart), num(need), "mm", fromGeometry,
-					fmt.Sprintf("Bolt holes %d and %d of bank %s lie %s apart and would run into each other.", n+1, i+1, k.ID, say(units.Length(apart))),
+					fmt.Sprintf("The holes of %s and %s of bank %s lie %s apart and would run into each other.", b.Title, a.Title, k.ID, say(units.Length(apart))),
 					"Look at the signs of x and y: right and up are plus."})
 			}
 		}
@@ -126,8 +126,8 @@ func pairFindings(j Job) []Finding {
 		byPort[t.Port] = t.ID
 	}
 	for _, k := range j.Banks {
-		for i, p := range k.Ports {
-			name := fmt.Sprintf("Port %d of bank %s", i+1, k.ID)
+		for _, p := range k.Ports {
+			name := p.Title + " of bank " + k.ID
 			slot := Slot("port", p.ID, "cylinder")
 			if c := p.Cylinder; c.Known {
 				if first, taken := byCylinder[c.V]; taken {

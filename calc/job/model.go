@@ -59,13 +59,14 @@ type Bank struct {
 
 // Bolt is one hole of the flange.
 type Bolt struct {
-	ID         string
+	ID, Title  string // "Bolt 1"
 	X, Y, Hole Opt[units.Length]
 }
 
 // Port is one exhaust port, in the frame of its bank.
 type Port struct {
 	ID       string
+	Title    string // "Port 3"
 	Bank     string
 	Cylinder Opt[float64]
 	X, Y     Opt[units.Length]
@@ -77,6 +78,7 @@ type Port struct {
 // Tube is one primary tube from its port on.
 type Tube struct {
 	ID       string
+	Title    string // "Tube 2"
 	Port     string
 	OD, Wall Opt[units.Length]
 	Material string

@@ -17,7 +17,8 @@ type Summary struct {
 	Due      string `json:"due"`
 	Disputed int    `json:"disputed"`
 	Missing  int    `json:"missing"`
-	Stops    int    `json:"stops"`   // what else stands against cutting, beside disputes and what is missing
+	Stops    int    `json:"stops"` // what else stands against cutting, beside disputes and what is missing
+	Warnings int    `json:"warnings"`
 	Changed  string `json:"changed"` // hybrid clock of the newest record
 }
 
@@ -51,6 +52,8 @@ func Summarise(id string, recs []ledger.Record) Summary {
 			s.Disputed++
 		case f.Severity == Stop:
 			s.Stops++
+		case f.Severity == Warn:
+			s.Warnings++
 		}
 	}
 	for _, r := range recs {

@@ -132,7 +132,7 @@ func TestRetractedEntityLeavesTheJob(t *testing.T) {
 		}
 	}
 	v := job.FromRecords(recs)
-	if len(v.Plan.Tubes) != 3 || len(v.Lists["element"]) != 21 || len(v.Todo) != 0 {
+	if len(v.Plan.Tubes) != 3 || len(v.Lists["element"]) != 21 || len(v.Todo) != 1 || v.Todo[0].Slot != "tube" {
 		t.Errorf("%d tubes, %d pieces of path, todo %v", len(v.Plan.Tubes), len(v.Lists["element"]), v.Todo)
 	}
 }
@@ -216,11 +216,11 @@ func TestEmptyJobAsksForItsLists(t *testing.T) {
 	v := job.FromRecords([]ledger.Record{record(t, 1, 1, job.Draft{Slot: "job/self/name", Note: &ledger.Note{Text: "New"}})})
 	var lists int
 	for _, d := range v.Todo {
-		if d.Slot == "bank" || d.Slot == "tube" {
+		if d.Slot == "bank" || d.Slot == "port" || d.Slot == "tube" {
 			lists++
 		}
 	}
-	if lists != 2 {
+	if lists != 3 {
 		t.Errorf("todo %v", v.Todo)
 	}
 	if b, err := json.Marshal(v); err != nil || len(b) == 0 {

@@ -68,6 +68,7 @@ func TestScreensFitBothWays(t *testing.T) {
 		{"tubes", "tubes", job, "tube-length:t1"},
 		{"tube", "tube", job + "&id=t2", "add-bend"},
 		{"result", "result", job, "cut-row"},
+		{"inches", "result", job, "cut-row"},
 		{"list", "list", job + "&id=disputed", "status-link"},
 		{"saved", "saved", job, "build"},
 	} {
@@ -78,6 +79,9 @@ func TestScreensFitBothWays(t *testing.T) {
 			a.must(a.b.Tap(css("typed")))
 			a.unit("in")
 			a.keys("1 5/8")
+		}
+		if screen.name == "inches" {
+			a.tap("view-in")
 		}
 		for _, size := range [][2]int{upright, wide} {
 			a.must(a.b.SetSize(size[0], size[1]))
@@ -130,6 +134,8 @@ func (p *tablet) fits(name string) {
 		const faults = [];
 		const over = document.documentElement.scrollWidth - innerWidth;
 		if (over > 0) faults.push("the page is " + over + " px too wide");
+		for (const e of document.querySelectorAll(".table, .measure-look, .keypad"))
+			if (e.scrollWidth > e.clientWidth + 1) faults.push(e.className + " hides " + (e.scrollWidth - e.clientWidth) + " px at its side");
 		const say = (e) => (e.dataset.test || e.getAttribute("aria-label") || e.textContent).trim().slice(0, 40);
 		const box = (e) => { const r = e.getBoundingClientRect(); return { l: r.left, t: r.top, r: r.right, b: r.bottom, w: r.width, h: r.height }; };
 		const seen = [...document.querySelectorAll("button, input, a[href], summary, select")].filter((e) => e.getClientRects().length > 0);

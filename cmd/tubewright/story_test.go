@@ -222,3 +222,30 @@ func layOutTube(t *testing.T, a *tablet, job string) {
 	}
 	a.says("finding", "short")
 }
+
+// A removed bolt keeps its number free and can be brought back, long after the
+// undo bar is gone.
+func TestRemovedEntryComesBack(t *testing.T) {
+	s := newShop(t)
+	a := newTablet(t, drive.Chromium, s)
+	a.first("Rowan")
+	job := a.newJob()
+	var ids []string
+	for range 3 {
+		a.goTo("bank", "job="+job+"&id=A")
+		a.tap("add-bolt")
+		a.must(a.b.WaitFor(wait, `return new URLSearchParams(location.hash.split("?")[1] ?? "").get("slot")?.startsWith("bolt/")`))
+		ids = append(ids, strings.Split(a.hash("slot"), "/")[1])
+	}
+	a.goTo("bank", "job="+job+"&id=A")
+	a.tap("remove:" + ids[1])
+	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test='entity:`+ids[1]+`']") === null`))
+	if got := a.text("entity:" + ids[2]); !strings.Contains(got, "Bolt 3") {
+		t.Errorf("after the second bolt was removed the third reads %.20q", got)
+	}
+	a.open()
+	a.goTo("bank", "job="+job+"&id=A")
+	a.must(a.b.Tap(drive.CSS(".removed summary")))
+	a.tap("bring-back:" + ids[1])
+	a.says("entity:"+ids[1], "Bolt 2")
+}

@@ -103,7 +103,7 @@ export class Answers {
 
 	// plain is what a job's own notes say, before anything is counted.
 	private plain(job: string): JobSummary {
-		const counts = { disputed: null, missing: null, stops: null };
+		const counts = { disputed: null, missing: null, stops: null, warnings: null };
 		return { id: job, ...this.named(job), ...counts };
 	}
 

@@ -9,6 +9,7 @@ export interface BoardJob {
 	disputed: number;
 	missing: number;
 	stops: number;
+	warnings: number;
 	changed_ms: number;
 }
 

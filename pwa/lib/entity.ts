@@ -25,6 +25,24 @@ export function listIn(held: Held, job: string, kind: string, parent?: string): 
 	return items.sort(compare);
 }
 
+/** removedIn returns the ids of entries that were taken out of the list of a parent. */
+export function removedIn(held: Held, job: string, kind: string, parent: string): string[] {
+	return held.slots(job).flatMap((slot) => {
+		const [k, id, field] = slot.split("/");
+		if (k !== kind || !id || field !== "order" || wordIn(held, job, slot) !== null) return [];
+		return PARENT[kind] === undefined || wordIn(held, job, `${kind}/${id}/${PARENT[kind]}`) === parent
+			? [id]
+			: [];
+	});
+}
+
+/** removals returns the ids of the retracts that took an entry out of its list. */
+export function removals(held: Held, job: string, kind: string, id: string): string[] {
+	const placed = held.slot(job, `${kind}/${id}/order`);
+	const readings = new Set(placed.filter((r) => r.kind === "reading").map((r) => r.id));
+	return placed.filter((r) => r.kind === "retract" && readings.has(r.env.target ?? "")).map((r) => r.id);
+}
+
 // wordIn returns the text of a slot's head; of several, that with the lowest id.
 function wordIn(held: Held, job: string, slot: string): string | null {
 	const heads = tableOf(held.slot(job, slot).map((r) => r.env)).heads;
@@ -48,6 +66,26 @@ export function addParts(
 	const of = PARENT[kind];
 	const id = where.id ?? unused(held, job, kind);
 	return { id, words: { order, ...(of && { [of]: parent }) } };
+}
+
+/** Entries that bear a number of their own, chalked on the part; it outlives moves and removals. */
+const NUMBERED = new Set(["bolt", "port", "tube"]);
+
+/** nextNumber is the number of a new entry, 0 for kinds without: behind all that were ever given, removed ones too. */
+export function nextNumber(held: Held, job: string, kind: string, parent: string): number {
+	if (!NUMBERED.has(kind)) return 0;
+	let entries = 0;
+	let highest = 0;
+	for (const slot of held.slots(job)) {
+		const [k, id, field] = slot.split("/");
+		if (k !== kind || !id || (field !== "order" && field !== "number")) continue;
+		// tubes of all ports make one list
+		if (kind !== "tube" && wordIn(held, job, `${kind}/${id}/${PARENT[kind]}`) !== parent) continue;
+		if (field === "order") entries++;
+		for (const r of field === "number" ? held.slot(job, slot) : [])
+			highest = Math.max(highest, Number((r.env.body as Partial<ReadingBody> | null)?.text) || 0);
+	}
+	return Math.max(entries, highest) + 1;
 }
 
 function unused(held: Held, job: string, kind: string): string {

@@ -5,7 +5,7 @@
 import { batch, computed, effect, signal, untracked } from "@preact/signals";
 import { Answers, type Ask, noteOf } from "./answers";
 import { Drafts } from "./draft";
-import { addParts, listIn, retractable } from "./entity";
+import { addParts, listIn, nextNumber, removals, removedIn, retractable } from "./entity";
 import { draftKey, Forms } from "./forms";
 import { Held } from "./held";
 import { Clock, localTime, newID, shortID } from "./record";
@@ -264,7 +264,10 @@ export async function addEntity(
 ): Promise<string> {
 	return once(`add ${job} ${JSON.stringify([kind, parent, fields, where])}`, async () => {
 		const { id, words } = addParts(running().held, job, kind, parent, where);
-		const parts = Object.entries({ ...words, ...fields }).map(([field, value]): Part => {
+		const n = nextNumber(running().held, job, kind, parent);
+		const number: Record<string, ReadingInput> =
+			n > 0 ? { number: { text: `${n}`, unit: "1", v: n * 1e6, res: 0, quantity: "number", tool: "" } } : {};
+		const parts = Object.entries({ ...words, ...number, ...fields }).map(([field, value]): Part => {
 			const body = { ...bodyOf(typeof value === "string" ? wordOf(value) : value), ...signed() };
 			return { kind: "reading", job, slot: `${kind}/${id}/${field}`, body };
 		});
@@ -290,6 +293,17 @@ export async function removeEntity(job: string, kind: string, id: string): Promi
 	return async () => {
 		await retract(job, retracts);
 	};
+}
+
+/** bringBack puts a removed entry into its list again, however long ago it was removed. */
+export async function bringBack(job: string, kind: string, id: string): Promise<void> {
+	await retract(job, removals(running().held, job, kind, id));
+}
+
+/** removedOf returns the ids of the entries that were removed from the list of a parent. */
+export function removedOf(job: string, kind: string, parent: string): string[] {
+	changes.value;
+	return core ? removedIn(core.held, job, kind, parent) : [];
 }
 
 /** saveDraft keeps a half-typed text: at once in memory, 300 ms later on the disk. For a form, key is form.key. */

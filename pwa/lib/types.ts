@@ -140,6 +140,8 @@ export interface PlanTube {
 	length: number;
 	from?: string;
 	target?: number | null;
+	od?: number | null;
+	wall?: number | null;
 	tolerance?: number | null;
 	deviation?: number | null;
 	sigma?: number | null;
@@ -201,6 +203,7 @@ export interface JobSummary {
 	disputed: number | null;
 	missing: number | null;
 	stops: number | null;
+	warnings: number | null;
 	changed: string; // hlc of the latest record
 }
 

@@ -1,22 +1,31 @@
 import type { ComponentChildren } from "preact";
-import { degrees, figure, fraction, type Maybe, type Units } from "../lib/say";
+import { degrees, figure, fraction, length, type Maybe, type Units } from "../lib/say";
 import { units } from "../lib/state";
 import { text } from "../lib/text";
 import type { PlanTube } from "../lib/types";
+import { numberOf, word } from "./known";
 
-// <CutTable plan={…}> is the cut list of one tube: every piece with angle, lengths on the centreline, outside
-// and inside of the bend, and the clock arc to mark.
-// Props: plan.  Calls: nothing.
-export function CutTable({ plan }: { plan: PlanTube }) {
+// <CutTable job={…} plan={…}> is the cut list of one tube: what it is cut from, and every piece by the number
+// to write on it, with angle, lengths on the centreline, outside and inside of the bend, and the clock arc.
+// Props: job, plan.  Calls: nothing.
+export function CutTable({ job, plan }: { job: string; plan: PlanTube }) {
 	const u = units.value;
 	const h = text.result.cutHead;
 	const pieces = plan.pieces ?? [];
 	if (pieces.length === 0) return null;
 	const total = pieces.reduce((sum, p) => sum + p.length, 0);
+	const tube = numberOf(job, "tube", plan.id);
+	const of = (field: string) => word(job, `tube/${plan.id}/${field}`);
 	return (
 		<Scroll>
 			<table class="figures">
-				<caption>{text.result.cut}</caption>
+				<caption>
+					{text.result.cut}
+					<span class="soft small">
+						{" "}
+						{text.result.cutFrom(length(plan.od, u), length(plan.wall, u), of("material"))}
+					</span>
+				</caption>
 				<thead>
 					<tr>
 						<th>{h.piece}</th>
@@ -29,10 +38,11 @@ export function CutTable({ plan }: { plan: PlanTube }) {
 					</tr>
 				</thead>
 				<tbody>
-					{pieces.map((p) => (
+					{pieces.map((p, i) => (
 						<tr key={p.id} data-test="cut-row" data-piece={p.id}>
 							<th scope="row">
-								<strong>{p.id}</strong> {p.kind === "bend" ? text.result.bend : text.result.straight}
+								<strong>{`${tube}-${i + 1}`}</strong>{" "}
+								{p.kind === "bend" ? text.result.bend : text.result.straight}
 							</th>
 							<td class="num">{p.kind === "bend" ? bare(p.angle) : ""}</td>
 							<Cell v={p.clr} u={u} />
@@ -143,7 +153,14 @@ function Cell({ v, u }: { v: Maybe; u: Units }) {
 	return (
 		<td class="num">
 			{figure(v, u)}
-			{u === "in" && <span class="fraction">{fraction(v)}</span>}
+			{u === "in" &&
+				fraction(v)
+					.split(/ (?=[+−]\d\.)/)
+					.map((part) => (
+						<span class="fraction" key={part}>
+							{part}
+						</span>
+					))}
 		</td>
 	);
 }

@@ -35,10 +35,20 @@ export function siblings(job: string, kind: string, id: string): ListItem[] {
 	return kind === "tube" ? all : all.filter((e) => e.parent === parent);
 }
 
-/** titleOf names an entry as people do: by its place in its list. */
+/** numberOf is the number that an entry bears, or else its place in its list; 0 when it is in none. */
+export function numberOf(job: string, kind: string, id: string): number {
+	const place = siblings(job, kind, id).findIndex((e) => e.id === id) + 1;
+	return place === 0 ? 0 : Number(word(job, `${kind}/${id}/number`)) || place;
+}
+
+/** titleOf names an entry as people do: by its number. */
 export function titleOf(job: string, kind: string, id: string): string {
-	const n = siblings(job, kind, id).findIndex((e) => e.id === id) + 1;
-	if (kind !== "bank" && n === 0) return id;
+	const n = numberOf(job, kind, id);
+	return kind !== "bank" && n === 0 ? id : titleAs(job, kind, id, n);
+}
+
+/** titleAs names an entry that bears the number n, also one that is in no list any more. */
+export function titleAs(job: string, kind: string, id: string, n: number): string {
 	switch (kind) {
 		case "bank":
 			return text.bank.title(id);

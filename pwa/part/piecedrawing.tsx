@@ -1,30 +1,33 @@
 import { asked } from "../lib/fields";
+import { listOf } from "../lib/state";
 import { text } from "../lib/text";
 import { Dimension } from "./dimension";
+import { word } from "./known";
 
 interface PieceDrawingProps {
+	job: string;
 	slot: string;
 	label: string;
 }
 
-// <PieceDrawing slot="element/e1/clr" label="76.2 mm"> shows on a figure that is not to scale which
+// <PieceDrawing job={…} slot="element/e1/clr" label="76.2 mm"> shows on a figure that is not to scale which
 // dimension of a piece, a tube, a cylinder or a target is meant.
-// Props: slot, label (the value as far as it is typed, or "?").  Calls: nothing.
-export function PieceDrawing({ slot, label }: PieceDrawingProps) {
+// Props: job, slot, label (the value as far as it is typed, or "?").  Calls: nothing.
+export function PieceDrawing({ job, slot, label }: PieceDrawingProps) {
 	const ask = asked(slot);
 	const figure = ask ? FIGURES[`${ask.kind}/${ask.field.name}`] : undefined;
 	if (!figure) return null;
 	return (
 		<figure class="drawing">
 			<svg viewBox="0 0 760 300" role="img" aria-label={ask?.field.label}>
-				{figure(label)}
+				{figure(label, ask?.kind === "element" && isFirstBend(job, ask.id))}
 			</svg>
 			<figcaption class="soft small">{text.measure.notToScale}</figcaption>
 		</figure>
 	);
 }
 
-type Draw = (label: string) => preact.JSX.Element;
+type Draw = (label: string, isFirst: boolean) => preact.JSX.Element;
 
 // A bend of 90° to the upper right: it comes from the left, about the centre 330, 70.
 function Bend({ children }: { children?: preact.ComponentChildren }) {
@@ -109,13 +112,13 @@ const clr: Draw = (label) => (
 );
 
 // Seen along the flow, a right-hand turn about it goes clockwise.
-const rotation: Draw = (label) => (
+const rotation: Draw = (label, isFirst) => (
 	<g>
 		<circle class="line" cx="380" cy="160" r="70" />
 		<path class="axis" d="M380 250V40M290 160h180" />
 		<path class="thin" d="M380 40l-5 12h10z" />
 		<text x="392" y="48">
-			{text.measure.planeBefore}
+			{isFirst ? text.measure.planeUp : text.measure.planeBefore}
 		</text>
 		<g class="scribe">
 			<path class="scribe-thin" d="M380 160L470 105" />
@@ -247,3 +250,9 @@ const FIGURES: Record<string, Draw> = {
 	"target/length": targetLength,
 	"bank/thickness": thickness,
 };
+
+// The rotation of a tube's first bend counts from up: there is no bend before.
+function isFirstBend(job: string, id: string): boolean {
+	const tube = listOf(job, "element").find((e) => e.id === id)?.parent;
+	return listOf(job, "element", tube).find((e) => word(job, `element/${e.id}/type`) === "bend")?.id === id;
+}

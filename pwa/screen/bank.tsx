@@ -6,6 +6,7 @@ import { Entity } from "../part/entity";
 import { FieldCell } from "../part/fieldcell";
 import { word } from "../part/known";
 import { Page } from "../part/page";
+import { Removed } from "../part/removed";
 
 interface BankProps {
 	job: string;
@@ -90,6 +91,7 @@ function Entries({ job, bank, kind, title, none }: EntriesProps) {
 					<Entity key={e.id} job={job} kind={kind} id={e.id} />
 				))}
 			</ul>
+			<Removed job={job} kind={kind} parent={bank} />
 		</section>
 	);
 }

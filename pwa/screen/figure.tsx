@@ -17,6 +17,9 @@ import type { EntryProps } from "./entry";
 /** The tool in the hand; it stays until another is taken. */
 const inHand = signal("caliper");
 
+/** The unit last chosen on the pad; it stays until another is chosen. */
+const onPad = signal<Units | null>(null);
+
 interface FigureProps extends EntryProps {
 	children: ComponentChildren;
 }
@@ -28,7 +31,7 @@ export function Figure({ job, ask, form, onKeep, onSkip, children }: FigureProps
 	const { field } = ask;
 	const unitKey = `${form.key} unit`;
 	const [raw, setRaw] = useState(form.draft);
-	const [unit, setUnit] = useState<Units>(() => asUnits(readDraft(unitKey)) ?? units.value);
+	const [unit, setUnit] = useState<Units>(() => asUnits(readDraft(unitKey)) ?? onPad.value ?? units.value);
 	const [agreed, setAgreed] = useState(""); // the doubtful text that the person confirmed
 	const [busy, setBusy] = useState(false);
 	const [fault, setFault] = useState("");
@@ -65,6 +68,7 @@ export function Figure({ job, ask, form, onKeep, onSkip, children }: FigureProps
 	const swapUnit = () => {
 		const next = unit === "mm" ? "in" : "mm";
 		setUnit(next);
+		onPad.value = next;
 		saveDraft(unitKey, next);
 	};
 	const keep = async () => {
@@ -225,7 +229,7 @@ function Drawing({
 		return <BankDrawing job={job} bank={bankOf(job, ask.kind, ask.id)} trial={{ slot: ask.slot, mm }} />;
 	}
 	const label = value === null ? "?" : mm === null ? `${plain(value)}°` : length(mm, units.value);
-	return <PieceDrawing slot={ask.slot} label={label} />;
+	return <PieceDrawing job={job} slot={ask.slot} label={label} />;
 }
 
 function said(ask: Asked, verdict: Verdict): string {

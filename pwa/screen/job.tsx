@@ -24,8 +24,17 @@ export function Job({ job }: { job: string }) {
 	const stops = v
 		? (v.plan.findings ?? []).filter((f) => f.severity === "stop" && f.rule !== "disputed").length
 		: (sum?.stops ?? 0);
+	const warnings = v
+		? (v.plan.findings ?? []).filter((f) => f.severity === "warn").length
+		: (sum?.warnings ?? 0);
 	const todo = v?.todo ?? [];
 	const first = todo[0];
+	// a dispute stands before the cut list
+	const onward: Route = first
+		? todoRoute(job, first.slot)
+		: disputed > 0
+			? { screen: "list", job, id: "disputed" }
+			: { screen: "result", job };
 	return (
 		<Page
 			title={noteText(job, "job/self/name") || text.jobs.noName}
@@ -37,13 +46,13 @@ export function Job({ job }: { job: string }) {
 					class="primary wide"
 					data-test="go-on"
 					disabled={v === null}
-					onClick={() => go(first ? todoRoute(job, first.slot) : { screen: "result", job })}
+					onClick={() => go(onward)}
 				>
 					{v === null
 						? text.status.calcBusy
 						: first
 							? `${text.job.goOn}: ${[first.where, first.label].filter((s) => s !== "").join(", ")}`
-							: `${text.job.goOn}: ${text.job.stepResult}`}
+							: `${text.job.goOn}: ${disputed > 0 ? text.job.disputed(disputed) : text.job.stepResult}`}
 				</button>
 			}
 		>
@@ -86,21 +95,31 @@ export function Job({ job }: { job: string }) {
 					test="open-measure"
 				/>
 				<OpenRow
-					kind="disputed"
+					kind={disputed > 0 ? "disputed" : "agreed"}
 					words={text.job.disputed(disputed)}
 					act={text.job.choose}
 					to={disputed > 0 ? { screen: "list", job, id: "disputed" } : null}
 					test="open-disputed"
 				/>
 				<OpenRow
-					kind="stop"
+					kind={stops > 0 ? "stop" : "agreed"}
 					words={text.job.stops(stops)}
 					act={text.job.look}
 					to={stops > 0 ? { screen: "result", job, id: "findings" } : null}
 					test="open-stops"
 				/>
+				<OpenRow
+					kind={warnings > 0 ? "warn" : "agreed"}
+					words={text.job.warnings(warnings)}
+					act={text.job.look}
+					to={warnings > 0 ? { screen: "result", job, id: "findings" } : null}
+					test="open-warnings"
+				/>
 			</section>
-			<Steps job={job} />
+			<Steps
+				job={job}
+				mark={stops > 0 ? "stop" : disputed > 0 ? "disputed" : warnings > 0 ? "warn" : undefined}
+			/>
 		</Page>
 	);
 }
@@ -129,7 +148,7 @@ const LAYOUT = ["tube", "element"];
 
 // <Steps job={…}> lists the steps of the job, each with what is open in it.
 // Props: job.  Calls: go.
-function Steps({ job }: { job: string }) {
+function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 	const v = view.value?.job === job ? view.value : null;
 	const open = (names: string[]) =>
 		v ? v.todo.filter((t) => names.some((k) => kinds[k] && t.slot.split("/")[0] === k)).length : null;
@@ -164,6 +183,7 @@ function Steps({ job }: { job: string }) {
 				test="step-result"
 				name={text.job.stepResult}
 				n={computed > 0 ? 0 : 1}
+				mark={mark}
 				say={computed > 0 ? text.job.tubes(computed) : text.job.cannotYet}
 				to={{ screen: "result", job }}
 			/>
@@ -175,18 +195,20 @@ function Step({
 	test,
 	name,
 	n,
+	mark,
 	say,
 	to,
 }: {
 	test: string;
 	name: string;
 	n: number | null;
+	mark?: MarkKind | undefined;
 	say: string;
 	to: Route;
 }) {
 	return (
 		<button type="button" class="card step" data-test={test} onClick={() => go(to)}>
-			<Mark kind={n === 0 ? "agreed" : "missing"} />
+			<Mark kind={mark ?? (n === 0 ? "agreed" : "missing")} />
 			<strong class="grow">{name}</strong>
 			<span class="soft">{say}</span>
 			<span class="act">▸</span>

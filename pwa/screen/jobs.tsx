@@ -105,6 +105,7 @@ function JobRow({ job }: { job: JobSummary }) {
 	const counts: [MarkKind, number | null, (n: number) => string][] = [
 		["disputed", job.disputed, text.jobs.disputed],
 		["stop", job.stops, text.jobs.stops],
+		["warn", job.warnings, text.jobs.warnings],
 		["missing", job.missing, text.jobs.missing],
 	];
 	const open = counts.filter(([, n]) => n !== null && n > 0);

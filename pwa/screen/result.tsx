@@ -7,6 +7,7 @@ import { CutTable, LraTable, XyzTable } from "../part/cuttable";
 import { FindingRow } from "../part/finding";
 import { titleOf } from "../part/known";
 import { LengthLine } from "../part/lengthline";
+import { Mark } from "../part/mark";
 import { Page } from "../part/page";
 import { ViewSwitch } from "../part/viewswitch";
 
@@ -26,12 +27,28 @@ export function Result({ job, at }: ResultProps) {
 	const v = view.value?.job === job ? view.value : null;
 	const tubes = v?.plan.tubes ?? [];
 	const findings = [...(v?.plan.findings ?? [])].sort((a, b) => RANK[a.severity] - RANK[b.severity]);
+	const stops = findings.filter((f) => f.severity === "stop").length;
 	const spread = v?.plan.spread;
 	return (
 		<Page title={text.result.title} back={{ screen: "job", job }} extra={<ViewSwitch />}>
 			<div class={v?.stale ? "stale" : ""}>
 				<div class="stack result">
 					{v && tubes.length === 0 && <p class="soft">{text.result.nothing}</p>}
+					{stops > 0 && (
+						<p class="card row not-yet" role="status" data-test="not-yet">
+							<Mark kind="stop" />
+							<strong>{text.result.notYet(stops)}</strong>
+						</p>
+					)}
+					<section class="card stack" ref={findingsAt}>
+						<h2>{text.result.findings}</h2>
+						{v && findings.length === 0 && <p class="soft">{text.result.noFindings}</p>}
+						<ul>
+							{findings.map((f) => (
+								<FindingRow key={`${f.rule} ${f.slots?.join()} ${f.text}`} job={job} finding={f} />
+							))}
+						</ul>
+					</section>
 					{typeof spread === "number" && (
 						<p class="card row">
 							<span class="grow">{text.result.spread}</span>
@@ -42,22 +59,13 @@ export function Result({ job, at }: ResultProps) {
 						<section key={t.id} class="card stack">
 							<h2>{titleOf(job, "tube", t.id)}</h2>
 							<LengthLine id={t.id} plan={t} />
-							<CutTable plan={t} />
+							<CutTable job={job} plan={t} />
 							<div class="columns">
 								<LraTable plan={t} />
 								<XyzTable plan={t} />
 							</div>
 						</section>
 					))}
-					<section class="card stack" ref={findingsAt}>
-						<h2>{text.result.findings}</h2>
-						{v && findings.length === 0 && <p class="soft">{text.result.noFindings}</p>}
-						<ul>
-							{findings.map((f) => (
-								<FindingRow key={`${f.rule} ${f.slots?.join()} ${f.text}`} job={job} finding={f} />
-							))}
-						</ul>
-					</section>
 					<Caution />
 					{v && <p class="soft small">{text.result.hash(v.hash)}</p>}
 				</div>

@@ -7,6 +7,7 @@ import { FieldCell } from "../part/fieldcell";
 import { titleOf, word } from "../part/known";
 import { LengthLine } from "../part/lengthline";
 import { Page } from "../part/page";
+import { Removed } from "../part/removed";
 import { TubeDrawing } from "../part/tubedrawing";
 import { ViewSwitch } from "../part/viewswitch";
 
@@ -66,6 +67,7 @@ export function Tube({ job, id }: TubeProps) {
 								<Entity key={e.id} job={job} kind="element" id={e.id} leave={["type"]} />
 							))}
 						</ol>
+						<Removed job={job} kind="element" parent={id} />
 					</section>
 				</div>
 			</div>
