@@ -13,13 +13,14 @@ import (
 
 // isSilent reports whether a character may be removed without changing what is
 // read: spaces, the hyphen before a fraction or before inches, the 0 of 0.5, a last
-// decimal 0 that says no more about how finely the value is meant, the minus of -0,
+// decimal 0 that says no more about how finely the value is meant, the mark and the
+// minus of a zero,
 // the mark of a unit that is the default anyway.
 func isSilent(r rune, before, after string, v int64) bool {
 	switch r {
 	case '0':
 		return strings.HasPrefix(after, ".") || strings.HasPrefix(after, ",") || strings.ContainsAny(before, ".,")
-	case '\u2212':
+	case '\u2212', '.', ',':
 		return v == 0
 	}
 	return strings.ContainsRune(" \u00a0\u2007\u2009\u202f-\"″”°", r)

@@ -68,7 +68,15 @@ func (p *tablet) first(person string) {
 func (p *tablet) open() {
 	p.t.Helper()
 	p.must(p.b.SetSize(820, 1180))
-	p.must(p.b.Open(p.shop.url("/")))
+	err := p.b.Open(p.shop.url("/"))
+	if err != nil {
+		// Seen once in Chromium on a loaded machine: a page that is loaded while its
+		// killed service worker is being started again never ends loading. A person
+		// taps again, and so does the test, and says so.
+		p.t.Logf("%s: opened the app a second time: %v", p.b.Name(), err)
+		err = p.b.Open(p.shop.url("/"))
+	}
+	p.must(err)
 	p.sees("status-link")
 }
 

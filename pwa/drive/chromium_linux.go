@@ -57,7 +57,7 @@ func (c *chromium) start() error {
 		"browserName":         "chrome",
 		"goog:loggingPrefs":   map[string]any{"browser": "ALL"},
 		"goog:chromeOptions":  map[string]any{"args": args},
-		"timeouts":            map[string]any{"script": 60_000, "pageLoad": 60_000},
+		"timeouts":            map[string]any{"script": 60_000, "pageLoad": 20_000},
 		"pageLoadStrategy":    "normal",
 		"acceptInsecureCerts": false,
 	})
