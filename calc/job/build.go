@@ -38,8 +38,7 @@ type builder struct {
 // refuse notes that a value cannot be used beside the others, with the range of
 // its own field.
 func (b *builder) refuse(kind, id, name, why string) {
-	k, _ := KindOf(kind)
-	field, _ := k.Field(name)
+	field := fieldOf(kind, name)
 	b.refuseWithin(kind, id, name, field.Low, field.High, why)
 }
 
@@ -47,8 +46,7 @@ func (b *builder) refuse(kind, id, name, why string) {
 func (b *builder) refuseWithin(kind, id, name string, low, high float64, why string) {
 	slot := Slot(kind, id, name)
 	v := b.f.Values[slot]
-	k, _ := KindOf(kind)
-	field, _ := k.Field(name)
+	field := fieldOf(kind, name)
 	f := refuseWord(field, v, why)
 	if field.Quantity != WordQ {
 		f = &fault.Field{Name: field.Label, Text: v.Text, Got: field.read(v), Unit: field.Unit, Low: low, High: high, Why: why}
@@ -227,16 +225,12 @@ func (b *builder) tube(id string) Tube {
 	}
 	half := t.OD.V.MM() / 2
 	if t.OD.Known && t.Wall.Known && t.Wall.V.MM() >= half {
-		wall, _ := KindOf("tube")
-		field, _ := wall.Field("wall")
-		b.refuseWithin("tube", id, "wall", field.Low, half, "it has to be less than half the OD, or nothing is left inside")
+		b.refuseWithin("tube", id, "wall", fieldOf("tube", "wall").Low, half, "it has to be less than half the OD, or nothing is left inside")
 		t.Wall.Known = false
 	}
 	for _, el := range t.Path {
 		if t.OD.Known && el.Bend != nil && !slices.Contains(t.Open, Slot("element", el.ID, "clr")) && el.Bend.Radius.MM() <= half {
-			element, _ := KindOf("element")
-			field, _ := element.Field("clr")
-			b.refuseWithin("element", el.ID, "clr", half, field.High, "it has to be more than half the OD, or the inside of the bend has no radius left")
+			b.refuseWithin("element", el.ID, "clr", half, fieldOf("element", "clr").High, "it has to be more than half the OD, or the inside of the bend has no radius left")
 			t.Open = append(t.Open, Slot("element", el.ID, "clr"))
 		}
 	}

@@ -43,8 +43,7 @@ func (f Facts) Drafts() []Draft {
 
 func reading(slot string, v Value) *ledger.Reading {
 	kind, _, name, _ := SplitSlot(slot)
-	k, _ := KindOf(kind)
-	field, _ := k.Field(name)
+	field := fieldOf(kind, name)
 	r := &ledger.Reading{Text: v.Text, Unit: string(v.Unit)}
 	var typed units.Typed
 	switch field.Quantity {

@@ -158,5 +158,13 @@ func (k Kind) Field(name string) (Field, bool) {
 	return Field{}, false
 }
 
+// fieldOf returns a field by the names of its kind and itself; the zero Field where
+// the table has none, such as for the order of a list.
+func fieldOf(kind, name string) Field {
+	k, _ := KindOf(kind)
+	f, _ := k.Field(name)
+	return f
+}
+
 // isNote tells whether the field is low-stakes text, of which the latest is shown.
 func (f Field) isNote() bool { return f.Quantity == TextQ || f.Quantity == DateQ }

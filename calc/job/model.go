@@ -24,16 +24,15 @@ type Notes struct{ Name, Customer, Use, Due, Stage, Blocked string }
 
 // Engine is what the tubes serve.
 type Engine struct {
-	Cylinders          Opt[float64]
-	Bore, Stroke, Rod  Opt[units.Length]
-	FiringOrder        []int // empty when not entered
-	Numbering          string
-	TorqueRPM          Opt[float64]
-	PowerRPM           Opt[float64]
-	OpensBBDC          Opt[units.Angle] // exhaust valve, before bottom dead centre
-	ClosesATDC         Opt[units.Angle] // exhaust valve, after top dead centre
-	ValveToFace        Opt[units.Length]
-	FiringOrderWritten string
+	Cylinders         Opt[float64]
+	Bore, Stroke, Rod Opt[units.Length]
+	FiringOrder       []int // empty when not entered
+	Numbering         string
+	TorqueRPM         Opt[float64]
+	PowerRPM          Opt[float64]
+	OpensBBDC         Opt[units.Angle] // exhaust valve, before bottom dead centre
+	ClosesATDC        Opt[units.Angle] // exhaust valve, after top dead centre
+	ValveToFace       Opt[units.Length]
 }
 
 // Target is the primary length that is wanted.
