@@ -47,6 +47,10 @@ func (l storeLog) Devices(ctx context.Context) ([]Device, error) {
 	return out, err
 }
 
+func (l storeLog) BackedPos(context.Context) (int64, error) { return 0, nil }
+
+func (l storeLog) Aside(context.Context) (int64, error) { return 0, nil }
+
 func openLog(t testing.TB) storeLog {
 	t.Helper()
 	s, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "shop.db"))

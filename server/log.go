@@ -24,6 +24,11 @@ type Log interface {
 	High(ctx context.Context) (int64, error)
 	// Job returns the records of one job in order of arrival.
 	Job(ctx context.Context, job string) ([]ledger.Record, error)
+	// BackedPos returns the position up to which the newest good backup goes, 0
+	// when there is none.
+	BackedPos(ctx context.Context) (int64, error)
+	// Aside returns how many records were set aside.
+	Aside(ctx context.Context) (int64, error)
 	// Heard notes when a device last spoke.
 	Heard(ctx context.Context, dev, name string, at time.Time) error
 	// Devices returns every device that was ever noted.

@@ -15,6 +15,7 @@ import (
 // Config is what a Server is made from. Log, Logger, Now and Hosts are needed.
 type Config struct {
 	Log    Log
+	Blobs  Blobs            // the bytes of pictures; nil: /blob answers 503
 	Assets fs.FS            // the built app; nil or without index.html: a page says how to build it
 	Logger *slog.Logger     // gets who came and went and what went wrong, never what was measured
 	Build  string           // version of the app that Assets holds; a tablet compares it with its own

@@ -182,6 +182,7 @@ func TestRolesMayWriteTheirKinds(t *testing.T) {
 	}{
 		{Measure, ReadingKind, true}, {Measure, NoteKind, true}, {Measure, RetractKind, true}, {Measure, ChoiceKind, false}, {Measure, "piece", false},
 		{Bench, ReadingKind, true}, {Bench, ChoiceKind, true}, {Bench, "piece", true}, {Bench, "", true},
+		{Measure, PhotoKind, true}, {Measure, MarkKind, true}, {Measure, DenyKind, false}, {Bench, DenyKind, true}, {Board, PhotoKind, false}, {Board, MarkKind, false},
 		{Board, ReadingKind, false}, {Board, NoteKind, false}, {"", NoteKind, false}, {"other", NoteKind, false},
 	} {
 		if got := tt.role.May(tt.kind); got != tt.may {

@@ -137,7 +137,7 @@ func Fold(recs []Record) Folded {
 			if old, ok := f.Notes[r.Slot]; !ok || cmp.Or(cmp.Compare(r.HLC, old.HLC), cmp.Compare(r.ID, old.ID)) > 0 {
 				f.Notes[r.Slot] = Noted{r.ID, r.Dev, r.HLC, body}
 			}
-		case RetractKind:
+		case RetractKind, PhotoKind, MarkKind, DenyKind:
 		default:
 			f.Unknown++
 		}

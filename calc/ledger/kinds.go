@@ -8,6 +8,14 @@ const (
 	NoteKind    = "note"    // text of low stakes, see Note
 )
 
+// The kinds about pictures. They say nothing about a value, so Fold passes over
+// them.
+const (
+	PhotoKind = "photo" // a picture of something, see Photo
+	MarkKind  = "mark"  // an arrow, circle, line or text drawn on a picture
+	DenyKind  = "deny"  // takes a picture out for good, see Denied
+)
+
 // Role is what a device was paired for. Every role may do what the ones before
 // it may.
 type Role string
@@ -15,8 +23,8 @@ type Role string
 // The roles, lowest first.
 const (
 	Board   Role = "board"   // looks on, writes nothing
-	Measure Role = "measure" // readings, notes, taking back
-	Bench   Role = "bench"   // choices too
+	Measure Role = "measure" // readings, notes, photos, taking back
+	Bench   Role = "bench"   // choices too, and taking photos out for good
 )
 
 var ranks = map[Role]int{Board: 1, Measure: 2, Bench: 3}
@@ -27,6 +35,9 @@ var Kinds = map[string]Role{
 	NoteKind:    Measure,
 	RetractKind: Measure,
 	ChoiceKind:  Bench,
+	PhotoKind:   Measure,
+	MarkKind:    Measure,
+	DenyKind:    Bench,
 }
 
 // Lowest returns the lowest role that may write records of the kind. Kinds that

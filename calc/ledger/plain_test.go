@@ -83,7 +83,7 @@ func plain(recs []Record, tw twist) Folded {
 			if !there || later {
 				f.Notes[r.Slot] = n
 			}
-		case RetractKind:
+		case RetractKind, PhotoKind, MarkKind, DenyKind:
 		default:
 			f.Unknown++
 		}
