@@ -1,13 +1,14 @@
-// The only owner of the tablet's database. Browsers let the connection die
-// without saying so, forget writes that were not asked to be strict, and wait
-// for ever when another window is in the way; all of that is dealt with here.
+// What the tablet's database holds and in which transactions it changes. The
+// connection and its troubles are in connection.ts.
 
+import { Connection, isNamed, type Kind, type Tell, type Work } from "./connection";
 import {
 	type Keep,
-	Known,
 	type Meta,
 	Moved,
+	NoRoom,
 	type Page,
+	type PhotoRow,
 	type Place,
 	START,
 	type Store,
@@ -15,51 +16,43 @@ import {
 } from "./store";
 import type { Draft, Stored } from "./types";
 
-const NAME = "tubewright";
-const VERSION = 1;
-const ANSWER_MS = 20_000; // no answer by then: the storage is taken for dead
-
-/** What the database tells besides its answers: one sentence for the person. */
-export type Tell = (sentence: string) => void;
-
-type Kind = "records" | "outbox" | "meta" | "drafts";
-type Work<T> = (store: (kind: Kind) => IDBObjectStore, refuse: (err: Error) => void) => () => T;
+const SPARE_BYTES = 5_000_000; // some thousands of readings
+const SPARE = "room";
 
 export class Database implements Store {
-	private handle: Promise<IDBDatabase> | null = null;
+	private connection: Connection;
 
-	constructor(
-		private factory: () => IDBFactory,
-		private tell: Tell,
-	) {}
+	constructor(factory: () => IDBFactory, tell: Tell) {
+		this.connection = new Connection(factory, tell);
+	}
 
 	records = (): Promise<Stored[]> =>
-		this.look(["records"], (s) => {
+		this.connection.look(["records"], (s) => {
 			const all = s("records").getAll();
 			return () => all.result as Stored[];
 		});
 
 	some = (ids: string[]): Promise<Stored[]> =>
-		this.look(["records"], (s) => {
+		this.connection.look(["records"], (s) => {
 			const found = ids.map((id) => s("records").get(id));
 			return () => found.flatMap((r) => (r.result as Stored | undefined) ?? []);
 		});
 
 	meta = (): Promise<Meta> =>
-		this.look(["meta"], (s) => {
+		this.connection.look(["meta"], (s) => {
 			const all = s("meta").getAll();
 			return () =>
 				Object.fromEntries((all.result as { key: string; value: unknown }[]).map((m) => [m.key, m.value]));
 		});
 
 	drafts = (): Promise<Draft[]> =>
-		this.look(["drafts"], (s) => {
+		this.connection.look(["drafts"], (s) => {
 			const all = s("drafts").getAll();
 			return () => all.result as Draft[];
 		});
 
 	outbox = (): Promise<{ id: string; at: number }[]> =>
-		this.look(["outbox"], (s) => {
+		this.connection.look(["outbox"], (s) => {
 			const all = s("outbox").getAll();
 			return () => (all.result as { id: string; at: number }[]).sort((a, b) => a.at - b.at);
 		});
@@ -71,21 +64,26 @@ export class Database implements Store {
 	}
 
 	place = (): Promise<Place> =>
-		this.look(["meta"], (s) => {
+		this.connection.look(["meta"], (s) => {
 			const at = placeIn(s("meta"));
 			return () => at();
 		});
 
-	keep = (k: Keep): Promise<void> =>
-		this.write(["records", "outbox", "drafts", "meta"], (s) => {
+	keep(k: Keep): Promise<void> {
+		const photos = k.photos ?? [];
+		const add = (s: (kind: Kind) => IDBObjectStore) => {
 			for (const r of k.records) {
 				s("records").add(r);
 				s("outbox").put({ id: r.id, at: k.at });
 			}
 			for (const key of k.drop) s("drafts").delete(key);
 			putMeta(s("meta"), k.meta);
+			for (const { row, chunks } of photos) putPicture(s, row, chunks);
 			return () => {};
-		});
+		};
+		if (photos.length === 0) return this.write(["records", "outbox", "drafts", "meta"], add);
+		return this.beside(["records", "outbox", "drafts", "meta", "photos", "chunks"], add);
+	}
 
 	page = (p: Page): Promise<void> =>
 		this.write(["records", "outbox", "meta"], (s, refuse) => {
@@ -136,127 +134,105 @@ export class Database implements Store {
 			return () => {};
 		});
 
-	private look<T>(kinds: Kind[], work: Work<T>): Promise<T> {
-		return this.twice((db) => run(db.transaction(kinds, "readonly"), work));
+	photoRows = (): Promise<PhotoRow[]> =>
+		this.connection.look(["photos"], (s) => {
+			const all = s("photos").getAll();
+			return () => all.result as PhotoRow[];
+		});
+
+	chunk = (sha: string, i: number): Promise<ArrayBuffer | null> =>
+		this.connection.look(["chunks"], (s) => {
+			const one = s("chunks").get([sha, i]);
+			return () => (one.result?.bytes as ArrayBuffer | undefined) ?? null;
+		});
+
+	putPhoto(row: PhotoRow, chunks: ArrayBuffer[]): Promise<void> {
+		return roomy(
+			this.connection.cache(["photos", "chunks"], (s) => {
+				putPicture(s, row, chunks);
+				return () => {};
+			}),
+		);
 	}
 
-	// strict: complete then means on the disk, not only handed to the system.
-	private write<T>(kinds: Kind[], work: Work<T>): Promise<T> {
-		return this.twice((db) => run(db.transaction(kinds, "readwrite", { durability: "strict" }), work));
+	setPhoto = (row: PhotoRow): Promise<void> =>
+		this.write(["photos"], (s) => {
+			s("photos").put(row);
+			return () => {};
+		});
+
+	async dropChunks(sha: string): Promise<void> {
+		await this.write(["chunks"], (s) => {
+			s("chunks").delete(IDBKeyRange.bound([sha], [sha, []]));
+			return () => {};
+		});
+		await this.spare();
 	}
 
-	// twice: a connection found dead is replaced and the work done again, once.
-	private async twice<T>(act: (db: IDBDatabase) => Promise<T>): Promise<T> {
+	async spare(): Promise<boolean> {
 		try {
-			return await act(await this.open());
+			await this.beside([], () => () => {});
+			return true;
 		} catch (err) {
-			if (isNamed(err, "TimeoutError")) this.forget(); // the next try opens anew
-			if (!isNamed(err, ...DEAD)) throw err;
-			this.forget();
-			return act(await this.open());
+			if (err instanceof NoRoom) return false;
+			throw err;
 		}
 	}
 
-	private open(): Promise<IDBDatabase> {
-		const opening = this.handle ?? connect(this.factory, this.tell, () => this.forget());
-		this.handle = opening;
-		opening.catch(() => {
-			if (this.handle === opening) this.handle = null;
-		});
-		return opening;
+	// write keeps what a person measured or what tells of it. Where the disk is
+	// full the spare makes room for it, once.
+	private async write(kinds: Kind[], work: Work<void>): Promise<void> {
+		try {
+			await this.connection.write(kinds, work);
+		} catch (err) {
+			if (!isFull(err)) throw err;
+			await this.connection.write(["spare"], (s) => {
+				s("spare").delete(SPARE);
+				return () => {};
+			});
+			await this.connection.write(kinds, work);
+		}
 	}
 
-	private forget(): void {
-		const old = this.handle;
-		this.handle = null;
-		old?.then(
-			(db) => db.close(),
-			() => {},
+	// beside keeps photos only where the spare has its place beside them: it is put
+	// back first, in the same transaction.
+	private beside(kinds: Kind[], work: Work<void>): Promise<void> {
+		return roomy(
+			this.connection.write([...kinds, "spare"], (s, refuse) => {
+				const there = s("spare").count(SPARE);
+				there.onsuccess = () => {
+					if (there.result === 0) s("spare").put(filler(), SPARE);
+					work(s, refuse);
+				};
+				return () => {};
+			}),
 		);
 	}
 }
 
-function connect(factory: () => IDBFactory, tell: Tell, gone: () => void): Promise<IDBDatabase> {
-	return new Promise((resolve, reject) => {
-		const opening = factory().open(NAME, VERSION);
-		const late = () =>
-			reject(new Error("this tablet's storage does not open; close the app and open it again"));
-		const limit = setTimeout(late, ANSWER_MS);
-		opening.onupgradeneeded = () => {
-			const db = opening.result;
-			db.createObjectStore("records", { keyPath: "id" }).createIndex("job", "job");
-			db.createObjectStore("outbox", { keyPath: "id" });
-			db.createObjectStore("meta", { keyPath: "key" });
-			db.createObjectStore("drafts", { keyPath: "key" });
-		};
-		opening.onblocked = () => {
-			clearTimeout(limit);
-			tell("another window of this app uses an older version: close it, this one then goes on by itself");
-		};
-		opening.onerror = () => {
-			clearTimeout(limit);
-			reject(opening.error ?? new Error("this tablet's storage does not open"));
-		};
-		opening.onsuccess = () => {
-			clearTimeout(limit);
-			const db = opening.result;
-			db.onversionchange = () => {
-				gone();
-				tell("this app was updated in another window: load this one again");
-			};
-			db.onclose = gone;
-			resolve(db);
-		};
-	});
-}
+const isFull = (err: unknown) => isNamed(err, "QuotaExceededError");
 
-// run resolves when the transaction is complete. work issues all its requests
-// at once, or in the success of one of them: a transaction that waits for
-// anything else ends by itself.
-function run<T>(tx: IDBTransaction, work: Work<T>): Promise<T> {
-	return new Promise((resolve, reject) => {
-		let refused: Error | null = null;
-		const refuse = (err: Error) => {
-			refused = err;
-			tx.abort();
-		};
-		const limit = setTimeout(() => {
-			reject(new DOMException("this tablet's storage does not answer", "TimeoutError"));
-			abort(tx); // what was called not kept must not be kept later
-		}, ANSWER_MS);
-		let result: () => T;
-		tx.oncomplete = () => {
-			clearTimeout(limit);
-			resolve(result());
-		};
-		tx.onabort = () => {
-			clearTimeout(limit);
-			if (refused) reject(refused);
-			else if (tx.error?.name === "ConstraintError") reject(new Known(tx.error.message));
-			else reject(tx.error ?? new DOMException("this tablet's storage broke off", "AbortError"));
-		};
-		try {
-			result = work((kind) => tx.objectStore(kind), refuse);
-		} catch (err) {
-			clearTimeout(limit);
-			tx.onabort = null;
-			abort(tx);
-			reject(err);
-		}
-	});
-}
-
-function abort(tx: IDBTransaction): void {
+async function roomy(done: Promise<void>): Promise<void> {
 	try {
-		tx.abort();
-	} catch {
-		// it has ended by itself
+		await done;
+	} catch (err) {
+		throw isFull(err) ? new NoRoom() : err;
 	}
 }
 
-const DEAD = ["UnknownError", "InvalidStateError", "AbortError", "TransactionInactiveError"];
+// filler cannot be packed, so that it takes the room it is there for.
+function filler(): ArrayBuffer {
+	const bytes = new Uint8Array(SPARE_BYTES);
+	for (let i = 0; i < bytes.length; i += 65_536) crypto.getRandomValues(bytes.subarray(i, i + 65_536));
+	return bytes.buffer;
+}
 
-const isNamed = (err: unknown, ...names: string[]) => err instanceof DOMException && names.includes(err.name);
+function putPicture(s: (kind: Kind) => IDBObjectStore, row: PhotoRow, chunks: ArrayBuffer[]): void {
+	s("photos").put(row);
+	chunks.forEach((bytes, i) => {
+		s("chunks").put({ sha: row.sha, i, bytes });
+	});
+}
 
 function putMeta(meta: IDBObjectStore, m: Meta): void {
 	for (const [key, value] of Object.entries(m)) meta.put({ key, value });

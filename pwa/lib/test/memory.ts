@@ -6,7 +6,10 @@ import {
 	Known,
 	type Meta,
 	Moved,
+	NoRoom,
 	type Page,
+	type PhotoBytes,
+	type PhotoRow,
 	type Place,
 	START,
 	type Store,
@@ -20,6 +23,7 @@ export class Disk {
 	outbox = new Map<string, number>();
 	meta: Meta = {};
 	drafts = new Map<string, Draft>();
+	photos = new Map<string, PhotoBytes>();
 
 	get place(): Place {
 		return { ...START, ...(this.meta as Partial<Place>) };
@@ -31,6 +35,7 @@ export class Disk {
 		d.outbox = new Map(this.outbox);
 		d.meta = { ...this.meta };
 		d.drafts = new Map(this.drafts);
+		d.photos = new Map(this.photos);
 		return d;
 	}
 }
@@ -41,6 +46,8 @@ export class Memory implements Store {
 	/** Error that the next writes are refused with. */
 	broken: Error | null = null;
 	writes = 0;
+	/** Whether there is room for photos. */
+	isRoomy = true;
 
 	constructor(
 		readonly disk: Disk,
@@ -64,6 +71,8 @@ export class Memory implements Store {
 	keep = (k: Keep): Promise<void> =>
 		this.write((d) => {
 			if (k.records.some((r) => d.records.has(r.id))) throw new Known("held already");
+			if ((k.photos ?? []).length > 0 && !this.isRoomy) throw new NoRoom();
+			for (const p of k.photos ?? []) d.photos.set(p.row.sha, p);
 			for (const r of k.records) {
 				d.records.set(r.id, { ...r });
 				d.outbox.set(r.id, k.at);
@@ -103,6 +112,26 @@ export class Memory implements Store {
 		this.write((d) => {
 			for (const x of put) d.drafts.set(x.key, x);
 			for (const key of drop) d.drafts.delete(key);
+		});
+
+	photoRows = (): Promise<PhotoRow[]> => this.look(() => [...this.disk.photos.values()].map((p) => ({ ...p.row })));
+	chunk = (sha: string, i: number): Promise<ArrayBuffer | null> =>
+		this.look(() => this.disk.photos.get(sha)?.chunks[i] ?? null);
+	spare = (): Promise<boolean> => this.look(() => this.isRoomy);
+
+	putPhoto = (row: PhotoRow, chunks: ArrayBuffer[]): Promise<void> =>
+		this.write((d) => {
+			if (!this.isRoomy) throw new NoRoom();
+			d.photos.set(row.sha, { row, chunks });
+		});
+
+	setPhoto = (row: PhotoRow): Promise<void> =>
+		this.write((d) => void d.photos.set(row.sha, { row, chunks: d.photos.get(row.sha)?.chunks ?? [] }));
+
+	dropChunks = (sha: string): Promise<void> =>
+		this.write((d) => {
+			const held = d.photos.get(sha);
+			if (held) held.chunks = [];
 		});
 
 	/** forget takes records out of the outbox; only a broken sync does so. */
