@@ -131,10 +131,13 @@ func (c camera) tiff() []byte {
 			o.PutUint16(b[at:], uint16(f[0]))
 			o.PutUint16(b[at+2:], uint16(f[1]))
 			o.PutUint32(b[at+4:], f[2])
-			if f[1] == kindShort {
+			switch {
+			case f[1] == kindShort:
 				o.PutUint16(b[at+8:], uint16(f[3]))
-			} else {
+			case f[1] == kindLong || f[2] > 4:
 				o.PutUint32(b[at+8:], f[3])
+			default: // bytes and letters have no order
+				binary.BigEndian.PutUint32(b[at+8:], f[3])
 			}
 			at += 12
 		}
