@@ -1,6 +1,7 @@
 package job
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -76,15 +77,28 @@ func (f Facts) has(kind, id string) bool {
 	return slices.ContainsFunc(f.Lists[kind], func(e Entity) bool { return e.ID == id })
 }
 
-// with returns a copy in which one slot has another value. Lists and notes are
-// shared with the original.
+// with returns a copy in which one slot has another value. Notes are shared with
+// the original, and so are lists unless the value is what puts an entity into one.
 func (f Facts) with(slot string, v Value) Facts {
-	values := make(map[string]Value, len(f.Values)+1)
-	for s, old := range f.Values {
-		values[s] = old
+	f = f.without(slot)
+	f.Values[slot] = v
+	return f.relisted(slot)
+}
+
+// without returns a copy in which one slot has no value.
+func (f Facts) without(slot string) Facts {
+	f.Values = maps.Clone(f.Values)
+	delete(f.Values, slot)
+	return f.relisted(slot)
+}
+
+// relisted makes the lists again where a slot says what is in them, and in which order.
+func (f Facts) relisted(slot string) Facts {
+	kind, _, field, _ := SplitSlot(slot)
+	k, known := KindOf(kind)
+	if known && !k.Single && (field == orderField || field == k.Parent) {
+		f.Lists = lists(f.Values)
 	}
-	values[slot] = v
-	f.Values = values
 	return f
 }
 

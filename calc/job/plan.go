@@ -22,8 +22,9 @@ type Plan struct {
 
 // EnginePlan is what follows from the engine data alone.
 type EnginePlan struct {
-	SweptCC *out `json:"swept_cc"` // one cylinder
-	TotalCC *out `json:"total_cc"`
+	SweptCC  *out     `json:"swept_cc"` // one cylinder
+	TotalCC  *out     `json:"total_cc"`
+	Disputed []string `json:"disputed"` // slots in dispute on which these figures rest; likewise below
 }
 
 // FlangePlan is what follows from one bank's port outlines.
@@ -34,12 +35,13 @@ type FlangePlan struct {
 
 // PortPlan compares a port with round tube.
 type PortPlan struct {
-	ID                string `json:"id"`
-	Perimeter         out    `json:"perimeter"`
-	Area              out    `json:"area"`               // mm²
-	HydraulicDiameter out    `json:"hydraulic_diameter"` // 4·area/perimeter
-	EqualArea         out    `json:"equal_area"`         // bore of the round tube of equal area
-	EqualPerimeter    out    `json:"equal_perimeter"`    // bore of the round tube of equal perimeter
+	ID                string   `json:"id"`
+	Perimeter         out      `json:"perimeter"`
+	Area              out      `json:"area"`               // mm²
+	HydraulicDiameter out      `json:"hydraulic_diameter"` // 4·area/perimeter
+	EqualArea         out      `json:"equal_area"`         // bore of the round tube of equal area
+	EqualPerimeter    out      `json:"equal_perimeter"`    // bore of the round tube of equal perimeter
+	Disputed          []string `json:"disputed"`
 }
 
 // TubePlan is one tube as it would be cut. Where something is still to be
@@ -53,7 +55,8 @@ type TubePlan struct {
 	Target     *out        `json:"target"`
 	Tolerance  *out        `json:"tolerance"`
 	Deviation  *out        `json:"deviation"` // Length − Target
-	Low        *out        `json:"low"`       // least and greatest length while readings disagree; null when none does
+	Disputed   []string    `json:"disputed"`
+	Low        *out        `json:"low"` // least and greatest length while readings disagree; null when none does
 	High       *out        `json:"high"`
 	Sigma      *out        `json:"sigma"`
 	OD         *out        `json:"od"`
@@ -75,29 +78,31 @@ type EndPlan struct {
 
 // RowPlan is one row of bender data: the straight before a bend, then the bend.
 type RowPlan struct {
-	Length   out `json:"length"`
-	Rotation out `json:"rotation"`
-	Angle    out `json:"angle"`
-	CLR      out `json:"clr"`
+	Length   out      `json:"length"`
+	Rotation out      `json:"rotation"`
+	Angle    out      `json:"angle"`
+	CLR      out      `json:"clr"`
+	Disputed []string `json:"disputed"`
 }
 
 // PiecePlan is one line of the cut list.
 type PiecePlan struct {
-	ID       string `json:"id"`
-	Kind     string `json:"kind"`
-	Length   out    `json:"length"` // centreline
-	Angle    *out   `json:"angle,omitempty"`
-	CLR      *out   `json:"clr,omitempty"`
-	Outside  *out   `json:"outside,omitempty"`
-	Inside   *out   `json:"inside,omitempty"`
-	Rotation *out   `json:"rotation,omitempty"`
-	ClockArc *out   `json:"clock_arc,omitempty"` // along the OD from the bend before, right-hand positive
-	WallLeft *out   `json:"wall_left,omitempty"` // outside of the bend, rule of thumb
+	ID       string   `json:"id"`
+	Kind     string   `json:"kind"`
+	Length   out      `json:"length"` // centreline
+	Angle    *out     `json:"angle,omitempty"`
+	CLR      *out     `json:"clr,omitempty"`
+	Outside  *out     `json:"outside,omitempty"`
+	Inside   *out     `json:"inside,omitempty"`
+	Rotation *out     `json:"rotation,omitempty"`
+	ClockArc *out     `json:"clock_arc,omitempty"` // along the OD from the bend before, right-hand positive
+	WallLeft *out     `json:"wall_left,omitempty"` // outside of the bend, rule of thumb
+	Disputed []string `json:"disputed"`
 }
 
 // NewPlan works out everything that is known about a job.
 func NewPlan(j Job) Plan {
-	p := Plan{Flanges: []FlangePlan{}, Tubes: []TubePlan{}, Findings: []Finding{}}
+	p := Plan{Engine: EnginePlan{Disputed: []string{}}, Flanges: []FlangePlan{}, Tubes: []TubePlan{}, Findings: []Finding{}}
 	if cc := j.Engine.SweptCC(); cc.Known {
 		p.Engine.SweptCC = num(cc.V)
 		if n := j.Engine.Cylinders; n.Known {
@@ -125,13 +130,14 @@ func flangePlan(k Bank) FlangePlan {
 		fp.Ports = append(fp.Ports, PortPlan{
 			ID: port.ID, Perimeter: out(per), Area: out(area), HydraulicDiameter: out(4 * area / per),
 			EqualArea: out(math.Sqrt(4 * area / math.Pi)), EqualPerimeter: out(per / math.Pi),
+			Disputed: []string{},
 		})
 	}
 	return fp
 }
 
 func tubePlan(j Job, t Tube) TubePlan {
-	tp := TubePlan{ID: t.ID, Port: t.Port, From: j.Target.From, LRA: []RowPlan{}, XYZ: []point{}, Pieces: []PiecePlan{}}
+	tp := TubePlan{ID: t.ID, Port: t.Port, From: j.Target.From, Disputed: []string{}, LRA: []RowPlan{}, XYZ: []point{}, Pieces: []PiecePlan{}}
 	tp.OD, tp.Wall = mmOf(t.OD), mmOf(t.Wall)
 	tp.Target, tp.Tolerance = mmOf(j.Target.Length), mmOf(j.Target.Tolerance)
 	if s, known := t.Section(); known {
@@ -177,7 +183,7 @@ func (tp *TubePlan) lengths(j Job, t Tube) {
 func (tp *TubePlan) bender(t Tube) {
 	lra := tube.ToLRA(t.Path)
 	for _, r := range lra.Rows {
-		tp.LRA = append(tp.LRA, RowPlan{Length: out(r.Length.MM()), Rotation: out(r.Rotation.Deg()), Angle: out(r.Turn.Deg()), CLR: out(r.Radius.MM())})
+		tp.LRA = append(tp.LRA, RowPlan{Length: out(r.Length.MM()), Rotation: out(r.Rotation.Deg()), Angle: out(r.Turn.Deg()), CLR: out(r.Radius.MM()), Disputed: []string{}})
 	}
 	tp.Bends = len(lra.Rows)
 	tp.Last = num(lra.Last.MM())
@@ -198,7 +204,7 @@ func (tp *TubePlan) place(start geom.Frame, t Tube) {
 
 func (tp *TubePlan) cut(s tube.Section, pieces []stock.Piece) {
 	for _, p := range pieces {
-		pp := PiecePlan{ID: p.ID, Kind: p.Kind, Length: out(p.Length.MM())}
+		pp := PiecePlan{ID: p.ID, Kind: p.Kind, Length: out(p.Length.MM()), Disputed: []string{}}
 		if p.Kind == stock.Bend {
 			pp.Angle, pp.CLR = num(p.Turn.Deg()), num(p.Radius.MM())
 			pp.Outside, pp.Inside = num(p.Outside.MM()), num(p.Inside.MM())

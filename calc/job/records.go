@@ -52,6 +52,23 @@ func inUse(s ledger.State) (ledger.Head, bool) {
 	return ledger.Head{}, false
 }
 
+// place is where in its list an entity stands with an order key, from 1.
+func (f Facts) place(kind, id, key string) int {
+	parent := ""
+	for _, e := range f.Lists[kind] {
+		if e.ID == id {
+			parent = e.Parent
+		}
+	}
+	n := 1
+	for _, e := range f.in(kind, parent) {
+		if e.ID != id && (e.Order < key || e.Order == key && e.ID < id) {
+			n++
+		}
+	}
+	return n
+}
+
 // value reads a reading as the quantity of its slot.
 func value(slot string, h ledger.Head) (Value, *fault.Field) {
 	v := Value{Text: h.Text, Unit: units.Unit(h.Unit), From: h.ID}
@@ -116,10 +133,12 @@ func lists(values map[string]Value) map[string][]Entity {
 	return found
 }
 
-// sayReading writes one reading for a sentence: value, tool, person.
-func sayReading(h ledger.Head) string {
+// sayReading writes one reading of a slot for a sentence: value, tool, person.
+func (f Facts) sayReading(slot string, h ledger.Head) string {
 	text := h.Text
-	if h.NM != nil {
+	if kind, id, name, _ := SplitSlot(slot); name == orderField {
+		text = fmt.Sprintf("place %d", f.place(kind, id, h.Text))
+	} else if h.NM != nil {
 		text = say(units.LengthNM(*h.NM))
 	} else if h.UDeg != nil {
 		text = fmt.Sprintf("%g°", float64(*h.UDeg)/1e6)

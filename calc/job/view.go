@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"hash/fnv"
 	"maps"
-	"math"
 	"slices"
 	"strings"
 
@@ -86,19 +85,26 @@ func fromFold(folded ledger.Folded, hash string) View {
 		}
 		v.Lists[k.Name] = items
 	}
-	plan, todo, faults := fromFacts(facts)
-	faults = append(unread, faults...)
+	disputed := disputedSlots(folded, facts)
+	plan, todo, faults := planned(folded, facts, unread, disputed)
+	plan.vary(folded, facts, disputed)
 	v.Plan, v.Todo = plan, append(v.Todo, todo...)
 	for _, f := range faults {
 		v.Faults = append(v.Faults, FaultOut{f.Slot, f})
 	}
-	disputed := disputedSlots(folded, facts)
-	v.Plan.vary(folded, facts, disputed)
-	v.Plan.Findings = slices.Concat(disputeFindings(folded, facts, disputed), faultFindings(faults), v.Plan.Findings, newerFindings(folded))
-	if v.Plan.Findings == nil {
-		v.Plan.Findings = []Finding{} // Concat of nothing is nil, and scripts expect a list
-	}
 	return v
+}
+
+// planned works the facts out and puts what the records themselves have to say
+// before the findings of the plan: what is in dispute, what cannot be used.
+func planned(folded ledger.Folded, f Facts, unread []Fault, disputed []string) (Plan, []Todo, []Fault) {
+	plan, todo, faults := fromFacts(f)
+	faults = slices.Concat(unread, faults)
+	plan.Findings = slices.Concat(disputeFindings(folded, f, disputed), faultFindings(faults), plan.Findings, newerFindings(folded))
+	if plan.Findings == nil {
+		plan.Findings = []Finding{} // Concat of nothing is nil, and scripts expect a list
+	}
+	return plan, todo, faults
 }
 
 // fromFacts checks the facts and plans what is usable.
@@ -126,41 +132,6 @@ func disputedSlots(folded ledger.Folded, f Facts) []string {
 	return slots
 }
 
-// vary works the plan out again for every other reading in dispute, one slot at
-// a time with all others as in use, and notes the least and greatest length.
-func (p *Plan) vary(folded ledger.Folded, f Facts, disputed []string) {
-	low, high := map[string]float64{}, map[string]float64{}
-	reach := func(tubes []TubePlan) {
-		for _, t := range tubes {
-			if t.Length == nil {
-				continue
-			}
-			l := float64(*t.Length)
-			if _, seen := low[t.ID]; !seen {
-				low[t.ID], high[t.ID] = l, l
-			}
-			low[t.ID], high[t.ID] = math.Min(low[t.ID], l), math.Max(high[t.ID], l)
-		}
-	}
-	reach(p.Tubes)
-	for _, slot := range disputed {
-		for _, h := range folded.Slots[slot].Heads {
-			if h.ID == folded.Slots[slot].Value {
-				continue
-			}
-			if v, err := value(slot, h); err == nil {
-				other, _, _ := fromFacts(f.with(slot, v))
-				reach(other.Tubes)
-			}
-		}
-	}
-	for i, t := range p.Tubes {
-		if low[t.ID] < high[t.ID] {
-			p.Tubes[i].Low, p.Tubes[i].High = num(low[t.ID]), num(high[t.ID])
-		}
-	}
-}
-
 // disputedRule is the rule of findings about readings that differ.
 const disputedRule = "disputed"
 
@@ -172,10 +143,12 @@ func disputeFindings(folded ledger.Folded, f Facts, disputed []string) []Finding
 		label := name
 		if field, known := k.Field(name); known {
 			label = field.Label
+		} else if name == orderField {
+			label = "place in the list"
 		}
 		var says []string
 		for _, h := range folded.Slots[slot].Heads {
-			says = append(says, sayReading(h))
+			says = append(says, f.sayReading(slot, h))
 		}
 		fs = append(fs, Finding{Severity: Stop, Rule: disputedRule, Where: []string{id}, Slots: []string{slot}, Grade: given,
 			Text: fmt.Sprintf("%s, %s: readings differ: %s.", f.title(kind, id), label, strings.Join(says, "; ")),

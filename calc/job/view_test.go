@@ -21,6 +21,11 @@ func entered(t testing.TB, file string) []ledger.Record {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return enteredFrom(t, data)
+}
+
+func enteredFrom(t testing.TB, data []byte) []ledger.Record {
+	t.Helper()
 	facts, err := job.ReadFile(data)
 	if err != nil {
 		t.Fatal(err)

@@ -96,13 +96,11 @@ func sizes(t *testing.T, file string) {
 }
 
 // Tablet and shop machine come to the same plan after rounding to 0.001 mm and
-// 0.01°: the four-tube job, and 200 others made from it by chance.
+// 0.01°: the four-tube job, 200 others made from it by chance, and what 20 readings
+// in dispute lead to.
 func TestTabletAndShopAgree(t *testing.T) {
 	const seed = 1
-	file, err := os.ReadFile("../../testdata/job/four.job.json")
-	if err != nil {
-		t.Fatal(err)
-	}
+	file := readFour(t)
 	files := []string{string(file), `{"tubewright":1,"engine":{"bore":"8 3/ in"}}`, "no job"}
 	rnd := rand.New(rand.NewPCG(seed, 0))
 	for range 200 {
@@ -116,6 +114,7 @@ func TestTabletAndShopAgree(t *testing.T) {
 		}
 		questions = append(questions, string(q))
 	}
+	questions = append(questions, withQuestions(t, rnd, file, 20)...)
 	for i, got := range wasm(t, questions) {
 		want := answer(questions[i])
 		var a, b any
@@ -126,6 +125,15 @@ func TestTabletAndShopAgree(t *testing.T) {
 			t.Errorf("seed %d job %d: %v", seed, i, err)
 		}
 	}
+}
+
+func readFour(t *testing.T) []byte {
+	t.Helper()
+	file, err := os.ReadFile("../../testdata/job/four.job.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return file
 }
 
 // varied changes angles and rotations of a job file by chance.

@@ -12,9 +12,10 @@ import (
 
 // question is what the tablet asks.
 type question struct {
-	Op      string   `json:"op"`      // view, jobs or plan
-	Job     string   `json:"job"`     // view: which job
-	Records []string `json:"records"` // view and jobs: records as their devices wrote them
+	Op      string   `json:"op"`      // view, with, jobs or plan
+	Job     string   `json:"job"`     // view and with: which job
+	Slot    string   `json:"slot"`    // with: the slot whose readings are compared
+	Records []string `json:"records"` // view, with and jobs: records as their devices wrote them
 	File    string   `json:"file"`    // plan: a job file
 }
 
@@ -46,7 +47,7 @@ func answer(text string) (out string) {
 
 func ask(q question) (any, error) {
 	switch q.Op {
-	case "view", "jobs":
+	case "view", "with", "jobs":
 		recs, err := decode(q.Records)
 		if err != nil {
 			return nil, err
@@ -59,6 +60,9 @@ func ask(q question) (any, error) {
 			if r.Job == q.Job {
 				own = append(own, r)
 			}
+		}
+		if q.Op == "with" {
+			return job.With(own, q.Slot), nil
 		}
 		return job.FromRecords(own), nil
 	case "plan":
