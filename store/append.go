@@ -32,6 +32,7 @@ type Refused struct {
 // returns when it is on disk. A record is never refused for its time, version or
 // kind; only what ledger.Decode cannot read is, without harm to the others.
 // Appending again what is there changes nothing. dev is the device that pushed.
+// A record that takes out a photo deletes its bytes and those of its preview.
 //
 // An error means that nothing was kept, except when ctx ends during the commit:
 // then it is not known, and pushing again settles it.
@@ -72,6 +73,7 @@ func (s *Store) Append(ctx context.Context, dev string, raws []string) (Appended
 	if err := tx.Commit(); err != nil {
 		return Appended{}, fmt.Errorf("append %d records: %w", len(recs), err)
 	}
+	_ = s.drop(w.gone) // the records are on disk, whatever the disk says to this; sweep does it again
 	a.Pos = w.pos
 	return a, nil
 }
@@ -92,6 +94,7 @@ type writer struct {
 
 	pos   int64    // of the newest record
 	chain [32]byte // at pos
+	gone  []string // photos that were taken out
 	find  *sqlx.Stmt
 	add   *sqlx.Stmt
 }
@@ -117,10 +120,11 @@ func (w *writer) put(ctx context.Context, r ledger.Record) (fate, error) {
 	case errors.Is(err, sql.ErrNoRows):
 		pos, next := w.pos+1, chain.Next(w.chain, r.ID, h)
 		_, err := w.add.ExecContext(ctx, pos, r.ID, h[:], r.Dev, r.Kind, r.Job, r.Slot, []byte(r.Raw()), w.recvMS, next[:])
-		if err == nil {
-			w.pos, w.chain = pos, next
+		if err != nil {
+			return 0, err
 		}
-		return stored, err
+		w.pos, w.chain = pos, next
+		return stored, w.look(ctx, r)
 	case err != nil:
 		return 0, err
 	case bytes.Equal(have, h[:]):

@@ -19,10 +19,14 @@ const maxFaults = 100
 type Report struct {
 	Schema                       int
 	Records, Quarantine, Devices int64
-	High                         int64    // newest position
-	Chain                        [32]byte // at High, as stored
+	High                         int64      // newest position
+	Chain                        [32]byte   // at High, as stored
+	SetAside                     []SetAside // what a person should look at, newest last; at most 100
+	Photos                       PhotoReport
 	Faults                       []string // sentences; none when the file is sound
 	More                         int      // faults beyond those listed
+
+	named map[string]bool // photos and previews that records speak of
 }
 
 // OK tells whether nothing was found.
@@ -36,15 +40,32 @@ func (r *Report) fault(format string, args ...any) {
 	r.Faults = append(r.Faults, fmt.Sprintf(format, args...))
 }
 
-// Check tells whether a database file is sound, without changing it: SQLite's
-// own check, rows that point nowhere, and for every record that its position
-// follows the one before, that its text still has the hash and the envelope that
-// were stored beside it, and that the chain fits. A record that was taken off the
-// end shows in the sequence, which remembers the highest position ever. The error
-// is for a file that cannot be opened or read at all; whatever could be read by
-// then is in the report.
+// Check tells whether a database and the photos beside it are sound, without
+// changing them: what checkRecords says of the records, and for every photo that
+// its bytes are there and have the sha256 that is its name. The error is for a
+// file that cannot be opened or read at all; whatever could be read by then is in
+// the report.
 func Check(ctx context.Context, path string) (Report, error) {
-	var r Report
+	r, err := checkRecords(ctx, path)
+	if err != nil || r.Schema < 2 { // schema 1 had no photos
+		return r, err
+	}
+	if err := r.photos(ctx, path); err != nil {
+		if ctx.Err() != nil {
+			return r, fmt.Errorf("check %s: %w", path, ctx.Err())
+		}
+		r.fault("The photos cannot be checked: %v.", err)
+	}
+	return r, nil
+}
+
+// checkRecords runs SQLite's own check, looks for rows that point nowhere, and
+// for every record that its position follows the one before, that its text still
+// has the hash and the envelope that were stored beside it, and that the chain
+// fits. A record that was taken off the end shows in the sequence, which remembers
+// the highest position ever.
+func checkRecords(ctx context.Context, path string) (Report, error) {
+	r := Report{named: map[string]bool{}}
 	if _, err := os.Stat(path); err != nil {
 		return r, fmt.Errorf("check: %w", err)
 	}
@@ -79,6 +100,9 @@ func Check(ctx context.Context, path string) (Report, error) {
 		if err := db.GetContext(ctx, c.into, c.query); err != nil {
 			r.fault("Rows cannot be counted: %v.", err)
 		}
+	}
+	if err := r.asides(ctx, db); err != nil {
+		r.fault("What was set aside cannot be read: %v.", err)
 	}
 	var broken int64
 	if err := db.GetContext(ctx, &broken, `SELECT count(*) FROM pragma_foreign_key_check`); err != nil {
@@ -155,6 +179,11 @@ func (r *Report) row(row storedRow) {
 		r.fault("%s: its text is no record: %v.", where, err)
 	} else if rec.ID != row.ID || rec.Dev != row.Dev || rec.Kind != row.Kind || rec.Job != row.Job || rec.Slot != row.Slot {
 		r.fault("%s: id, device, kind, job or slot beside it differ from its text.", where)
+	} else if p, ok := ledger.PhotoOf(rec); ok {
+		r.named[p.SHA] = true
+		if p.Preview != nil {
+			r.named[p.Preview.SHA] = true
+		}
 	}
 	want := chain.Next(r.Chain, row.ID, h)
 	if string(want[:]) != string(row.Chain) {

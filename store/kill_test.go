@@ -95,7 +95,7 @@ func TestKilledStoreLosesNothingAcknowledged(t *testing.T) {
 
 func migrateAndWait(path string) {
 	fmt.Println("ready")
-	if _, err := open(context.Background(), path, later(addSize, addBlobs)); err != nil {
+	if _, err := open(context.Background(), path, later(addSize, addPieces)); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
@@ -130,14 +130,14 @@ func TestKilledMigrationCanBeFinished(t *testing.T) {
 		}
 		db.Close()
 		reached[have]++
-		s, err := open(t.Context(), file, later(addSize, addBlobs))
+		s, err := open(t.Context(), file, later(addSize, addPieces))
 		if err != nil {
 			t.Fatalf("seed %d round %d: %v", seed, round, err)
 		}
 		pos, chain := follow(t, s, 0, [32]byte{}, func(string) {})
-		var blobs int
-		if err := s.read.Get(&blobs, `SELECT count(*) FROM blobs`); err != nil || blobs != 600 || pos != 600 || chain != before.Chain {
-			t.Errorf("seed %d round %d: at schema %d when killed: %d blobs, %d records, chain %x, %v", seed, round, have, blobs, pos, chain, err)
+		var pieces int
+		if err := s.read.Get(&pieces, `SELECT count(*) FROM pieces`); err != nil || pieces != 600 || pos != 600 || chain != before.Chain {
+			t.Errorf("seed %d round %d: at schema %d when killed: %d pieces, %d records, chain %x, %v", seed, round, have, pieces, pos, chain, err)
 		}
 		s.Close()
 	}

@@ -16,7 +16,7 @@ import (
 )
 
 // version is the schema that sql/schema makes.
-const version = 1
+const version = 2
 
 //go:embed sql
 var sqlFiles embed.FS
@@ -219,25 +219,4 @@ func sound(ctx context.Context, path string) error {
 		return fmt.Errorf("check %s: %s", path, strings.Join(says, "; "))
 	}
 	return nil
-}
-
-func syncFile(path string) error {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
-}
-
-// syncDir makes a rename last. Windows cannot sync a folder and does not need to.
-func syncDir(dir string) error {
-	d, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	err = d.Sync()
-	if errors.Is(err, fs.ErrPermission) {
-		err = nil
-	}
-	return errors.Join(err, d.Close())
 }

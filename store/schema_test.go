@@ -92,9 +92,9 @@ const addSize = `
 ALTER TABLE records ADD COLUMN size INTEGER NOT NULL DEFAULT 0;
 UPDATE records SET size = length(raw);`
 
-const addBlobs = `
-CREATE TABLE blobs (sha TEXT PRIMARY KEY NOT NULL, pos INTEGER NOT NULL REFERENCES records (pos)) STRICT;
-INSERT INTO blobs (sha, pos) SELECT id, pos FROM records;`
+const addPieces = `
+CREATE TABLE pieces (sha TEXT PRIMARY KEY NOT NULL, pos INTEGER NOT NULL REFERENCES records (pos)) STRICT;
+INSERT INTO pieces (sha, pos) SELECT id, pos FROM records;`
 
 func oldFile(t *testing.T) (path string, before Report) {
 	t.Helper()
@@ -108,15 +108,15 @@ func oldFile(t *testing.T) (path string, before Report) {
 
 func TestMigrationsRunInOrderWithACopyAside(t *testing.T) {
 	path, before := oldFile(t)
-	sc := later(addSize, addBlobs)
+	sc := later(addSize, addPieces)
 	for range 2 { // the second time there is nothing to do
 		s, err := open(t.Context(), path, sc)
 		if err != nil {
 			t.Fatal(err)
 		}
-		var blobs, unsized int
-		if err := s.read.Get(&blobs, `SELECT count(*) FROM blobs`); err != nil || blobs != 10 {
-			t.Errorf("%d blobs, %v", blobs, err)
+		var pieces, unsized int
+		if err := s.read.Get(&pieces, `SELECT count(*) FROM pieces`); err != nil || pieces != 10 {
+			t.Errorf("%d pieces, %v", pieces, err)
 		}
 		if err := s.read.Get(&unsized, `SELECT count(*) FROM records WHERE size != length(raw)`); err != nil || unsized != 0 {
 			t.Errorf("%d without size, %v", unsized, err)
@@ -144,8 +144,8 @@ func TestMigrationsRunInOrderWithACopyAside(t *testing.T) {
 // ones before it stay, and the next start goes on from there.
 func TestBrokenMigrationKeepsNothingOfItself(t *testing.T) {
 	for name, bad := range map[string]string{
-		"wrong SQL":    addBlobs + `INSERT INTO nowhere VALUES (1);`,
-		"broken links": `PRAGMA defer_foreign_keys = 1;` + addBlobs + `INSERT INTO blobs (sha, pos) VALUES ('x', 999);`,
+		"wrong SQL":    addPieces + `INSERT INTO nowhere VALUES (1);`,
+		"broken links": `PRAGMA defer_foreign_keys = 1;` + addPieces + `INSERT INTO pieces (sha, pos) VALUES ('x', 999);`,
 	} {
 		path, before := oldFile(t)
 		if _, err := open(t.Context(), path, later(addSize, bad)); err == nil || !strings.Contains(err.Error(), fmt.Sprintf("schema %d (", version+2)) {
@@ -156,7 +156,7 @@ func TestBrokenMigrationKeepsNothingOfItself(t *testing.T) {
 			t.Fatal(err)
 		}
 		var tables []string
-		if err := db.Select(&tables, `SELECT name FROM sqlite_schema WHERE name = 'blobs'`); err != nil || len(tables) != 0 {
+		if err := db.Select(&tables, `SELECT name FROM sqlite_schema WHERE name = 'pieces'`); err != nil || len(tables) != 0 {
 			t.Errorf("%s: tables %v, %v", name, tables, err)
 		}
 		if have, err := readVersion(t.Context(), db); err != nil || have != version+1 {
@@ -166,7 +166,7 @@ func TestBrokenMigrationKeepsNothingOfItself(t *testing.T) {
 		if r := mustCheck(t, fmt.Sprintf("%s.before-v%d", path, version+2)); !r.OK() || r.Chain != before.Chain {
 			t.Errorf("%s: copy aside: %+v", name, r)
 		}
-		s, err := open(t.Context(), path, later(addSize, addBlobs))
+		s, err := open(t.Context(), path, later(addSize, addPieces))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -181,15 +181,15 @@ func TestBrokenMigrationKeepsNothingOfItself(t *testing.T) {
 // next migration rather than be carried along.
 func TestMigrationRefusesRowsThatPointNowhere(t *testing.T) {
 	path, _ := oldFile(t)
-	s, err := open(t.Context(), path, later(addBlobs))
+	s, err := open(t.Context(), path, later(addPieces))
 	if err != nil {
 		t.Fatal(err)
 	}
 	s.Close()
 	db := sqlx.MustOpen("sqlite", path)
-	db.MustExec(`INSERT INTO blobs (sha, pos) VALUES ('x', 999)`)
+	db.MustExec(`INSERT INTO pieces (sha, pos) VALUES ('x', 999)`)
 	db.Close()
-	if _, err := open(t.Context(), path, later(addBlobs, addSize)); err == nil || !strings.Contains(err.Error(), "1 rows would point") {
+	if _, err := open(t.Context(), path, later(addPieces, addSize)); err == nil || !strings.Contains(err.Error(), "1 rows would point") {
 		t.Errorf("open: %v", err)
 	}
 }

@@ -14,3 +14,5 @@ CREATE TABLE records (
 ) STRICT;
 
 CREATE INDEX records_job ON records (job, pos);
+
+CREATE INDEX records_photo ON records (pos) WHERE kind = 'photo';
