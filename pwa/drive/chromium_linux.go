@@ -2,12 +2,10 @@ package drive
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
 	"time"
 )
 
@@ -121,19 +119,12 @@ func (c *chromium) Installable() (faults []string, err error) {
 // KillTab opens a fresh tab, kills the processes that drew pages before it, and goes on
 // in the fresh one.
 func (c *chromium) KillTab() error {
-	var before []int
-	for _, p := range c.proc.below() {
-		if strings.Contains(p.args, "--type=renderer") {
-			before = append(before, p.pid)
-		}
-	}
+	before := c.Drawing()
 	if len(before) == 0 {
 		return errors.New("Chromium: found no process that draws a page")
 	}
-	var opened struct {
-		Handle json.RawMessage `json:"handle"`
-	}
-	if err := c.call(&opened, "NewWindow", map[string]any{"type": "tab"}); err != nil {
+	fresh, err := c.newTab()
+	if err != nil {
 		return err
 	}
 	for _, pid := range before {
@@ -141,10 +132,7 @@ func (c *chromium) KillTab() error {
 			return fmt.Errorf("kill the page's process %d: %w", pid, err)
 		}
 	}
-	if err := c.call(nil, "SwitchToWindow", map[string]any{"handle": opened.Handle}); err != nil {
-		return err
-	}
-	return c.tablet()
+	return c.toTab(fresh)
 }
 
 func (c *chromium) Kill() {

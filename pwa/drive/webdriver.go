@@ -28,6 +28,7 @@ var endpoints = map[string]struct{ method, path string }{
 	"SetTimeouts":        {"POST", "/timeouts"},
 	"TakeScreenshot":     {"GET", "/screenshot"},
 	"GetWindowHandle":    {"GET", "/window"},
+	"CloseWindow":        {"DELETE", "/window"},
 	"NewWindow":          {"POST", "/window/new"},
 	"SwitchToWindow":     {"POST", "/window"},
 	"CDP":                {"POST", "/goog/cdp/execute"}, // chromedriver only
