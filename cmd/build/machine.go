@@ -19,6 +19,7 @@ var needs = []struct{ program, pkg, without string }{
 	{"firefox-esr", "firefox-esr", "the browser tests in Firefox"},
 	{"WebKitWebDriver", "webkit2gtk-driver", "the browser tests in WebKitGTK"},
 	{"Xvfb", "xvfb", "the browser tests in WebKitGTK"},
+	{"ip", "iproute2", "the tests in which the network dies"},
 	{"certutil", "libnss3-tools", "browser tests over TLS"},
 	{"pdftotext", "poppler-utils", "reading printed sheets back"},
 	{"node", "nodejs", "the calculation as wasm and the entry parser of the tablet"},
