@@ -68,11 +68,11 @@ func (c *Client) PutBack(d *Disk) {
 	c.hangUp()
 }
 
-// At returns the cursor and how many records wait in the outbox.
-func (c *Client) At() (cursor int64, unsent int) {
+// At returns the cursor, the chain there, and how many records wait in the outbox.
+func (c *Client) At() (cursor int64, sum chain.Sum, unsent int) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	return c.t.Disk.Cursor, c.t.Disk.Unsent()
+	return c.t.Disk.Cursor, c.t.Disk.Chain, c.t.Disk.Unsent()
 }
 
 // Stay connects, again and again, until ctx ends.
