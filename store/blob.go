@@ -110,7 +110,7 @@ func (s *Store) BeginBlob(ctx context.Context, m Manifest) (BlobState, error) {
 	if err == nil {
 		err = writeFile(filepath.Join(s.part(m.SHA), manifestName), b)
 	}
-	if err != nil {
+	if err != nil && !errors.Is(err, fs.ErrNotExist) { // another program on this folder may have finished it
 		return st, diskFault("note the parts of photo "+m.SHA, err)
 	}
 	st, _, err = s.state(ctx, m.SHA)

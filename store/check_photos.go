@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 )
 
 // PhotoReport is what Check found of photos and previews.
@@ -63,8 +64,8 @@ func (r *Report) photos(ctx context.Context, path string) (err error) {
 		return err
 	}
 	r.Photos.Parts = len(parts)
-	return eachBlob(folder, func(sha, _ string, _ fs.FileInfo) error {
-		if !listed[sha] {
+	return eachBlob(folder, func(sha, _ string, info fs.FileInfo) error {
+		if !listed[sha] && !strings.HasPrefix(info.Name(), halfName) {
 			r.Photos.Stray++
 		}
 		return nil

@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"syscall"
@@ -19,6 +20,28 @@ import (
 func (s *Store) PutChunk(ctx context.Context, sha string, i int, b []byte) (BlobState, error) {
 	s.blobs.Lock()
 	defer s.blobs.Unlock()
+	st, err := s.putChunk(ctx, sha, i, b)
+	if !errors.Is(err, fs.ErrNotExist) {
+		return st, err
+	}
+	// Another program on this folder has finished the photo or dropped it.
+	st, _, stateErr := s.state(ctx, sha)
+	switch {
+	case stateErr != nil:
+		return st, stateErr
+	case st.Done:
+		return st, nil
+	case !st.Known:
+		return st, refuseUnknown()
+	}
+	return st, err
+}
+
+func refuseUnknown() *Refusal {
+	return refuse("unknown", "the shop does not know what this photo is made of: the manifest comes first")
+}
+
+func (s *Store) putChunk(ctx context.Context, sha string, i int, b []byte) (BlobState, error) {
 	st, m, err := s.state(ctx, sha)
 	switch {
 	case err != nil:
@@ -28,7 +51,7 @@ func (s *Store) PutChunk(ctx context.Context, sha string, i int, b []byte) (Blob
 	case st.Done:
 		return st, nil
 	case !st.Known:
-		return st, refuse("unknown", "the shop does not know what this photo is made of: the manifest comes first")
+		return st, refuseUnknown()
 	case i < 0 || i >= len(m.Chunks):
 		return st, refuse("manifest", "this photo has %d chunks, and no number %d", len(m.Chunks), i)
 	case len(b) != m.length(i):

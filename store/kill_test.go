@@ -16,6 +16,10 @@ import (
 const (
 	appendEnv  = "STORE_TEST_APPEND"  // appends until it is killed
 	migrateEnv = "STORE_TEST_MIGRATE" // migrates, then waits to be killed
+	stepEnv    = "STORE_TEST_STEP"    // kills itself at that step of what another variable names
+	sendEnv    = "STORE_TEST_SEND"    // takes in a photo
+	backupEnv  = "STORE_TEST_BACKUP"  // backs up
+	restoreEnv = "STORE_TEST_RESTORE" // restores the newest backup
 )
 
 func TestMain(m *testing.M) {
@@ -24,6 +28,15 @@ func TestMain(m *testing.M) {
 	}
 	if path := os.Getenv(migrateEnv); path != "" {
 		migrateAndWait(path)
+	}
+	for env, do := range map[string]func(string) error{sendEnv: sendAll, backupEnv: backUp, restoreEnv: restoreNewest} {
+		if path := os.Getenv(env); path != "" {
+			if err := do(path); err != nil {
+				fmt.Fprintln(os.Stderr, err)
+				os.Exit(1)
+			}
+			os.Exit(0)
+		}
 	}
 	os.Exit(m.Run())
 }

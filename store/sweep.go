@@ -31,7 +31,7 @@ func (s *Store) sweep(ctx context.Context) error {
 		return fmt.Errorf("read which photos were taken out: %w", err)
 	}
 	err := s.drop(denied)
-	return errors.Join(err, s.adopt(ctx), s.sweepParts())
+	return errors.Join(err, s.adopt(ctx), s.sweepParts(ctx))
 }
 
 // adopt takes in photos that lie in place without a row.
@@ -121,8 +121,9 @@ func eachBlob(folder string, do func(sha, path string, info fs.FileInfo) error) 
 	return nil
 }
 
-// sweepParts drops unfinished photos that nobody went on with.
-func (s *Store) sweepParts() error {
+// sweepParts drops unfinished photos that nobody went on with, and what is left
+// of those that are whole.
+func (s *Store) sweepParts(ctx context.Context) error {
 	s.blobs.Lock()
 	defer s.blobs.Unlock()
 	dir := filepath.Join(s.folder, "part")
@@ -135,7 +136,7 @@ func (s *Store) sweepParts() error {
 	}
 	for _, p := range parts {
 		info, err := p.Info()
-		if err == nil && s.Now().Sub(info.ModTime()) > partAge {
+		if err == nil && (s.Now().Sub(info.ModTime()) > partAge || s.done(ctx, p.Name())) {
 			err = os.RemoveAll(filepath.Join(dir, p.Name()))
 		}
 		if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -143,4 +144,9 @@ func (s *Store) sweepParts() error {
 		}
 	}
 	return nil
+}
+
+func (s *Store) done(ctx context.Context, sha string) bool {
+	st, _, err := s.state(ctx, sha)
+	return err == nil && st.Done
 }
