@@ -3,6 +3,7 @@ package pwa_test
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -50,7 +51,7 @@ func bundled(t *testing.T, entry string, broken ...swap) []byte {
 		Format:      api.FormatESModule,
 		Target:      api.ES2022,
 		LogLevel:    api.LogLevelSilent,
-		Plugins:     []api.Plugin{breaking(t, broken)},
+		Plugins:     []api.Plugin{breaking(broken)},
 	})
 	for _, e := range made.Errors {
 		t.Fatalf("bundle %s: %s %+v", entry, e.Text, e.Location)
@@ -58,7 +59,7 @@ func bundled(t *testing.T, entry string, broken ...swap) []byte {
 	return made.OutputFiles[0].Contents
 }
 
-func breaking(t *testing.T, broken []swap) api.Plugin {
+func breaking(broken []swap) api.Plugin {
 	return api.Plugin{Name: "breaking", Setup: func(b api.PluginBuild) {
 		for _, s := range broken {
 			b.OnLoad(api.OnLoadOptions{Filter: `lib/` + s.file + `\.ts$`}, func(a api.OnLoadArgs) (api.OnLoadResult, error) {
@@ -67,7 +68,7 @@ func breaking(t *testing.T, broken []swap) api.Plugin {
 					return api.OnLoadResult{}, err
 				}
 				if strings.Count(string(src), s.old) != 1 {
-					t.Fatalf("%s: %q does not stand there exactly once", a.Path, s.old)
+					return api.OnLoadResult{}, fmt.Errorf("%q does not stand there exactly once", s.old)
 				}
 				text := strings.Replace(string(src), s.old, s.new, 1)
 				return api.OnLoadResult{Contents: &text, Loader: api.LoaderTS}, nil
@@ -147,8 +148,8 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"a welcome alone makes retries quick":  {"sync", `this.aside.clear();`, `this.aside.clear(); this.tries = 0;`},
 		"what was refused is never offered":    {"sync", `this.aside.clear();`, ``},
 		"any reset moves the shop's clock":     {"sync", `if (!this.isOpen) this.told.offset`, `this.told.offset`},
-		"a place that was lost is still shown": {"state", `known.pos = r.pos`, `known.pos ??= r.pos`},
-		"a record unheard of stays away":       {"state", `if (unknown.length > 0) void`, `if (unknown.length < 0) void`},
+		"a place that was lost is still shown": {"wires", `known.pos = r.pos`, `known.pos ??= r.pos`},
+		"a record unheard of stays away":       {"wires", `if (unknown.length > 0) void`, `if (unknown.length < 0) void`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			caught := 0

@@ -3,12 +3,21 @@
 
 import { calcworkerURL, pageBuild } from "./built";
 import { Calc, type WorkerLike } from "./calc";
+import { Carrier } from "./carrier";
 import { Database } from "./db";
+import { looked, missed } from "./loss";
+import { type PhotoWires, startPhotos } from "./photos";
+import { Poll } from "./poll";
+import { Roll, second } from "./roll";
+import { estimate, isPlainTab, persist } from "./room";
 import { deviceName, flushDrafts, setStatus, start, type Wires } from "./state";
 import { type Socket, Sync, type Told } from "./sync";
+import { Turn } from "./turn";
 import { Updates } from "./update";
 
 const HEARD_MS = 30_000; // between two notes on the disk of when the shop was last heard
+const ROLL_MS = 5_000; // the roll is waited for no longer
+const ROOM_MS = 600_000;
 
 let isUp = false;
 let updates: Updates | null = null;
@@ -16,13 +25,15 @@ let updates: Updates | null = null;
 /** boot starts everything, once. It rejects when the storage does not open and can then be called again. */
 export async function boot(): Promise<void> {
 	if (isUp) return;
-	askToPersist();
+	setStatus({ isPlainTab: isPlainTab() });
+	persist((persisted) => setStatus({ persisted }));
 	const store = new Database(
 		() => indexedDB,
-		(storageError) => setStatus({ storage: "failing", storageError }),
+		(storageError) => setStatus({ storage: "waiting", storageError }),
 	);
 	const calc = new Calc(() => new Worker(calcworkerURL) as unknown as WorkerLike);
 	const others = "BroadcastChannel" in globalThis ? new BroadcastChannel("tubewright") : null;
+	const roll = new Roll(second());
 	let sync: Sync | null = null;
 	const wires = await start({
 		store,
@@ -34,6 +45,8 @@ export async function boot(): Promise<void> {
 		},
 		grown: () => sync?.grown(),
 		tell: (ids) => others?.postMessage(ids),
+		noted: (ids) => roll.note(ids),
+		struck: (ids) => roll.strike(ids),
 		build: pageBuild(),
 	});
 	if (isUp) return; // asked for twice
@@ -43,9 +56,19 @@ export async function boot(): Promise<void> {
 		onWaiting: () => setStatus({ update: true }),
 		onIncomplete: () => setStatus({ notice: "the new version came incomplete; it is fetched again later" }),
 	});
-	sync = new Sync(world(), store, wires.who, told(wires, store, updates));
-	listen(wires, sync);
-	sync.start();
+	await callRoll(roll, wires);
+	const carrier = new Carrier({ ...ways(), better: () => sync?.renew() });
+	const world = { socket: () => carrier.open(), now: Date.now, random: Math.random, after };
+	const photos = await startPhotos({
+		fetch: (path, init) => fetch(path, init),
+		now: Date.now,
+		random: Math.random,
+		after,
+	});
+	sync = new Sync(world, store, wires.who, told(wires, photos, store, updates));
+	listen(wires, sync, photos, carrier, roll);
+	takeTurns(sync);
+	lookForRoom(store);
 	deviceName.subscribe(() => sync?.renamed());
 	await updates.start();
 }
@@ -56,11 +79,23 @@ export async function takeUpdate(): Promise<void> {
 	await updates?.takeOver();
 }
 
-function told(wires: Wires, store: Database, newer: Updates): Told {
+function told(wires: Wires, photos: PhotoWires, store: Database, newer: Updates): Told {
 	let noted = 0;
 	return {
 		...wires,
-		link: (link) => setStatus({ link }),
+		photos: (done) => photos.came(done),
+		backed: (pos) => {
+			wires.backed(pos);
+			photos.backed(pos);
+		},
+		reoffered: async () => {
+			await wires.reoffered();
+			photos.reset();
+		},
+		link: (link) => {
+			setStatus({ link });
+			if (link === "live") looked();
+		},
 		heard: (now) => {
 			setStatus({ shopHeard: now });
 			if (now - noted < HEARD_MS) return;
@@ -72,41 +107,73 @@ function told(wires: Wires, store: Database, newer: Updates): Told {
 			if (build !== pageBuild()) void newer.check();
 		},
 		notice: (notice) => setStatus({ notice }),
+		aside: (aside) => setStatus({ aside }),
 	};
 }
 
-function world() {
+// callRoll finds out what was here at the last start and is gone, before the sync asks the shop for what is missing.
+async function callRoll(roll: Roll, wires: Wires): Promise<void> {
+	const late = new Promise<string[]>((resolve) => setTimeout(() => resolve([]), ROLL_MS));
+	const gone = await Promise.race([roll.call(wires.ids()), late]);
+	await missed(gone).catch(wires.storage);
+}
+
+function after(ms: number, act: () => void): () => void {
+	const timer = setTimeout(act, ms);
+	return () => clearTimeout(timer);
+}
+
+function ways() {
 	return {
 		socket: () =>
 			new WebSocket(`${location.protocol === "https:" ? "wss" : "ws"}://${location.host}/sync`) as Socket,
-		now: Date.now,
-		random: Math.random,
-		after: (ms: number, act: () => void) => {
-			const timer = setTimeout(act, ms);
-			return () => clearTimeout(timer);
-		},
+		poll: () => new Poll((path, init) => fetch(path, init)),
+		after,
 	};
 }
 
-function listen(wires: Wires, sync: Sync): void {
+function takeTurns(sync: Sync): void {
+	const turn = new Turn(navigator.locks as LockManager | undefined, {
+		mine: () => sync.start(),
+		theirs: () => {
+			sync.stop();
+			setStatus({ link: "other" });
+		},
+	});
+	const decide = () => (document.visibilityState === "visible" ? turn.take() : turn.wait());
+	document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && turn.take());
+	addEventListener("focus", () => turn.take()); // of two windows side by side, the one in use
+	decide();
+}
+
+// lookForRoom sets room aside for readings, and says how much there is.
+function lookForRoom(store: Database): void {
+	const look = async () => {
+		const hasSpare = await store.spare();
+		setStatus({ hasSpare, room: await estimate() });
+	};
+	const quietly = () => void look().catch(() => {}); // what cannot be written is told by what has to be written
+	document.addEventListener("visibilitychange", quietly);
+	setInterval(quietly, ROOM_MS);
+	quietly();
+}
+
+function listen(wires: Wires, sync: Sync, photos: PhotoWires, carrier: Carrier, roll: Roll): void {
+	const leave = () => {
+		void flushDrafts();
+		void roll.flush();
+	};
 	addEventListener("hashchange", () => wires.arrive(location.hash));
 	addEventListener("online", () => sync.online());
-	addEventListener("pagehide", () => void flushDrafts());
+	addEventListener("pagehide", leave);
 	addEventListener("pageshow", (e) => {
 		if ((e as PageTransitionEvent).persisted) sync.visible(true);
 	});
 	document.addEventListener("visibilitychange", () => {
 		const isShown = document.visibilityState === "visible";
-		if (!isShown) void flushDrafts();
+		if (isShown) carrier.shown();
+		else leave();
 		sync.visible(isShown);
+		photos.visible(isShown);
 	});
-}
-
-// Some browsers answer only after a question to the person, or never: nothing waits for it.
-function askToPersist(): void {
-	const storage = navigator.storage as StorageManager | undefined;
-	storage?.persist?.().then(
-		(persisted) => setStatus({ persisted }),
-		() => {},
-	);
 }

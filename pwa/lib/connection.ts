@@ -158,4 +158,5 @@ function abort(tx: IDBTransaction): void {
 
 const DEAD = ["UnknownError", "InvalidStateError", "AbortError", "TransactionInactiveError"];
 
-export const isNamed = (err: unknown, ...names: string[]) => err instanceof DOMException && names.includes(err.name);
+export const isNamed = (err: unknown, ...names: string[]) =>
+	err instanceof DOMException && names.includes(err.name);

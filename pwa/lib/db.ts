@@ -121,6 +121,24 @@ export class Database implements Store {
 			return () => {};
 		});
 
+	async mend(at: number): Promise<{ id: string; at: number }[]> {
+		await this.write(["records", "outbox"], (s) => {
+			const records = s("records").getAll();
+			const outbox = s("outbox").getAllKeys();
+			outbox.onsuccess = () => {
+				const gone = new Set(outbox.result as string[]);
+				for (const r of records.result as Stored[]) {
+					const isWaiting = gone.delete(r.id);
+					if (r.pos === null && !isWaiting) s("outbox").put({ id: r.id, at });
+					if (r.pos !== null && isWaiting) s("outbox").delete(r.id);
+				}
+				for (const id of gone) s("outbox").delete(id);
+			};
+			return () => {};
+		});
+		return this.outbox();
+	}
+
 	putMeta = (m: Meta): Promise<void> =>
 		this.write(["meta"], (s) => {
 			putMeta(s("meta"), m);

@@ -52,6 +52,10 @@ export class Held {
 		return this.byID.get(id);
 	}
 
+	ids(): string[] {
+		return [...this.byID.keys()];
+	}
+
 	jobs(): string[] {
 		return [...this.byJob.keys()];
 	}

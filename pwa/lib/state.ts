@@ -1,204 +1,31 @@
-// What the screens know and what they can do. A person acts; one function here
-// makes a record of it; the record is written to the tablet's disk; only then
-// does a signal change. Screens use this file and nothing else of lib.
+// What the screens know and what they can do. Screens use this file and nothing
+// else of lib.
 
-import { batch, computed, effect, signal, untracked } from "@preact/signals";
-import { Answers, type Ask, noteOf } from "./answers";
-import { Drafts } from "./draft";
+import { noteOf } from "./answers";
+import { changes, guarded, loaded, once, route, running, signed, write } from "./core";
 import { addParts, listIn, nextNumber, removals, removedIn, retractable } from "./entity";
-import { draftKey, Forms } from "./forms";
-import { Held } from "./held";
-import { Clock, localTime, newID, shortID } from "./record";
-import { HOME, hashOf, isRoute, routeOf } from "./route";
-import type { Store } from "./store";
+import { draftKey } from "./forms";
+import { begunFor } from "./intent";
+import { pendingForm } from "./pictures";
+import { shortID } from "./record";
 import { headOf, tableOf } from "./table";
-import type {
-	Form,
-	JobSummary,
-	JobView,
-	ListItem,
-	RawReading,
-	ReadingBody,
-	ReadingInput,
-	Route,
-	Status,
-	Stored,
-	Where,
-} from "./types";
-import { type Part, TooLong, Writer } from "./writer";
+import type { Choice, Form, ListItem, RawReading, ReadingBody, ReadingInput, Route, Where } from "./types";
+import type { Part } from "./writer";
 
+export { calc, deviceName, jobs, person, ready, route, setStatus, status, units, view } from "./core";
+export { seenLoss } from "./loss";
 export * from "./types";
-
-/** Jobs of this tablet, the one changed last first. */
-export const jobs = signal<JobSummary[]>([]);
-/** Answer of the calculation for the open job; null before the first. */
-export const view = signal<JobView | null>(null);
-/** Whether the calculation is working, and what it could not do. Entry goes on in any case. */
-export const calc = signal({ busy: false, error: "" });
-export const status = signal<Status>({
-	link: "offline",
-	unsent: 0,
-	oldestUnsent: null,
-	shopHeard: null,
-	clockOffsetMs: null,
-	persisted: null,
-	storage: "ok",
-	storageError: "",
-	notice: "",
-	build: "",
-	update: false,
-});
-/** Where the person is. Only go changes it. */
-export const route = signal<Route>(HOME);
-/** Who measures; goes into each record. Setting it stores it. */
-export const person = signal("");
-/** What this tablet is called in the shop. Setting it stores it. */
-export const deviceName = signal("");
-/** The unit that lengths are shown and expected in. Setting it stores it. */
-export const units = signal<"mm" | "in">("mm");
-/** False until the tablet's records are read in. */
-export const ready = signal(false);
-
-/** What state needs of the world around it. */
-export interface Env {
-	store: Store;
-	ask: Ask;
-	now(): number;
-	hash(): string; // of the address now: a tap may come before the records are read in
-	setHash(hash: string): void;
-	grown(): void; // the outbox has more to send
-	tell(ids: string[]): void; // other windows: these records are in the database now
-	build: string;
-}
-
-/** What the world around tells state. */
-export interface Wires {
-	who(): { dev: string; name: string; build: string; unsent: number };
-	fed(records: Stored[], own: Stored[], echoed: { id: string; pos: number }[]): void;
-	reoffered(): Promise<void>;
-	reread(ids: string[]): Promise<void>;
-	arrive(hash: string): void;
-	storage(err: unknown): void;
-	backed(pos: number): void;
-}
-
-interface Core {
-	env: Env;
-	held: Held;
-	clock: Clock;
-	drafts: Drafts;
-	forms: Forms;
-	answers: Answers;
-	outbox: Map<string, number>; // id → when it was kept
-	writer: Writer;
-	backedPos: number;
-}
-
-let core: Core | null = null;
-const changes = signal(0); // records or their places changed
-const openJob = computed(() => route.value.job ?? "");
-
-function running(): Core {
-	if (!core) throw new Error("the tablet's records are not read in yet");
-	return core;
-}
-
-/** start reads in what the tablet holds. It rejects when the storage does not open; it can be called again. */
-export async function start(env: Env): Promise<Wires> {
-	const meta = await env.store.meta().catch(fail);
-	const [records, unsent] = await Promise.all([env.store.records(), env.store.outbox()]).catch(fail);
-	const drafts = new Drafts(env.store, env.now, storageFails);
-	await drafts.load().catch(fail);
-	const text = (key: string) => (typeof meta[key] === "string" ? (meta[key] as string) : "");
-	const dev = text("dev") || newID().slice(0, 16);
-	if (!text("dev")) await env.store.putMeta({ dev }).catch(fail);
-	const held = new Held();
-	const clock = new Clock(dev, env.now);
-	clock.restore(text("hlc"));
-	for (const r of records) {
-		held.put(r);
-		clock.meet(r.hlc, env.now());
-	}
-	const n = typeof meta.n === "number" ? meta.n : 0;
-	const answers = new Answers(held, env.ask, {
-		jobs: (list) => {
-			jobs.value = list;
-		},
-		view: (v) => {
-			view.value = v;
-		},
-		calc: (c) => {
-			calc.value = c;
-		},
-	});
-	core = {
-		env,
-		held,
-		clock,
-		drafts,
-		forms: new Forms(held, drafts, kept),
-		answers,
-		outbox: new Map(unsent.map((u) => [u.id, u.at])),
-		writer: new Writer(env.store, held, clock, env.now, n),
-		backedPos: 0,
-	};
-	batch(() => {
-		person.value = text("person");
-		deviceName.value = text("name");
-		units.value = text("units") === "in" ? "in" : "mm";
-		route.value = routeOf(env.hash()) ?? (isRoute(meta.route) ? meta.route : HOME);
-		setStatus({ build: env.build, storage: "ok", storageError: "" });
-		if (typeof meta.heard === "number") setStatus({ shopHeard: meta.heard });
-		ready.value = true;
-		count();
-	});
-	remember("person", person);
-	remember("name", deviceName);
-	remember("units", units);
-	remember("route", route);
-	effect(() => env.setHash(hashOf(route.value)));
-	effect(() => answers.job(openJob.value));
-	answers.changed(held.jobs());
-	return { who, fed, reoffered, reread, arrive, storage: storageFails, backed };
-}
-
-function fail(err: unknown): never {
-	storageFails(err);
-	throw err;
-}
-
-// remember stores a signal's value whenever it changes. What is not stored
-// costs nobody a measurement, so that trouble only shows in the status.
-function remember(key: string, s: { value: unknown }): void {
-	let isFirst = true;
-	effect(() => {
-		const value = s.value;
-		if (!isFirst)
-			void running()
-				.env.store.putMeta({ [key]: value })
-				.catch(storageFails);
-		isFirst = false;
-	});
-}
-
-/** setStatus changes part of the status; for what runs beside the screens. */
-export function setStatus(part: Partial<Status>): void {
-	status.value = { ...status.peek(), ...part };
-}
+export { start, type Wires } from "./wires";
 
 /** go shows another screen. */
 export function go(to: Route): void {
 	route.value = to;
 }
 
-function arrive(hash: string): void {
-	const to = routeOf(hash);
-	if (to && hashOf(to) !== hashOf(route.peek())) route.value = to;
-}
-
 /** openForm makes the id of the record that the form will make, and brings back a half-typed text. */
 export async function openForm(job: string, slot: string): Promise<Form> {
-	return running().forms.open(job, slot);
+	const { forms, held, clock } = running();
+	return forms.open(job, slot, begunFor(job, slot) || pendingForm(held, clock.dev, job, slot));
 }
 
 /**
@@ -303,6 +130,7 @@ export async function bringBack(job: string, kind: string, id: string): Promise<
 /** removedOf returns the ids of the entries that were removed from the list of a parent. */
 export function removedOf(job: string, kind: string, parent: string): string[] {
 	changes.value;
+	const core = loaded();
 	return core ? removedIn(core.held, job, kind, parent) : [];
 }
 
@@ -313,16 +141,17 @@ export function saveDraft(key: string, text: string, form?: Form): void {
 }
 
 /** readDraft returns a half-typed text, "" when there is none. */
-export const readDraft = (key: string): string => core?.drafts.get(key)?.text ?? "";
+export const readDraft = (key: string): string => loaded()?.drafts.get(key)?.text ?? "";
 
 /** flushDrafts writes the drafts now; for the moment before the page is hidden. */
 export async function flushDrafts(): Promise<void> {
-	await core?.drafts.flush();
+	await loaded()?.drafts.flush();
 }
 
 /** readingsOf returns every reading of a slot as the tablet holds it, without the calculation. */
 export function readingsOf(job: string, slot: string): RawReading[] {
 	changes.value;
+	const core = loaded();
 	if (!core) return [];
 	const t = tableOf(core.held.slot(job, slot).map((r) => r.env));
 	const as = (standing: RawReading["standing"]) => (r: (typeof t.heads)[number]) => ({
@@ -337,21 +166,35 @@ export function readingsOf(job: string, slot: string): RawReading[] {
 	];
 }
 
+/** choicesOf returns the choices that stand for a slot, by clock, without the calculation. */
+export function choicesOf(job: string, slot: string): Choice[] {
+	changes.value;
+	const core = loaded();
+	if (!core) return [];
+	return tableOf(core.held.slot(job, slot).map((r) => r.env)).choices.map((r) => {
+		const { person, at } = headOf(r);
+		return { id: r.id, chosen: r.chosen ?? "", person, at };
+	});
+}
+
 /** listOf returns the entries of a list in order, of one parent or of all, without the calculation. */
 export function listOf(job: string, kind: string, parent?: string): ListItem[] {
 	changes.value;
+	const core = loaded();
 	return core ? listIn(core.held, job, kind, parent) : [];
 }
 
 /** noteText returns the latest text of a note's slot, "" when there is none, without the calculation. */
 export function noteText(job: string, slot: string): string {
 	changes.value;
+	const core = loaded();
 	return core ? noteOf(core.held, job, slot) : "";
 }
 
 /** whereIs tells how far a record has got: on this tablet only, in the shop, in the shop's backup. */
 export function whereIs(id: string): Where {
 	changes.value;
+	const core = loaded();
 	const pos = core?.held.get(id)?.pos ?? null;
 	if (!core || pos === null) return "tablet";
 	return pos <= core.backedPos ? "backed" : "shop";
@@ -373,126 +216,4 @@ function bodyOf(r: ReadingInput): Omit<ReadingBody, "person" | "at"> {
 	if (!Number.isSafeInteger(r.v) || !Number.isSafeInteger(r.res))
 		throw new Error(`"${r.text}": ${r.v} with resolution ${r.res} cannot be kept exactly`);
 	return { text: r.text, unit: r.unit, [KEYS[r.quantity]]: r.v, res: r.res, tool: r.tool };
-}
-
-const signed = () => ({ person: person.peek(), at: localTime(running().env.now()) });
-
-async function write(parts: Part[], drafts: Parameters<Writer["keep"]>[1] = []): Promise<Stored[]> {
-	const { writer, drafts: held } = running();
-	return guarded(async () => {
-		const records = await writer.make(parts);
-		await writer.keep(records, drafts);
-		for (const d of drafts) held.forget(d);
-		kept(records);
-		return records;
-	});
-}
-
-async function guarded<T>(act: () => Promise<T>): Promise<T> {
-	try {
-		const result = await act();
-		if (status.peek().storage !== "ok") setStatus({ storage: "ok", storageError: "" });
-		return result;
-	} catch (err) {
-		if (!(err instanceof TooLong)) storageFails(err);
-		throw err;
-	}
-}
-
-function storageFails(err: unknown): void {
-	setStatus({ storage: "failing", storageError: err instanceof Error ? err.message : String(err) });
-}
-
-// once makes quick repeated taps one act: the same act is not begun again
-// before it has ended.
-const inHand = new Map<string, Promise<unknown>>();
-function once<T>(what: string, act: () => Promise<T>): Promise<T> {
-	const before = inHand.get(what) as Promise<T> | undefined;
-	if (before) return before;
-	const now = act().finally(() => inHand.delete(what));
-	inHand.set(what, now);
-	return now;
-}
-
-// kept is called when records made here are on the disk.
-function kept(records: Stored[]): void {
-	const { env, held, outbox } = running();
-	for (const r of records) {
-		// a try that seemed lost may have been read back from the shop meanwhile
-		if (held.get(r.id)?.pos == null) outbox.set(r.id, env.now());
-	}
-	came(records);
-	env.tell(records.map((r) => r.id));
-	env.grown();
-}
-
-function who() {
-	const { clock, env, outbox } = running();
-	return { dev: clock.dev, name: deviceName.peek(), build: env.build, unsent: outbox.size };
-}
-
-function fed(records: Stored[], own: Stored[], echoed: { id: string; pos: number }[]): void {
-	const { env, held, clock, outbox } = running();
-	const shopNow = env.now() + (status.peek().clockOffsetMs ?? 0);
-	for (const r of records) {
-		held.put(r);
-		clock.meet(r.hlc, shopNow);
-	}
-	for (const r of own) {
-		held.put(r);
-		outbox.set(r.id, env.now());
-	}
-	for (const { id, pos } of echoed) {
-		outbox.delete(id);
-		const r = held.get(id);
-		if (r) r.pos = pos;
-	}
-	const unknown = echoed.map((e) => e.id).filter((id) => !held.get(id)); // kept, but this window was never told
-	if (unknown.length > 0) void reread(unknown).catch(storageFails);
-	came([...records, ...own]);
-	env.tell([...records, ...own, ...echoed].map((r) => r.id));
-}
-
-async function reoffered(): Promise<void> {
-	const { env, held, outbox } = running();
-	held.forgetPlaces();
-	for (const u of await env.store.outbox()) outbox.set(u.id, u.at);
-	came([]);
-	env.tell(held.jobs().flatMap((job) => held.job(job).map((r) => r.id)));
-}
-
-// reread takes in what another window wrote, or took back: after a reset nothing is in the shop.
-async function reread(ids: string[]): Promise<void> {
-	const { env, held, outbox } = running();
-	const records = await env.store.some(ids);
-	for (const r of records) {
-		held.put(r);
-		const known = held.get(r.id);
-		if (known) known.pos = r.pos;
-	}
-	const unsent = await env.store.outbox();
-	outbox.clear();
-	for (const u of unsent) outbox.set(u.id, u.at);
-	came(records);
-	env.grown();
-}
-
-function backed(pos: number): void {
-	running().backedPos = pos;
-	came([]);
-}
-
-function came(records: Stored[]): void {
-	batch(() => {
-		changes.value = untracked(() => changes.value) + 1;
-		count();
-		const touched = new Set(records.map((r) => r.job));
-		if (touched.size > 0) running().answers.changed(touched);
-	});
-}
-
-function count(): void {
-	const { outbox } = running();
-	const oldest = [...outbox.values()].reduce((a, b) => Math.min(a, b), Number.POSITIVE_INFINITY);
-	setStatus({ unsent: outbox.size, oldestUnsent: outbox.size > 0 ? oldest : null });
 }

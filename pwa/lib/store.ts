@@ -84,6 +84,12 @@ export interface Store {
 	page(p: Page): Promise<void>;
 	/** reoffer sets the place to the start and puts every held record into the outbox. */
 	reoffer(at: number): Promise<void>;
+	/**
+	 * mend puts into the outbox what the shop has not yet shown, takes out what is
+	 * no longer held, and returns what is then unsent. Only a storage that lost
+	 * something needs it.
+	 */
+	mend(at: number): Promise<{ id: string; at: number }[]>;
 	putMeta(m: Meta): Promise<void>;
 	putDrafts(put: Draft[], drop: string[]): Promise<void>;
 	photoRows(): Promise<PhotoRow[]>;

@@ -5,7 +5,7 @@
 
 import { type Feed, read } from "./feed";
 import { Moved, type Place, START, type Store } from "./store";
-import type { Stored } from "./types";
+import type { Aside, Stored } from "./types";
 
 /** What is used of a WebSocket. */
 export interface Socket {
@@ -33,7 +33,9 @@ export interface Told {
 	build(build: string): void; // the shop's
 	backed(pos: number): void;
 	notice(text: string): void; // one sentence for the person; "" takes it back
+	aside(records: Aside[]): void; // all that the shop did not take on this socket
 	fed(records: Stored[], own: Stored[], echoed: { id: string; pos: number }[]): void;
+	photos(done: string[]): void; // the shop has the bytes of these now
 	reread(ids: string[]): Promise<void>; // these are in the store, put there by another window or by a try that seemed lost
 	reoffered(): Promise<void>;
 }
@@ -55,11 +57,19 @@ interface Welcome {
 	limits?: { push_records: number; push_bytes: number };
 }
 
+/** A record of a push that the shop does not take; a text that is no record may have no id. */
+interface Refused {
+	rec?: number; // place in the push
+	id: string;
+	text: string;
+}
+
 type Frame =
 	| Welcome
 	| Feed
-	| { t: "ack"; quarantined: string[]; refused?: { id: string; text: string }[] }
-	| { t: "hb" }
+	| { t: "ack"; quarantined?: string[]; refused?: Refused[] }
+	| { t: "hb"; backup_pos?: number }
+	| { t: "photos"; done?: string[] }
 	| { t: "bye"; why: string; text?: string };
 
 const OPEN_MS = 8_000; // from opening to the welcome
@@ -83,9 +93,11 @@ export class Sync {
 	private queue: Promise<void> = Promise.resolve();
 	private place: Place = START;
 	private high = 0;
+	private backedPos = -1;
 	private limits = { push_records: 200, push_bytes: 524_288 };
 	private pushes: Set<string>[] = []; // ids of each push not yet read back
-	private aside = new Set<string>(); // the shop did not take these on this socket; pushing again changes nothing
+	private unanswered: string[][] = []; // ids of each push without an ack, in their order
+	private aside = new Map<string, string>(); // the shop did not take these on this socket, and why; pushing again changes nothing
 	private isPulling = false;
 	private helloAt = 0;
 	private beats = 0;
@@ -101,7 +113,12 @@ export class Sync {
 
 	start(): void {
 		this.isWanted = true;
-		this.connect();
+		if (!this.isHidden) this.connect();
+	}
+
+	/** renew opens another socket now: there is a better way to the shop. */
+	renew(): void {
+		if (this.isWanted && !this.isHidden) this.connect();
 	}
 
 	stop(): void {
@@ -194,9 +211,13 @@ export class Sync {
 				return this.feed(f);
 			case "ack":
 				return this.ack(f.quarantined ?? [], f.refused ?? []);
+			case "hb":
+				return this.backed(f.backup_pos ?? 0);
+			case "photos":
+				return this.told.photos(f.done ?? []);
 			case "bye":
 				return this.bye(f.why, f.text ?? "");
-			default: // an answered heartbeat has done its work by coming; frames of later versions are passed over
+			default: // frames of later versions, and those for others, are passed over
 		}
 	}
 
@@ -212,8 +233,10 @@ export class Sync {
 		this.limits = { ...this.limits, ...f.limits };
 		this.told.notice("");
 		this.aside.clear();
+		this.told.aside([]);
 		this.told.build(f.build);
-		this.told.backed(f.backup_pos);
+		this.backedPos = -1; // of another log, perhaps
+		await this.backed(f.backup_pos ?? 0);
 		this.beat();
 		if (f.t === "reset") {
 			// The shop's log is not the one this tablet has read: it may lack anything.
@@ -222,6 +245,12 @@ export class Sync {
 			await this.told.reoffered();
 		}
 		await this.push();
+	}
+
+	private async backed(pos: number): Promise<void> {
+		if (pos === this.backedPos) return;
+		this.backedPos = pos;
+		this.told.backed(pos);
 	}
 
 	private async feed(f: Feed): Promise<void> {
@@ -234,7 +263,7 @@ export class Sync {
 		const page = await read(f, this.place, (ids) => this.store.some(ids));
 		if (generation !== this.generation) return;
 		if (page.doubtful.length > 0) {
-			for (const id of page.doubtful) this.aside.add(id);
+			for (const id of page.doubtful) this.aside.set(id, "");
 			throw new Error(`the shop read back other bytes for ${page.doubtful.join(", ")}`);
 		}
 		try {
@@ -263,11 +292,15 @@ export class Sync {
 	}
 
 	// An ack changes nothing but this: what was not taken no longer holds up the rest.
-	private async ack(quarantined: string[], refused: { id: string; text: string }[]): Promise<void> {
-		const ids = [...quarantined, ...refused.map((r) => r.id)];
+	private async ack(quarantined: string[], refused: Refused[]): Promise<void> {
+		const pushed = this.unanswered.shift() ?? []; // acks come in the order of the pushes
+		for (const id of quarantined) this.aside.set(id, "");
+		const named = refused.map((r) => ({ ...r, id: r.id || (pushed[r.rec ?? -1] ?? "") }));
+		for (const r of named) if (r.id) this.aside.set(r.id, r.text);
+		const ids = [...quarantined, ...named.flatMap((r) => r.id || [])];
 		if (ids.length === 0) return;
-		for (const id of ids) this.aside.add(id);
 		this.settle(ids);
+		this.told.aside([...this.aside].map(([id, why]) => ({ id, why })));
 		const why = refused[0]?.text ?? "the shop holds another record under the same id";
 		this.told.notice(`${ids.length} not taken by the shop: ${why}. Kept on this tablet.`);
 		await this.push();
@@ -281,13 +314,15 @@ export class Sync {
 	private async push(): Promise<void> {
 		const { generation } = this;
 		while (this.isOpen && this.pushes.length < PUSHES) {
-			const skip = new Set([...this.aside, ...this.pushes.flatMap((p) => [...p])]);
+			const skip = new Set([...this.aside.keys(), ...this.pushes.flatMap((p) => [...p])]);
 			const { push_records, push_bytes } = this.limits;
 			const recs = await this.store.unsent(push_records, push_bytes, skip);
 			if (generation !== this.generation) return;
 			if (recs.length === 0) break;
 			if (this.pushes.length === 0) this.progressAt = this.world.now();
-			this.pushes.push(new Set(recs.map((r) => r.id)));
+			const ids = recs.map((r) => r.id);
+			this.pushes.push(new Set(ids));
+			this.unanswered.push(ids);
 			this.send({ t: "push", recs: recs.map((r) => r.raw) });
 		}
 		if (!this.isOpen) return;
@@ -338,6 +373,7 @@ export class Sync {
 		this.isOpen = false;
 		this.isPulling = false;
 		this.pushes = [];
+		this.unanswered = [];
 		if (socket) {
 			socket.onopen = socket.onmessage = socket.onclose = socket.onerror = null;
 			socket.close();

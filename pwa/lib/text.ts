@@ -19,7 +19,7 @@ export const text = {
 		allSent: "all in the shop",
 		shopHeard: (at: string) => `shop heard ${at}`,
 		shopNever: "shop not heard yet",
-		link: { live: "live", sync: "sending", offline: "offline" },
+		link: { live: "live", sync: "sending", offline: "offline", other: "another window sends" },
 		notSaved: "NOT SAVED",
 		notSavedWhy: (why: string) =>
 			`This tablet could not write to its storage (${why}). What you typed stays in the field. Write it on paper too, then load the page again.`,

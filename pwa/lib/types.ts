@@ -88,6 +88,15 @@ export interface SlotView {
 	value: string; // id of the reading in use, "" when missing
 	heads: Head[];
 	aside?: Head[];
+	unreadable?: string[]; // ids of readings on the table that cannot be read here
+}
+
+/** A choice that stands. */
+export interface Choice {
+	id: string;
+	chosen: string; // id of the reading
+	person: string;
+	at: string;
 }
 
 export interface NoteView {
@@ -228,13 +237,13 @@ export interface Form {
 }
 
 export interface Status {
-	link: "live" | "sync" | "offline";
+	link: "live" | "sync" | "offline" | "other"; // other: another window of this tablet sends
 	unsent: number;
 	oldestUnsent: number | null; // ms since 1970
 	shopHeard: number | null; // ms since 1970
 	clockOffsetMs: number | null; // shop minus tablet
 	persisted: boolean | null; // null: the browser does not say
-	storage: "ok" | "failing";
+	storage: "ok" | "failing" | "waiting"; // waiting: for another window, which storageError names
 	storageError: string;
 	notice: string; // one sentence about the link, "" when there is nothing to say
 	build: string;
@@ -247,6 +256,24 @@ export type Where = "tablet" | "shop" | "backed";
 export interface Draft {
 	key: string;
 	text: string;
+	isPlainTab: boolean; // a tablet's browser shows the app in a tab, which it clears after seven days
+	room: { usage: number; quota: number } | null; // bytes; null: the browser does not say
+	hasSpare: boolean; // there is room set aside for readings; without it no photo is taken
+	lost: Lost | null; // records that this tablet held and found gone
+	aside: Aside[]; // records that the shop did not take
 	id: string; // "" for a text that is no form's
 	at: number; // ms since 1970
 }
+/** Records that were gone when the app was opened. */
+export interface Lost {
+	gone: number; // of them not back
+	back: number; // of them came back from the shop
+	isLooking: boolean; // the shop's log is being read again
+}
+
+/** A record that the shop set aside or refused; it stays on this tablet. */
+export interface Aside {
+	id: string;
+	why: string; // "" when the shop holds another record under the same id
+}
+

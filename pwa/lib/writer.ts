@@ -2,7 +2,7 @@
 
 import type { Held } from "./held";
 import { type Clock, encode, hold, newID } from "./record";
-import { Known, type Store } from "./store";
+import { Known, NoRoom, type PhotoBytes, type Store } from "./store";
 import type { Draft, Envelope, Stored } from "./types";
 
 const BODY_VERSION = 1;
@@ -16,6 +16,9 @@ export type Part = Pick<Envelope, "kind" | "job" | "slot" | "body"> &
 export class TooLong extends Error {}
 
 export class Writer {
+	/** Records that were made and are not known to be on the disk. */
+	readonly unkept = new Map<string, Stored>();
+
 	constructor(
 		private store: Store,
 		private held: Held,
@@ -40,18 +43,24 @@ export class Writer {
 	}
 
 	/**
-	 * keep resolves when the records are on the disk, all of them, and the
-	 * drafts they came from are gone. It rejects with Known when another record
-	 * has one of their ids.
+	 * keep resolves when the records are on the disk, all of them and the pictures
+	 * they tell of, and the drafts they came from are gone. It rejects with Known
+	 * when another record has one of their ids, with NoRoom when pictures do not fit.
 	 */
-	async keep(records: Stored[], drafts: Draft[] = []): Promise<void> {
+	async keep(records: Stored[], drafts: Draft[] = [], photos: PhotoBytes[] = []): Promise<void> {
 		const hlc = records[records.length - 1]?.hlc ?? "";
 		const drop = drafts.map((d) => d.key);
+		const settle = () => {
+			for (const r of records) this.unkept.delete(r.id);
+		};
 		try {
-			await this.store.keep({ records, at: this.now(), drop, meta: { n: this.n, hlc } });
+			await this.store.keep({ records, photos, at: this.now(), drop, meta: { n: this.n, hlc } });
 		} catch (err) {
+			const isRefused = err instanceof Known || err instanceof NoRoom; // others may yet be kept
+			if (isRefused) settle();
 			if (!(err instanceof Known) || !(await this.isThere(records))) throw err;
 		}
+		settle();
 		for (const r of records) this.held.put(r);
 	}
 

@@ -48,7 +48,9 @@ class Tablet {
 			offset: nothing,
 			build: nothing,
 			backed: nothing,
+			photos: nothing,
 			notice: nothing,
+			aside: nothing,
 		};
 		this.sync = new Sync(
 			{

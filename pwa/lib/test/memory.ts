@@ -106,6 +106,14 @@ export class Memory implements Store {
 			Object.assign(d.meta, START);
 		});
 
+	mend = async (at: number): Promise<{ id: string; at: number }[]> => {
+		await this.write((d) => {
+			for (const id of d.outbox.keys()) if (d.records.get(id)?.pos !== null) d.outbox.delete(id);
+			for (const r of d.records.values()) if (r.pos === null && !d.outbox.has(r.id)) d.outbox.set(r.id, at);
+		});
+		return this.outbox();
+	};
+
 	putMeta = (m: Meta): Promise<void> => this.write((d) => void Object.assign(d.meta, m));
 
 	putDrafts = (put: Draft[], drop: string[]): Promise<void> =>
@@ -114,7 +122,8 @@ export class Memory implements Store {
 			for (const key of drop) d.drafts.delete(key);
 		});
 
-	photoRows = (): Promise<PhotoRow[]> => this.look(() => [...this.disk.photos.values()].map((p) => ({ ...p.row })));
+	photoRows = (): Promise<PhotoRow[]> =>
+		this.look(() => [...this.disk.photos.values()].map((p) => ({ ...p.row })));
 	chunk = (sha: string, i: number): Promise<ArrayBuffer | null> =>
 		this.look(() => this.disk.photos.get(sha)?.chunks[i] ?? null);
 	spare = (): Promise<boolean> => this.look(() => this.isRoomy);

@@ -29,6 +29,8 @@ async function setUp(
 		setHash: () => {},
 		grown: () => {},
 		tell: () => {},
+		noted: () => {},
+		struck: async () => {},
 		build: "b",
 	});
 	return { store, disk, wires };

@@ -13,6 +13,7 @@ function setUp() {
 		link: [] as string[],
 	};
 	const notices: string[] = [];
+	const asides: string[][] = [];
 	const offsets: number[] = [];
 	const rnd = random(3);
 	const disk = new Disk();
@@ -43,10 +44,12 @@ function setUp() {
 			offset: (ms) => offsets.push(ms),
 			build: none,
 			backed: none,
+			photos: none,
 			fed: none,
 			reread: async () => {},
 			reoffered: async () => {},
 			notice: (n) => notices.push(n),
+			aside: (list) => asides.push(list.map((a) => a.id)),
 			link: (l) => world.link.push(l),
 		},
 	);
@@ -90,7 +93,7 @@ function setUp() {
 		await store.keep({ records: [r], at: 1, drop: [], meta: {} });
 		return r;
 	};
-	return { shop, world, notices, offsets, disk, store, sync, at, flow, keep };
+	return { shop, world, notices, asides, offsets, disk, store, sync, at, flow, keep };
 }
 
 claim("a socket without any frame for 25 s is given up", async () => {
