@@ -52,14 +52,16 @@ func levelWithin(t *testing.T, limit time.Duration, log storeLog, clients ...*hi
 func checkAll(t *testing.T, log storeLog, clients ...*history.Client) int {
 	t.Helper()
 	o := history.Outcome{Fold: history.Fold}
+	var made []*history.Rec
 	for _, c := range clients {
 		o.Tablets = append(o.Tablets, c.Disk())
+		made = append(made, c.Made()...)
 	}
 	all, err := log.All(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
-	if o.Log, err = history.Records(all, o.Tablets...); err != nil {
+	if o.Log, err = history.Records(all, made); err != nil {
 		t.Fatal(err)
 	}
 	if o.Chain, _, err = log.ChainAt(t.Context(), int64(len(all))); err != nil {
@@ -193,7 +195,7 @@ func TestSY6RestoredBackupGetsEverythingBack(t *testing.T) {
 	if _, err := store.Restore(t.Context(), database, backup.Path); err != nil {
 		t.Fatal(err)
 	}
-	clients[2] = history.NewClient("", "tab-new", 9)
+	clients[2].PutBack(history.NewDisk("tab-new"))
 	t.Run("after", func(t *testing.T) {
 		log, host := open(t)
 		if high, err := log.High(t.Context()); err != nil || high != backup.Pos {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"net/http"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -28,6 +29,7 @@ type Client struct {
 	mu   sync.Mutex
 	t    *Tablet
 	conn *websocket.Conn
+	made []*Rec // whatever became of the disk since
 }
 
 // NewClient returns a client with an empty disk that is not connected.
@@ -47,7 +49,16 @@ func (c *Client) Keep(slot string, a Act) *Rec {
 		return nil
 	}
 	c.flush()
-	return c.t.Disk.Saved[len(c.t.Disk.Saved)-1]
+	r := c.t.Disk.Saved[len(c.t.Disk.Saved)-1]
+	c.made = append(c.made, r)
+	return r
+}
+
+// Made returns every record that was ever kept here.
+func (c *Client) Made() []*Rec {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return slices.Clone(c.made)
 }
 
 // Disk returns a copy of what is on the disk now.

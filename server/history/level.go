@@ -10,13 +10,11 @@ import (
 )
 
 // Records gives the records of a real shop's log their hashes, and to those that
-// were made by these tablets what their makers saw.
-func Records(log []ledger.Record, makers ...*Disk) ([]*Rec, error) {
-	made := map[chain.Sum]*Rec{}
-	for _, d := range makers {
-		for _, r := range d.Saved {
-			made[r.H] = r
-		}
+// are among made what their makers saw.
+func Records(log []ledger.Record, made []*Rec) ([]*Rec, error) {
+	known := make(map[chain.Sum]*Rec, len(made))
+	for _, r := range made {
+		known[r.H] = r
 	}
 	recs := make([]*Rec, len(log))
 	for i, l := range log {
@@ -24,12 +22,22 @@ func Records(log []ledger.Record, makers ...*Disk) ([]*Rec, error) {
 		if err != nil {
 			return nil, err
 		}
-		if known := made[r.H]; known != nil {
-			r = known
+		if m := known[r.H]; m != nil {
+			r = m
 		}
 		recs[i] = r
 	}
 	return recs, nil
+}
+
+// DiskOf returns the disk of a tablet that is none of the model's.
+func DiskOf(dev string, recs []*Held, cursor int64, sum chain.Sum, saved []*Rec) *Disk {
+	d := NewDisk(dev)
+	for _, h := range recs {
+		d.add(h.Rec, h.Pos, h.Out)
+	}
+	d.Cursor, d.Chain, d.Saved = cursor, sum, saved
+	return d
 }
 
 // WaitLevel waits until all clients have read the log up to its end, by position
