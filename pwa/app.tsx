@@ -3,10 +3,13 @@ import "./css/base.css";
 import "./css/part.css";
 import "./css/screen.css";
 import "./css/measure.css";
+import "./css/photo.css";
 import { render } from "preact";
 import { boot, takeUpdate } from "./lib/boot";
 import { person, ready, route } from "./lib/state";
 import { text } from "./lib/text";
+import { Later } from "./part/later";
+import { PhotoTaker } from "./part/phototaker";
 import { StatusBar } from "./part/statusbar";
 import { Undo } from "./part/undo";
 import { Bank } from "./screen/bank";
@@ -28,6 +31,7 @@ function App() {
 	return (
 		<div class="app">
 			<StatusBar onRetry={open} />
+			{ready.value && <PhotoTaker />}
 			<Screen />
 			<Undo />
 		</div>
@@ -57,12 +61,19 @@ function Screen() {
 			return <Tubes key={job} job={job} />;
 		case "tube":
 			return <Tube key={job + id} job={job} id={id} />;
+		case "photo":
+			return <Later key={job + slot + id} load={photo} with={{ job, slot, id }} />;
+		case "photos":
+			return <Later key={job} load={photos} with={{ job }} />;
 		case "result":
 			return <Result key={job} job={job} at={id} />;
 		default:
 			return <Jobs />;
 	}
 }
+
+const photo = () => import("./screen/photo").then((m) => m.Photo);
+const photos = () => import("./screen/photos").then((m) => m.JobPhotos);
 
 // What goes wrong at the start is in the status; the bar shows it and offers to try again.
 function open(): void {

@@ -6,12 +6,16 @@ import (
 	"image"
 	"image/jpeg"
 	"math/rand/v2"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"tubewright/calc/photo"
+	"tubewright/pwa/drive"
 )
 
 const photos = "../testdata/photo"
@@ -176,5 +180,104 @@ func TestTabletAndShopReadTheSameOfDamagedPictures(t *testing.T) {
 	}
 	if taken < cases/5 {
 		t.Errorf("only %d of %d were taken, too few to say anything", taken, cases)
+	}
+}
+
+// large is a picture as a camera of 24 megapixels stores it with the given turn:
+// noise that does not pack well, and the red square of all test pictures.
+func large(t *testing.T, turn byte) []byte {
+	t.Helper()
+	w, h := 5712, 4284
+	if turn == 6 {
+		w, h = h, w
+	}
+	m := image.NewYCbCr(image.Rect(0, 0, w, h), image.YCbCrSubsampleRatio420)
+	rnd := rand.New(rand.NewPCG(uint64(turn), 0))
+	for i := range m.Y {
+		m.Y[i] = byte(64 + i*96/len(m.Y) + int(rnd.Uint32()&31))
+	}
+	for i := range m.Cb {
+		m.Cb[i], m.Cr[i] = 128, 128
+	}
+	x, y := w/4, h/10 // upright
+	if turn == 6 {    // the first row is the right side, the first column the top
+		x, y = w/10, h-h/4
+	}
+	for r := y - 100; r < y+100; r++ {
+		for c := x - 100; c < x+100; c++ {
+			m.Y[m.YOffset(c, r)] = 76
+			m.Cb[m.COffset(c, r)], m.Cr[m.COffset(c, r)] = 85, 255
+		}
+	}
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, m, &jpeg.Options{Quality: 90}); err != nil {
+		t.Fatal(err)
+	}
+	exif := "Exif\x00\x00MM\x00*\x00\x00\x00\x08\x00\x01\x01\x12\x00\x03\x00\x00\x00\x01\x00" + string([]byte{turn}) + "\x00\x00\x00\x00\x00\x00"
+	head := append([]byte{0xff, 0xd8, 0xff, 0xe1, 0, byte(len(exif) + 2)}, exif...)
+	return append(head, b.Bytes()[2:]...)
+}
+
+// What the tablet makes of pictures can only be checked where there is an engine
+// that draws: turns, sizes, what is kept of what cannot be drawn, and that the
+// bytes outlive the page.
+func TestPH2PH4ST5PhotosKeepTheirClaims(t *testing.T) {
+	if testing.Short() {
+		t.Skip("SKIPPED: browsers, because of -short")
+	}
+	script := bundled(t, "photo.entry.ts")
+	pictures := map[string][]byte{"/large-1.jpg": large(t, 1), "/large-6.jpg": large(t, 6)}
+	shop := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		switch b, ok := pictures[r.URL.Path]; {
+		case ok:
+			w.Write(b)
+		case r.URL.Path == "/entry.js":
+			w.Header().Set("Content-Type", "text/javascript")
+			w.Write(script)
+		case r.URL.Path == "/":
+			w.Header().Set("Content-Type", "text/html")
+			w.Write([]byte(`<!doctype html><title>Claims</title><script type="module" src="/entry.js"></script>`))
+		default:
+			http.ServeFile(w, r, filepath.Join(photos, filepath.Base(r.URL.Path)))
+		}
+	}))
+	defer shop.Close()
+	for _, e := range drive.Engines {
+		t.Run(e.Name, func(t *testing.T) {
+			b, skip, err := e.Start(t.Context(), drive.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if skip != "" {
+				t.Skip(skip)
+			}
+			defer b.Close()
+			url := shop.URL
+			for range 2 { // the second time what the first stored is looked for
+				if err := b.Open(url); err != nil {
+					t.Fatal(err)
+				}
+				if err := b.WaitFor(2*time.Minute, "return globalThis.figures !== undefined"); err != nil {
+					t.Fatal(err)
+				}
+				var said struct {
+					Results map[string]string
+					Figures map[string]float64
+					Stored  string
+					Heap    float64
+				}
+				if err := b.Eval(&said, "return { results, figures, stored: globalThis.stored ?? '', heap: (performance.memory?.usedJSHeapSize ?? 0) / 1e6 }"); err != nil {
+					t.Fatal(err)
+				}
+				for name, wrong := range said.Results {
+					if wrong != "" {
+						t.Errorf("%s: %s", name, wrong)
+					}
+				}
+				t.Logf("picture of 24 megapixels, %d kB: reduced in %.0f ms to %.0f kB, preview %.0f kB; page's heap %.0f MB (0: the engine does not tell)",
+					len(pictures["/large-1.jpg"])/1000, said.Figures["reduce_ms"], said.Figures["photo_kB"], said.Figures["preview_kB"], said.Heap)
+				url = shop.URL + "/?stored=" + said.Stored
+			}
+		})
 	}
 }

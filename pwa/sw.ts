@@ -30,8 +30,8 @@ self.addEventListener("message", (event) => {
 self.addEventListener("fetch", (event) => {
 	const url = new URL(event.request.url);
 	if (event.request.method !== "GET" || url.origin !== self.location.origin) return;
-	if (url.pathname.startsWith("/api/") || url.pathname === "/sync" || url.pathname.startsWith("/sync/"))
-		return;
+	if (url.pathname.startsWith("/api/") || url.pathname.startsWith("/blob/")) return;
+	if (url.pathname === "/sync" || url.pathname.startsWith("/sync/")) return;
 	event.respondWith(answer(event.request, url.pathname));
 });
 

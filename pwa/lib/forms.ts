@@ -29,13 +29,16 @@ export class Forms {
 		private kept: (records: Stored[]) => void,
 	) {}
 
-	/** open notes what lies on the table now. A half-typed text comes back with the id it had. */
-	open(job: string, slot: string): Form {
+	/**
+	 * open notes what lies on the table now. A half-typed text comes back with the
+	 * id it had; pending is the id that a photo was taken for, "" when there is none.
+	 */
+	open(job: string, slot: string, pending: string): Form {
 		const key = draftKey(job, slot);
 		const draft = this.drafts.get(key);
 		const isSpent = !draft?.id || this.held.get(draft.id) !== undefined;
 		const form = {
-			id: isSpent ? newID() : draft.id,
+			id: isSpent ? pending || newID() : draft.id,
 			choice: newID(),
 			key,
 			job,

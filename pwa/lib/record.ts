@@ -89,9 +89,10 @@ export class Clock {
 	}
 }
 
-/** sha256 returns the hash of the UTF-8 bytes of text, hex. */
-export async function sha256(text: string): Promise<string> {
-	return hex(new Uint8Array(await crypto.subtle.digest("SHA-256", new TextEncoder().encode(text))));
+/** sha256 returns the hash of bytes, or of the UTF-8 bytes of text, hex. */
+export async function sha256(of: string | BufferSource): Promise<string> {
+	const bytes = typeof of === "string" ? new TextEncoder().encode(of) : of;
+	return hex(new Uint8Array(await crypto.subtle.digest("SHA-256", bytes)));
 }
 
 /** chain returns sha256(prev ‖ id ‖ h): the hash over the shop's log up to this record. prev and h are hex. */

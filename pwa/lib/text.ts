@@ -25,6 +25,7 @@ export const text = {
 			`This tablet could not write to its storage (${why}). What you typed stays in the field. Write it on paper too, then load the page again.`,
 		retry: "load again",
 		calcBusy: "working it out",
+		notLoaded: (why: string) => `This page could not be loaded: ${why}. Load the app again.`,
 		calcError: (why: string) => `Figures are not up to date: ${why}. Entry goes on.`,
 		clock: (minutes: number) =>
 			`This tablet's clock is ${plural(Math.abs(minutes), "minute", "minutes")} ${minutes > 0 ? "ahead of" : "behind"} the shop. No value is decided by time; only the history order can look odd.`,

@@ -5,6 +5,8 @@ import { keepReading, type ListItem, openForm, removeEntity } from "../lib/state
 import { text } from "../lib/text";
 import { FieldCell } from "./fieldcell";
 import { siblings, titleOf, word } from "./known";
+import { PhotoButton } from "./photobutton";
+import { Photos } from "./photos";
 import { offerUndo } from "./undo";
 
 interface EntityProps {
@@ -32,6 +34,7 @@ export function Entity({ job, kind, id, leave = [], children }: EntityProps) {
 			<div class="row">
 				<h3 class="grow">{title}</h3>
 				{children}
+				<PhotoButton job={job} slot={`${kind}/${id}/photo`} what={title} />
 				<Tool
 					name="up"
 					say={text.bank.up(title)}
@@ -64,6 +67,7 @@ export function Entity({ job, kind, id, leave = [], children }: EntityProps) {
 						<FieldCell key={a.slot} job={job} ask={a} />
 					))}
 			</div>
+			<Photos job={job} slot={`${kind}/${id}/photo`} />
 		</li>
 	);
 }

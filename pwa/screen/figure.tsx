@@ -10,6 +10,7 @@ import { BankDrawing } from "../part/bankdrawing";
 import { Echo } from "../part/echo";
 import { Keypad } from "../part/keypad";
 import { bankOf } from "../part/known";
+import { PhotoButton } from "../part/photobutton";
 import { PieceDrawing } from "../part/piecedrawing";
 import { resolutionOf, type Tool, toolsFor } from "../part/tools";
 import type { EntryProps } from "./entry";
@@ -151,6 +152,7 @@ export function Figure({ job, ask, form, onKeep, onSkip, children }: FigureProps
 					<button type="button" class="skip" data-test="skip" onClick={onSkip}>
 						{text.measure.skip}
 					</button>
+					<PhotoButton job={job} slot={ask.slot} of={form.id} />
 					<button type="submit" class="primary keep" data-test="keep" disabled={!ready || busy}>
 						{busy ? text.measure.saving : text.keep}
 					</button>

@@ -4,6 +4,7 @@ import { go, jobs, keepNote, listOf, noteText, type Route, view } from "../lib/s
 import { text } from "../lib/text";
 import { Choices } from "../part/choices";
 import { Mark, type MarkKind } from "../part/mark";
+import { JobPhotosCard } from "../part/jobphotos";
 import { NoteRow } from "../part/noterow";
 import { Page } from "../part/page";
 import { Stages } from "../part/stages";
@@ -116,6 +117,7 @@ export function Job({ job }: { job: string }) {
 					test="open-warnings"
 				/>
 			</section>
+			<JobPhotosCard job={job} />
 			<Steps
 				job={job}
 				mark={stops > 0 ? "stop" : disputed > 0 ? "disputed" : warnings > 0 ? "warn" : undefined}

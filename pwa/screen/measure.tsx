@@ -13,6 +13,7 @@ import {
 } from "../lib/state";
 import { text } from "../lib/text";
 import { ownerTitle, word } from "../part/known";
+import { Photos } from "../part/photos";
 import { Readings } from "../part/readings";
 import { SavedNote, tellSaved } from "../part/savednote";
 import { Figure } from "./figure";
@@ -86,6 +87,7 @@ export function Measure({ job, slot }: MeasureProps) {
 			)}
 			{form && ask.field.quantity !== "word" && (
 				<Figure job={job} ask={ask} form={form} onKeep={keep} onSkip={leave}>
+					<Photos job={job} slot={slot} />
 					<Readings job={job} slot={slot} />
 				</Figure>
 			)}
@@ -105,17 +107,22 @@ export function todoRoute(job: string, slot: string): Route {
 }
 
 /** origin is the page on which a slot stands in its list. */
-export function origin(job: string, ask: Asked): Route {
-	switch (ask.kind) {
+export const origin = (job: string, ask: Asked): Route => ownerRoute(job, ask.slot);
+
+/** ownerRoute is the page on which what a slot belongs to stands. */
+export function ownerRoute(job: string, slot: string): Route {
+	const [kind = "", id = ""] = slot.split("/");
+	const parent = () => listOf(job, kind).find((e) => e.id === id)?.parent;
+	switch (kind) {
 		case "bank":
-			return { screen: "bank", job, id: ask.id };
+			return { screen: "bank", job, id };
 		case "bolt":
 		case "port":
-			return { screen: "bank", job, id: listOf(job, ask.kind).find((e) => e.id === ask.id)?.parent ?? "A" };
+			return { screen: "bank", job, id: parent() ?? "A" };
 		case "tube":
-			return { screen: "tube", job, id: ask.id };
+			return { screen: "tube", job, id };
 		case "element":
-			return { screen: "tube", job, id: listOf(job, "element").find((e) => e.id === ask.id)?.parent ?? "" };
+			return { screen: "tube", job, id: parent() ?? "" };
 		default:
 			return { screen: "intake", job };
 	}

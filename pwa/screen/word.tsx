@@ -6,6 +6,8 @@ import { text } from "../lib/text";
 import { BankDrawing } from "../part/bankdrawing";
 import { type Choice, Choices } from "../part/choices";
 import { bankOf, titleOf, word } from "../part/known";
+import { PhotoButton } from "../part/photobutton";
+import { Photos } from "../part/photos";
 import { Readings } from "../part/readings";
 import type { EntryProps } from "./entry";
 
@@ -54,6 +56,7 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 					</div>
 				)}
 				{field.help && <p class="help">{field.help}</p>}
+				<Photos job={job} slot={slot} />
 				<Readings job={job} slot={slot} />
 			</div>
 			<div class="measure-type">
@@ -80,6 +83,7 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 					<button type="button" class="skip" data-test="skip" onClick={onSkip}>
 						{text.measure.skip}
 					</button>
+					<PhotoButton job={job} slot={slot} of={form.id} />
 					<button type="submit" class="primary keep" data-test="keep" disabled={picked.trim() === "" || busy}>
 						{busy ? text.measure.saving : text.keep}
 					</button>
