@@ -14,6 +14,7 @@ import (
 type boardFrame struct {
 	T       string        `json:"t"`
 	NowMS   int64         `json:"now_ms"`
+	Aside   int64         `json:"aside"` // records set aside for a person to look at
 	Jobs    []boardJob    `json:"jobs"`
 	Tablets []boardTablet `json:"tablets"`
 }
@@ -34,6 +35,9 @@ type boardTablet struct {
 	Name   string `json:"name"`
 	LastMS int64  `json:"last_ms"`
 	Unsent int64  `json:"unsent"`
+	// ClockMS is how far its clock is before ours, negative when it is behind;
+	// only where that is more than clockOff.
+	ClockMS int64 `json:"clock_ms,omitempty"`
 }
 
 // board says that a wall board may have to show something else.
@@ -63,8 +67,10 @@ func (s *Server) runBoard() {
 	}
 }
 
-// lookForMore finds records that another program put into the same log.
+// lookForMore finds records that another program put into the same log, and
+// backups that were made.
 func (s *Server) lookForMore() {
+	s.lookAtBackups()
 	ctx, cancel := s.limited()
 	defer cancel()
 	high, err := s.cfg.Log.High(ctx)
@@ -73,6 +79,19 @@ func (s *Server) lookForMore() {
 		return
 	}
 	s.hub.reach(high)
+}
+
+// lookAtBackups finds how far the newest backup goes. When that cannot be read,
+// what was known stays.
+func (s *Server) lookAtBackups() {
+	ctx, cancel := s.limited()
+	defer cancel()
+	pos, err := s.cfg.Log.BackedPos(ctx)
+	if err != nil {
+		s.log.Error("read how far the backups go", "error", err)
+		return
+	}
+	s.backed.Store(pos)
 }
 
 func (s *Server) showBoards() {
@@ -94,7 +113,14 @@ func (s *Server) showBoards() {
 		}
 		return
 	}
-	frame := boardFrame{T: "board", NowMS: s.cfg.Now().UnixMilli(), Jobs: make([]boardJob, len(lines)), Tablets: s.people.board()}
+	aside, err := s.cfg.Log.Aside(ctx)
+	if err != nil {
+		if s.ctx.Err() == nil {
+			s.log.Error("count what was set aside", "error", err)
+		}
+		return
+	}
+	frame := boardFrame{T: "board", NowMS: s.cfg.Now().UnixMilli(), Aside: aside, Jobs: make([]boardJob, len(lines)), Tablets: s.people.board()}
 	for i, l := range lines {
 		frame.Jobs[i] = boardLine(l)
 	}

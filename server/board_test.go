@@ -46,8 +46,8 @@ func TestBoardsGetOnlyTheListedFields(t *testing.T) {
 		"welcome": {"t", "proto", "build", "now_ms", "high", "backup_pos", "limits", "limits.push_records", "limits.push_bytes", "limits.record_bytes"},
 		"hb":      {"t", "n", "now_ms"},
 		"bye":     {"t", "why", "text"},
-		"board": {"t", "now_ms", "jobs", "jobs.id", "jobs.name", "jobs.stage", "jobs.blocked", "jobs.disputed", "jobs.missing", "jobs.stops", "jobs.warnings", "jobs.changed_ms",
-			"tablets", "tablets.name", "tablets.last_ms", "tablets.unsent"},
+		"board": {"t", "now_ms", "aside", "jobs", "jobs.id", "jobs.name", "jobs.stage", "jobs.blocked", "jobs.disputed", "jobs.missing", "jobs.stops", "jobs.warnings", "jobs.changed_ms",
+			"tablets", "tablets.name", "tablets.last_ms", "tablets.unsent", "tablets.clock_ms"},
 	}
 	s := openShop(t, openLog(t), quick(), nil)
 	wall := s.peer("wall")
@@ -158,7 +158,7 @@ func TestTabletsAreRememberedOverARestart(t *testing.T) {
 func TestPresenceForgetsTheLongestSilent(t *testing.T) {
 	p := newPresence()
 	for i := range knownNames + 10 {
-		p.heard(recID("d", i), "", testClock.Add(time.Duration(i)*time.Second), nil)
+		p.heard(recID("d", i), "", testClock.Add(time.Duration(i)*time.Second), nil, nil)
 	}
 	if _, ok := p.tablets[recID("d", 9)]; ok || len(p.board()) != knownNames {
 		t.Errorf("%d devices known, the tenth too: %v", len(p.board()), ok)
@@ -175,6 +175,58 @@ func TestStampsOfOddShapeAreZero(t *testing.T) {
 	}{{"1764025441123-0004-d", 1764025441123}, {"", 0}, {"x", 0}, {"not a number at all", 0}} {
 		if got := stampMS(c.hlc); got != c.want {
 			t.Errorf("stampMS(%q) = %d, want %d", c.hlc, got, c.want)
+		}
+	}
+}
+
+// What was set aside is a matter for a person, so the wall says how much there is.
+func TestBoardsCountWhatWasSetAside(t *testing.T) {
+	s := openShop(t, openLog(t), quick(), nil)
+	wall := s.peer("wall")
+	wall.hello("board")
+	wall.want("welcome")
+	p := s.join("one")
+	first := note("one", 1, "j1", "job/self/name", "Blue coupe")
+	p.push(first)
+	p.push(strings.Replace(first, "Blue", "Grey", 1))
+	end := time.Now().Add(5 * time.Second)
+	for !strings.Contains(wall.want("board").raw, `"aside":1,`) {
+		if time.Now().After(end) {
+			t.Fatal("the wall never showed that a record was set aside")
+		}
+	}
+}
+
+// A wrong clock decides nothing, but a person should put it right.
+func TestBoardsShowClocksThatAreOff(t *testing.T) {
+	minute := time.Minute.Milliseconds()
+	p := newPresence()
+	now := testClock.UnixMilli()
+	for _, c := range []struct{ clock, want int64 }{
+		{now, 0}, {now + 2*minute, 0}, {now - 2*minute, 0}, {now + 2*minute + 1, 2*minute + 1}, {now - 3*minute, -3 * minute},
+		{1, 1 - now}, {-1 << 63, -safeInteger - now}, {1<<63 - 1, safeInteger - now},
+	} {
+		p.heard("one", "one", testClock, nil, &c.clock)
+		p.heard("one", "one", testClock, nil, nil) // a push tells nothing of the clock
+		if got := p.board()[0].ClockMS; got != c.want {
+			t.Errorf("clock %d: the board shows %d, want %d", c.clock, got, c.want)
+		}
+	}
+	s := openShop(t, openLog(t), quick(), nil)
+	wall := s.peer("wall")
+	wall.hello("board")
+	wall.want("welcome")
+	one := s.join("one")
+	for _, c := range []struct {
+		clock int64
+		shown string
+	}{{now - 60*minute, `"unsent":0,"clock_ms":-3600000}`}, {now + 1, `"unsent":0}`}} {
+		one.send(map[string]any{"t": "hb", "n": 1, "now_ms": c.clock})
+		end := time.Now().Add(5 * time.Second)
+		for !strings.Contains(wall.want("board").raw, c.shown) {
+			if time.Now().After(end) {
+				t.Fatalf("the wall never showed %s", c.shown)
+			}
 		}
 	}
 }

@@ -10,7 +10,8 @@ import (
 	"tubewright/calc/ledger"
 )
 
-// Frames are JSON objects, one a websocket text message, told apart by "t".
+// Frames are JSON objects, one a websocket text message or a line of a request,
+// told apart by "t".
 // Every number is an integer below 2^53, so that a browser reads it exactly.
 
 type helloFrameIn struct {
@@ -23,7 +24,7 @@ type helloFrameIn struct {
 	Cursor  int64       `json:"cursor"`
 	Chain   string      `json:"chain"` // hex; may be empty at cursor 0
 	Unsent  int64       `json:"unsent"`
-	ClockMS int64       `json:"clock_ms"`
+	ClockMS *int64      `json:"clock_ms"` // nil: not told
 }
 
 type pushFrame struct {
@@ -37,10 +38,11 @@ type pullFrame struct {
 
 // beatFrame goes up with the tablet's clock and comes back with the server's.
 type beatFrame struct {
-	T      string `json:"t"`
-	N      int64  `json:"n"`
-	NowMS  int64  `json:"now_ms"`
-	Unsent *int64 `json:"unsent,omitempty"` // up only
+	T         string `json:"t"`
+	N         int64  `json:"n"`
+	NowMS     int64  `json:"now_ms"`
+	Unsent    *int64 `json:"unsent,omitempty"`     // up only
+	BackupPos *int64 `json:"backup_pos,omitempty"` // down only
 }
 
 // welcomeFrame answers a hello; with t "reset" it also says that the client's
@@ -89,6 +91,12 @@ type feedFrame struct {
 type stub struct {
 	ID string `json:"id"`
 	H  string `json:"h"`
+}
+
+// photosFrame names pictures that are now whole in the shop.
+type photosFrame struct {
+	T    string   `json:"t"`
+	Done []string `json:"done"`
 }
 
 type byeFrame struct {
@@ -195,6 +203,14 @@ func (f *beatFrame) check() error {
 		}
 	}
 	return checkInteger("hb", "n", f.N)
+}
+
+// clock is what a tablet says its clock is; nil when it does not.
+func (f *beatFrame) clock() *int64 {
+	if f.NowMS == 0 {
+		return nil
+	}
+	return &f.NowMS
 }
 
 func checkInteger(frame, field string, v int64) error {

@@ -59,6 +59,17 @@ func ownOrigin(r *http.Request) bool {
 	return len(o) == 1 && o[0] == scheme+"://"+strings.ToLower(r.Host)
 }
 
+// bodyLimit is how many bytes a request may bring.
+func bodyLimit(r *http.Request) int64 {
+	switch {
+	case r.URL.Path == "/sync/up":
+		return anyFrame
+	case r.Method == http.MethodPut && strings.HasPrefix(r.URL.Path, "/blob/"):
+		return chunkBytes
+	}
+	return 64 << 10
+}
+
 // guard stands before every route: our names only, small bodies, and the
 // headers that tell a browser what a page from here may do.
 func (s *Server) guard(next http.Handler) http.Handler {
@@ -79,7 +90,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		h.Set("Referrer-Policy", "no-referrer")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
-		r.Body = http.MaxBytesReader(w, r.Body, 64<<10)
+		r.Body = http.MaxBytesReader(w, r.Body, bodyLimit(r))
 		next.ServeHTTP(w, r)
 	})
 }

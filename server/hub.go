@@ -15,7 +15,8 @@ type hub struct {
 
 	mu      sync.Mutex
 	closing bool
-	seats   int // sockets, from before the upgrade on
+	seats   int           // sockets, from before the upgrade on, and links
+	stopped chan struct{} // closed when nobody is let in any more
 	open    map[*session]bool
 	devices map[string]*device // with sessions whose hello was taken
 	empty   sync.Cond          // seats reached 0
@@ -28,7 +29,7 @@ type device struct {
 }
 
 func newHub(lim limits) *hub {
-	h := &hub{lim: lim, open: map[*session]bool{}, devices: map[string]*device{}}
+	h := &hub{lim: lim, stopped: make(chan struct{}), open: map[*session]bool{}, devices: map[string]*device{}}
 	h.empty.L = &h.mu
 	return h
 }
@@ -135,7 +136,10 @@ var stopping = bye("stop", "the shop machine is being shut down; this tablet goe
 func (h *hub) close() {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	h.closing = true
+	if !h.closing {
+		h.closing = true
+		close(h.stopped)
+	}
 	for s := range h.open {
 		s.out.end(stopping)
 	}

@@ -26,12 +26,7 @@ func newJobLines(log Log) *jobLines {
 	return &jobLines{log: log, changed: make(chan struct{}, 1), stale: map[string]bool{}, lines: map[string]job.Summary{}}
 }
 
-func (j *jobLines) touch() {
-	select {
-	case j.changed <- struct{}{}:
-	default:
-	}
-}
+func (j *jobLines) touch() { poke(j.changed) }
 
 // all returns the summaries of every job, newest change first.
 func (j *jobLines) all(ctx context.Context) ([]job.Summary, error) {

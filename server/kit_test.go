@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -47,9 +48,43 @@ func (l storeLog) Devices(ctx context.Context) ([]Device, error) {
 	return out, err
 }
 
-func (l storeLog) BackedPos(context.Context) (int64, error) { return 0, nil }
+func (l storeLog) blobs() Blobs { return storeBlobs{l.Store} }
 
-func (l storeLog) Aside(context.Context) (int64, error) { return 0, nil }
+// storeBlobs is the real store as the server's Blobs.
+type storeBlobs struct{ s *store.Store }
+
+func (b storeBlobs) Blob(ctx context.Context, sha string) (BlobState, error) {
+	st, err := b.s.Blob(ctx, sha)
+	return BlobState(st), refusedBy(err)
+}
+
+func (b storeBlobs) BeginBlob(ctx context.Context, m Manifest) (BlobState, error) {
+	st, err := b.s.BeginBlob(ctx, store.Manifest(m))
+	return BlobState(st), refusedBy(err)
+}
+
+func (b storeBlobs) PutChunk(ctx context.Context, sha string, i int, data []byte) (BlobState, error) {
+	st, err := b.s.PutChunk(ctx, sha, i, data)
+	return BlobState(st), refusedBy(err)
+}
+
+func (b storeBlobs) ReadBlob(ctx context.Context, sha string) (io.ReadSeekCloser, Manifest, error) {
+	f, m, err := b.s.ReadBlob(ctx, sha)
+	return f, Manifest(m), refusedBy(err)
+}
+
+func (b storeBlobs) ReadChunk(ctx context.Context, sha string, i int) ([]byte, error) {
+	data, err := b.s.ReadChunk(ctx, sha, i)
+	return data, refusedBy(err)
+}
+
+func refusedBy(err error) error {
+	var r *store.Refusal
+	if errors.As(err, &r) {
+		return &BlobRefusal{Why: r.Why, Text: r.Text}
+	}
+	return err
+}
 
 func openLog(t testing.TB) storeLog {
 	t.Helper()
@@ -76,6 +111,7 @@ var testClock = time.UnixMilli(1764025441123).UTC()
 func quick() limits {
 	lim := shopLimits
 	lim.drain = 200 * time.Millisecond
+	lim.poll = 2 * time.Second
 	lim.boardGap = 10 * time.Millisecond
 	lim.rate = 100_000
 	return lim
@@ -87,8 +123,12 @@ func openShop(t testing.TB, log Log, lim limits, files fs.FS) *shop {
 	if err != nil {
 		t.Fatal(err)
 	}
+	var blobs Blobs
+	if l, ok := log.(interface{ blobs() Blobs }); ok {
+		blobs = l.blobs()
+	}
 	srv, err := newServer(Config{
-		Log: log, Assets: files, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Build: "test-1",
+		Log: log, Blobs: blobs, Assets: files, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Build: "test-1",
 		Now: func() time.Time { return testClock }, Hosts: Loopback(l.Addr()),
 	}, lim)
 	if err != nil {
@@ -123,15 +163,25 @@ type seen struct {
 	High        int64             `json:"high"`
 	N           int64             `json:"n"`
 	NowMS       int64             `json:"now_ms"`
+	Done        []string          `json:"done"`
 	Why         string            `json:"why"`
 	Text        string            `json:"text"`
 	raw         string
 }
 
-// peer is one tablet's socket, with as much of a tablet's memory as sync needs.
+// line is a tablet's end of a connection: a websocket, or linkLine.
+type line interface {
+	ReadMessage() (int, []byte, error)
+	WriteMessage(kind int, b []byte) error
+	SetReadDeadline(time.Time) error
+	SetWriteDeadline(time.Time) error
+	Close() error
+}
+
+// peer is one tablet's connection, with as much of a tablet's memory as sync needs.
 type peer struct {
 	t      testing.TB
-	conn   *websocket.Conn
+	conn   line
 	dev    string
 	cursor int64
 	chain  [32]byte
@@ -152,7 +202,11 @@ func (s *shop) dial() *websocket.Conn {
 
 func (s *shop) peer(dev string) *peer {
 	s.t.Helper()
-	return &peer{t: s.t, conn: s.dial(), dev: dev, whole: map[string]string{}, stubs: map[string]string{}}
+	return s.over(s.dial(), dev)
+}
+
+func (s *shop) over(conn line, dev string) *peer {
+	return &peer{t: s.t, conn: conn, dev: dev, whole: map[string]string{}, stubs: map[string]string{}}
 }
 
 // join connects a tablet that holds nothing yet and reads its welcome.
@@ -172,6 +226,9 @@ func (s *shop) again(p *peer) *peer {
 	q.hello("measure")
 	return q
 }
+
+// socket is the websocket of a peer that has one.
+func (p *peer) socket() *websocket.Conn { return p.conn.(*websocket.Conn) }
 
 func (p *peer) hello(role string) {
 	p.send(map[string]any{"t": "hello", "proto": []int{1, 1}, "build": "test-1", "sv": 1, "role": role, "dev": p.dev,

@@ -11,14 +11,22 @@ const (
 	recordBytes = 64 << 10  // bytes of one record's text
 	pageBytes   = 128 << 10 // bytes of record text in one feed page: 5 s are enough for it over 30 kB/s
 
-	helloFrame = 4 << 10 // bytes of a frame before the welcome
-	anyFrame   = 1 << 20 // bytes of a frame after it
+	helloFrame = 4 << 10   // bytes of a frame before the welcome
+	anyFrame   = 1 << 20   // bytes of a frame after it, and of one request that brings frames
+	upFrames   = 200       // frames in one such request
+	linkBytes  = 256 << 10 // bytes of frames that wait for the next request of a link
 
 	queueFrames = 256     // frames waiting for one socket
 	queueBytes  = 2 << 20 // their bytes
 
 	ownRecords = 20_000 // pushed ids remembered for stubs; the rest comes back whole
 	knownNames = 256    // devices whose last word is kept for the wall board
+	doneNames  = 1000   // pictures that one session is told of at once; the rest it asks for
+
+	chunkBytes    = 256 << 10 // bytes of one chunk of a picture
+	manifestBytes = 64 << 10
+
+	clockOff = 2 * time.Minute // from here on the wall board shows how far a tablet's clock is off
 )
 
 // limits holds what a test of time or numbers needs smaller than the shop does.
@@ -28,15 +36,20 @@ type limits struct {
 	write    time.Duration // for one frame to leave
 	ping     time.Duration // between pings
 	drain    time.Duration // after a bye, for the client to close
+	poll     time.Duration // for a request that waits for frames, when there are none
 	commit   time.Duration // for one append
 	silent   time.Duration // a socket without an application frame is presumed dead
 	heard    time.Duration // between two notes in the log of who was heard
 	board    time.Duration // between two board frames when nothing changed
 	boardGap time.Duration // least time between two board frames
+	upload   time.Duration // for one chunk to arrive, and before that for a place
+	keep     time.Duration // for one chunk to be kept and, with the last, the whole to be checked
+	show     time.Duration // for a whole picture to leave
 
 	sockets   int // open sockets
 	perDevice int // of them with one device id
 	rate      int // frames a second from one device, and the burst
+	uploads   int // chunks taken in at a time
 }
 
 var shopLimits = limits{
@@ -45,13 +58,18 @@ var shopLimits = limits{
 	write:    5 * time.Second,
 	ping:     15 * time.Second,
 	drain:    time.Second,
+	poll:     20 * time.Second,
 	commit:   10 * time.Second,
 	silent:   25 * time.Second,
 	heard:    30 * time.Second,
 	board:    10 * time.Second,
 	boardGap: 200 * time.Millisecond,
+	upload:   10 * time.Second,
+	keep:     30 * time.Second,
+	show:     5 * time.Minute,
 
 	sockets:   128,
 	perDevice: 4,
 	rate:      50,
+	uploads:   4,
 }

@@ -220,7 +220,7 @@ func TestDeadSocketsEnd(t *testing.T) {
 	s := openShop(t, openLog(t), lim, nil)
 	alive := s.join("alive")
 	dead := s.join("dead")
-	dead.conn.SetPingHandler(func(string) error { return nil })
+	dead.socket().SetPingHandler(func(string) error { return nil })
 	ended := make(chan error, 1)
 	go func() { _, err := dead.next(); ended <- err }()
 	go func() {

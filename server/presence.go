@@ -17,7 +17,8 @@ type tablet struct {
 	name   string
 	last   time.Time
 	unsent int64
-	noted  bool // the log knows of last
+	offMS  int64 // its clock less ours when it last told, 0 when it never did
+	noted  bool  // the log knows of last
 }
 
 func newPresence() *presence { return &presence{tablets: map[string]tablet{}} }
@@ -25,20 +26,23 @@ func newPresence() *presence { return &presence{tablets: map[string]tablet{}} }
 // load takes up what an earlier run of the server had heard.
 func (p *presence) load(devices []Device) {
 	for _, d := range devices {
-		p.heard(d.Dev, d.Name, d.Heard, nil)
+		p.heard(d.Dev, d.Name, d.Heard, nil, nil)
 	}
 	p.unnoted()
 }
 
 // heard notes that a tablet spoke; unsent nil keeps what it last said of its
-// outbox. Above knownNames devices, the one silent for longest is forgotten.
-func (p *presence) heard(dev, name string, at time.Time, unsent *int64) {
+// outbox, and clockMS nil what it said of its clock. Above knownNames devices, the one silent for longest is forgotten.
+func (p *presence) heard(dev, name string, at time.Time, unsent, clockMS *int64) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	t := p.tablets[dev]
 	t.name, t.last, t.noted = name, at, false
 	if unsent != nil {
 		t.unsent = *unsent
+	}
+	if clockMS != nil { // any clock: one may be wrong by whole ages
+		t.offMS = min(max(*clockMS, -safeInteger), safeInteger) - at.UnixMilli()
 	}
 	p.tablets[dev] = t
 	if len(p.tablets) <= knownNames {
@@ -74,7 +78,11 @@ func (p *presence) board() []boardTablet {
 	defer p.mu.Unlock()
 	out := make([]boardTablet, 0, len(p.tablets))
 	for _, t := range p.tablets {
-		out = append(out, boardTablet{Name: t.name, LastMS: t.last.UnixMilli(), Unsent: t.unsent})
+		b := boardTablet{Name: t.name, LastMS: t.last.UnixMilli(), Unsent: t.unsent}
+		if max(t.offMS, -t.offMS) > clockOff.Milliseconds() {
+			b.ClockMS = t.offMS
+		}
+		out = append(out, b)
 	}
 	slices.SortFunc(out, func(a, b boardTablet) int {
 		return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(b.LastMS, a.LastMS), cmp.Compare(a.Unsent, b.Unsent))

@@ -35,7 +35,7 @@ func (s *session) push(f *pushFrame) error {
 		s.server.log.Warn("records not stored as sent", "dev", s.dev, "set aside", done.Quarantined, "refused", len(no))
 	}
 	s.out.put(encode(ack))
-	s.server.people.heard(s.dev, s.name, s.server.cfg.Now(), nil)
+	s.server.people.heard(s.dev, s.name, s.server.cfg.Now(), nil, nil)
 	s.server.hub.reach(done.Pos)
 	s.server.board()
 	return nil

@@ -11,9 +11,10 @@ type queue struct {
 	mu     sync.Mutex
 	frames [][]byte
 	bytes  int
-	latest []byte // a frame of which only the newest is worth sending
-	last   []byte // the bye; nothing is accepted after it
-	ended  bool   // the bye was taken
+	photos []string // pictures that became whole, for one frame when there is time
+	latest []byte   // a frame of which only the newest is worth sending
+	last   []byte   // the bye; nothing is accepted after it
+	ended  bool     // the bye was taken
 }
 
 func newQueue() *queue { return &queue{poke: make(chan struct{}, 1)} }
@@ -27,7 +28,7 @@ func (q *queue) put(frame []byte) {
 		return
 	}
 	if len(q.frames) >= queueFrames || q.bytes+len(frame) > queueBytes {
-		q.frames, q.bytes, q.latest = nil, 0, nil
+		q.frames, q.bytes, q.photos, q.latest = nil, 0, nil, nil
 		q.last = bye("resync", "this tablet takes frames too slowly; connect again and go on from the cursor")
 	} else {
 		q.frames = append(q.frames, frame)
@@ -42,6 +43,17 @@ func (q *queue) replace(frame []byte) {
 	defer q.mu.Unlock()
 	if q.last == nil {
 		q.latest = frame
+		q.wake()
+	}
+}
+
+// done notes a picture that became whole. It is a hint: above doneNames at once
+// the rest is left out, and a client asks for what it misses.
+func (q *queue) done(sha string) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	if q.last == nil && len(q.photos) < doneNames {
+		q.photos = append(q.photos, sha)
 		q.wake()
 	}
 }
@@ -70,6 +82,9 @@ func (q *queue) take() (frame []byte, last bool) {
 	case q.last != nil && !q.ended:
 		q.ended = true
 		return q.last, true
+	case len(q.photos) > 0:
+		frame, q.photos = encode(photosFrame{T: "photos", Done: q.photos}), nil
+		return frame, false
 	case q.latest != nil:
 		frame, q.latest = q.latest, nil
 		return frame, false
@@ -78,11 +93,6 @@ func (q *queue) take() (frame []byte, last bool) {
 }
 
 // wake says that there may be something to do; it never waits.
-func (q *queue) wake() {
-	select {
-	case q.poke <- struct{}{}:
-	default:
-	}
-}
+func (q *queue) wake() { poke(q.poke) }
 
 func bye(why, text string) []byte { return encode(byeFrame{T: "bye", Why: why, Text: text}) }

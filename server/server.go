@@ -9,6 +9,7 @@ import (
 	"net"
 	"net/http"
 	"sync"
+	"sync/atomic"
 	"time"
 )
 
@@ -23,7 +24,7 @@ type Config struct {
 	Hosts  []string         // Host headers that are ours, lower-case, with the port: "localhost:8411"
 }
 
-// Server answers http and the websocket. It is an http.Handler, so that a test
+// Server answers http, the websocket and the links that stand for it. It is an http.Handler, so that a test
 // can call it without a port; Serve adds the time limits of a real listener.
 type Server struct {
 	cfg     Config
@@ -33,6 +34,9 @@ type Server struct {
 	hub     *hub
 	people  *presence
 	jobs    *jobLines
+	links   links
+	backed  atomic.Int64  // position up to which the newest backup goes
+	uploads chan struct{} // holds one token for each chunk that is being taken in
 	handler http.Handler
 	http    *http.Server
 
@@ -52,7 +56,8 @@ func newServer(cfg Config, lim limits) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{cfg: cfg, lim: lim, log: cfg.Logger, assets: files, hub: newHub(lim), people: newPresence(), jobs: newJobLines(cfg.Log)}
+	s := &Server{cfg: cfg, lim: lim, log: cfg.Logger, assets: files, hub: newHub(lim), people: newPresence(), jobs: newJobLines(cfg.Log),
+		links: links{open: map[string]*link{}}, uploads: make(chan struct{}, lim.uploads)}
 	s.ctx, s.stop = context.WithCancel(context.Background())
 	start, cancel := context.WithTimeout(s.ctx, lim.commit)
 	defer cancel()
@@ -68,6 +73,7 @@ func newServer(cfg Config, lim limits) (*Server, error) {
 		return nil, fmt.Errorf("read the newest position: %w", err)
 	}
 	s.hub.reach(high)
+	s.lookAtBackups()
 	s.handler = s.guard(s.routes())
 	s.http = &http.Server{
 		Handler:           s,

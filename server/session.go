@@ -7,16 +7,14 @@ import (
 	"sync/atomic"
 	"time"
 
-	"github.com/gorilla/websocket"
-
 	"tubewright/calc/ledger"
 )
 
-// session is one open socket. The reader goroutine runs run, read and what they
+// session is one open socket or link. The reader goroutine runs run, read and what they
 // call; the writer goroutine runs write. What both touch is behind mu or atomic.
 type session struct {
 	server  *Server
-	conn    *websocket.Conn
+	conn    conn
 	out     *queue
 	done    chan struct{} // closed when the reader has ended
 	written chan struct{} // closed when the writer has ended
@@ -37,6 +35,10 @@ type session struct {
 	own     map[string][32]byte // pushed on this socket and not yet read back
 }
 
+func newSession(s *Server, c conn) *session {
+	return &session{server: s, conn: c, out: newQueue(), done: make(chan struct{}), written: make(chan struct{})}
+}
+
 // open answers the hello: a welcome when the client's cursor is a place in this
 // log, a reset when it is not.
 func (s *session) open(h *helloFrameIn) error {
@@ -50,12 +52,13 @@ func (s *session) open(h *helloFrameIn) error {
 		return err
 	}
 	s.server.log.Info("socket open", "dev", s.dev, "role", s.role, "build", h.Build, "cursor", h.Cursor, "unsent", h.Unsent)
+	s.server.lookAtBackups()
 	if s.role == ledger.Board {
 		s.begin("welcome", 0, false)
 		s.server.board()
 		return nil
 	}
-	s.server.people.heard(s.dev, s.name, s.server.cfg.Now(), &h.Unsent)
+	s.server.people.heard(s.dev, s.name, s.server.cfg.Now(), &h.Unsent, h.ClockMS)
 	s.server.board()
 	return s.follow("welcome", h.Cursor, h.Chain)
 }
@@ -83,7 +86,7 @@ func (s *session) begin(t string, cursor int64, feeding bool) {
 	defer s.mu.Unlock()
 	if t != "" {
 		s.opening = encode(welcomeFrame{
-			T: t, Proto: protoVersion, Build: s.server.cfg.Build, NowMS: s.server.cfg.Now().UnixMilli(), High: s.server.hub.high.Load(),
+			T: t, Proto: protoVersion, Build: s.server.cfg.Build, NowMS: s.server.cfg.Now().UnixMilli(), High: s.server.hub.high.Load(), BackupPos: s.server.backed.Load(),
 			Limits: pushLimits{Records: pushRecords, Bytes: pushBytes, RecordBytes: recordBytes},
 		})
 	}
@@ -108,7 +111,7 @@ func (s *session) handle(f any) error {
 	case *pullFrame:
 		return s.follow("", f.Cursor, f.Chain)
 	case *beatFrame:
-		s.server.people.heard(s.dev, s.name, s.server.cfg.Now(), f.Unsent)
+		s.server.people.heard(s.dev, s.name, s.server.cfg.Now(), f.Unsent, f.clock())
 		s.server.board()
 		s.answer(f)
 		return nil
@@ -117,7 +120,12 @@ func (s *session) handle(f any) error {
 }
 
 func (s *session) answer(f *beatFrame) {
-	s.out.put(encode(beatFrame{T: "hb", N: f.N, NowMS: s.server.cfg.Now().UnixMilli()}))
+	answer := beatFrame{T: "hb", N: f.N, NowMS: s.server.cfg.Now().UnixMilli()}
+	if s.role != ledger.Board {
+		pos := s.server.backed.Load()
+		answer.BackupPos = &pos
+	}
+	s.out.put(encode(answer))
 }
 
 // heardNow notes that the client's program is alive; pongs do not count, since

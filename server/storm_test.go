@@ -107,13 +107,13 @@ func TestSocketsCutInsideAFrameEnd(t *testing.T) {
 				p.want("welcome")
 			}
 			// A masked text frame that announces 1,000 bytes and brings 3.
-			if _, err := p.conn.NetConn().Write([]byte{0x81, 0xfe, 0x03, 0xe8, 1, 2, 3, 4, 'a', 'b', 'c'}); err != nil {
+			if _, err := p.socket().NetConn().Write([]byte{0x81, 0xfe, 0x03, 0xe8, 1, 2, 3, 4, 'a', 'b', 'c'}); err != nil {
 				t.Fatal(err)
 			}
 			if i%4 < 2 {
-				p.conn.NetConn().(*net.TCPConn).SetLinger(0) // cut off with RST
+				p.socket().NetConn().(*net.TCPConn).SetLinger(0) // cut off with RST
 			}
-			p.conn.NetConn().Close()
+			p.socket().NetConn().Close()
 		}
 		p := s.join("after")
 		p.push(note("after", 1, "j1", "job/self/name", "a"))

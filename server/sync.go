@@ -36,8 +36,7 @@ func (s *Server) sync(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		return // the upgrader has answered
 	}
-	one := &session{server: s, conn: conn, out: newQueue(), done: make(chan struct{}), written: make(chan struct{})}
-	one.run()
+	newSession(s, conn).run()
 }
 
 // run reads until the socket ends. Any error of a read ends it: gorilla
