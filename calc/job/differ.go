@@ -49,9 +49,16 @@ func compareTubes(tries []try, plans []HeadPlan) {
 			continue
 		}
 		for i, t := range of {
-			plans[i].Tubes = append(plans[i].Tubes, HeadTube{id, differs, t.Length, t.Deviation, t.within(), t.End, t.Bore})
+			plans[i].Tubes = append(plans[i].Tubes, HeadTube{id, differs, t.Length, t.Deviation, t.within(), t.endsAt(), t.Bore})
 		}
 	}
+}
+
+func (t TubePlan) endsAt() *point {
+	if t.End == nil {
+		return nil
+	}
+	return &t.End.At
 }
 
 // within tells whether the length is within tolerance, nil when that is not known.

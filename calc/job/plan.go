@@ -65,6 +65,7 @@ type TubePlan struct {
 	End        *EndPlan    `json:"end"`
 	LRA        []RowPlan   `json:"lra"`
 	Last       *out        `json:"last"` // straight after the last bend
+	LastOn     []string    `json:"last_disputed"`
 	XYZ        []point     `json:"xyz"`
 	Pieces     []PiecePlan `json:"pieces"`
 	Bends      int         `json:"bends"`
@@ -72,8 +73,9 @@ type TubePlan struct {
 
 // EndPlan is where a tube ends and where it points, in its bank's frame.
 type EndPlan struct {
-	At  point     `json:"at"`
-	Dir direction `json:"dir"`
+	At       point     `json:"at"`
+	Dir      direction `json:"dir"`
+	Disputed []string  `json:"disputed"` // of the end and of the points on the way
 }
 
 // RowPlan is one row of bender data: the straight before a bend, then the bend.
@@ -137,7 +139,7 @@ func flangePlan(k Bank) FlangePlan {
 }
 
 func tubePlan(j Job, t Tube) TubePlan {
-	tp := TubePlan{ID: t.ID, Port: t.Port, From: j.Target.From, Disputed: []string{}, LRA: []RowPlan{}, XYZ: []point{}, Pieces: []PiecePlan{}}
+	tp := TubePlan{ID: t.ID, Port: t.Port, From: j.Target.From, Disputed: []string{}, LastOn: []string{}, LRA: []RowPlan{}, XYZ: []point{}, Pieces: []PiecePlan{}}
 	tp.OD, tp.Wall = mmOf(t.OD), mmOf(t.Wall)
 	tp.Target, tp.Tolerance = mmOf(j.Target.Length), mmOf(j.Target.Tolerance)
 	if s, known := t.Section(); known {
@@ -196,7 +198,7 @@ func (tp *TubePlan) place(start geom.Frame, t Tube) {
 		return // the path was checked when the job was built; nothing is placed then
 	}
 	end := walked.End
-	tp.End = &EndPlan{At: point(end.O), Dir: direction(end.T)}
+	tp.End = &EndPlan{At: point(end.O), Dir: direction(end.T), Disputed: []string{}}
 	for _, p := range tube.XYZ(start, tube.ToLRA(t.Path)) {
 		tp.XYZ = append(tp.XYZ, point(p))
 	}

@@ -95,6 +95,8 @@ func (p Plan) parts() map[string]string {
 	}
 	for _, t := range p.Tubes {
 		write("tube/"+t.ID, t)
+		write("last/"+t.ID, t.Last)
+		write("end/"+t.ID, []any{t.End, t.XYZ})
 		for i, r := range t.LRA {
 			write(rowPart(t.ID, i), r)
 		}
@@ -133,6 +135,10 @@ func (p *Plan) mark(rest map[string][]string) {
 	for i := range p.Tubes {
 		t := &p.Tubes[i]
 		put(&t.Disputed, "tube/"+t.ID)
+		put(&t.LastOn, "last/"+t.ID)
+		if t.End != nil {
+			put(&t.End.Disputed, "end/"+t.ID)
+		}
 		for r := range t.LRA {
 			put(&t.LRA[r].Disputed, rowPart(t.ID, r))
 		}

@@ -27,15 +27,17 @@ func TestDisputeIsMarkedWhereItIsUsed(t *testing.T) {
 		pieces  []string
 		rows    int
 		ports   []string
+		ends    int // tubes whose end bears the mark
 		lengths bool
 	}{
-		{length("element/t2-e1/length", "103.5", 103500000, 100000), []string{"t2"}, []string{"t2-1"}, 1, nil, true},
-		{angle("element/t2-e2/rotation", "-150", -150000000), []string{"t2"}, []string{"t2-2"}, 1, nil, false},
-		{length("tube/t3/od", "42", 42000000, 100000), []string{"t3"}, []string{"t3-2", "t3-4", "t3-6"}, 0, nil, false},
-		{length("target/self/length", "650", 650000000, 1000000), []string{"t1", "t2", "t3", "t4"}, nil, 0, nil, false},
-		{length("port/p3/width", "43", 43000000, 100000), nil, nil, 0, []string{"p3"}, false},
-		{length("port/p3/x", "212", 212000000, 100000), []string{"t3"}, nil, 0, nil, false},
-		{length("engine/self/rod", "150", 150000000, 100000), nil, nil, 0, nil, false}, // nothing rests on it yet
+		{length("element/t2-e1/length", "103.5", 103500000, 100000), []string{"t2"}, []string{"t2-1"}, 1, nil, 1, true},
+		{length("element/t2-e7/length", "115", 115000000, 100000), []string{"t2"}, []string{"t2-7"}, 0, nil, 1, true},
+		{angle("element/t2-e2/rotation", "-150", -150000000), []string{"t2"}, []string{"t2-2"}, 1, nil, 1, false},
+		{length("tube/t3/od", "42", 42000000, 100000), []string{"t3"}, []string{"t3-2", "t3-4", "t3-6"}, 0, nil, 0, false},
+		{length("target/self/length", "650", 650000000, 1000000), []string{"t1", "t2", "t3", "t4"}, nil, 0, nil, 0, false},
+		{length("port/p3/width", "43", 43000000, 100000), nil, nil, 0, []string{"p3"}, 0, false},
+		{length("port/p3/x", "212", 212000000, 100000), []string{"t3"}, nil, 0, nil, 1, false},
+		{length("engine/self/rod", "150", 150000000, 100000), nil, nil, 0, nil, 0, false}, // nothing rests on it yet
 	} {
 		slot := c.other.Slot
 		v := job.FromRecords(append(slices.Clip(recs), record(t, 2, 900, c.other)))
@@ -43,7 +45,7 @@ func TestDisputeIsMarkedWhereItIsUsed(t *testing.T) {
 			t.Fatalf("%s is %s", slot, v.Slots[slot].Kind)
 		}
 		var tubes, pieces, ports []string
-		rows := 0
+		rows, ends := 0, 0
 		is := func(d []string) bool {
 			if len(d) > 0 && !slices.Equal(d, []string{slot}) {
 				t.Errorf("%s: the mark names %v", slot, d)
@@ -56,6 +58,12 @@ func TestDisputeIsMarkedWhereItIsUsed(t *testing.T) {
 			}
 			if (tube.Low != nil) != (c.lengths && is(tube.Disputed)) {
 				t.Errorf("%s: %s has a least length: %v", slot, tube.ID, tube.Low != nil)
+			}
+			if is(tube.End.Disputed) {
+				ends++
+			}
+			if is(tube.LastOn) != slices.Contains(c.pieces, tube.ID+"-7") {
+				t.Errorf("%s: last straight of %s is marked: %v", slot, tube.ID, tube.LastOn)
 			}
 			for _, p := range tube.Pieces {
 				if is(p.Disputed) {
@@ -73,8 +81,8 @@ func TestDisputeIsMarkedWhereItIsUsed(t *testing.T) {
 				ports = append(ports, p.ID)
 			}
 		}
-		if !slices.Equal(tubes, c.tubes) || !slices.Equal(pieces, c.pieces) || rows != c.rows || !slices.Equal(ports, c.ports) || is(v.Plan.Engine.Disputed) {
-			t.Errorf("%s: marked are tubes %v, pieces %v, %d rows, ports %v", slot, tubes, pieces, rows, ports)
+		if !slices.Equal(tubes, c.tubes) || !slices.Equal(pieces, c.pieces) || rows != c.rows || ends != c.ends || !slices.Equal(ports, c.ports) || is(v.Plan.Engine.Disputed) {
+			t.Errorf("%s: marked are tubes %v, pieces %v, %d rows, %d ends, ports %v", slot, tubes, pieces, rows, ends, ports)
 		}
 	}
 }

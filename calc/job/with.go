@@ -30,7 +30,7 @@ type HeadTube struct {
 	Length    *out     `json:"length"`
 	Deviation *out     `json:"deviation"` // length less target
 	Within    *bool    `json:"within"`    // of the tolerance; null while that or the deviation is not known
-	End       *EndPlan `json:"end"`
+	End       *point   `json:"end"`       // where it ends
 	Bore      *out     `json:"bore"`
 }
 
