@@ -9,9 +9,12 @@ import { age, clock } from "./lib/say";
 import { text } from "./lib/text";
 import { Mark, type MarkKind } from "./part/mark";
 import { Stages } from "./part/stages";
+import { WallTablets } from "./part/walltablets";
 
 const SILENT_MS = 20_000;
-const PAGE = 6; // rows that can be read at 5 m on one screen
+const PAGE = 6; // rows that can be read at 5 m on one screen, less one for each further line of tablets
+const TABLETS = 2; // on a line
+const LINES = 3; // of tablets
 const TURN_MS = 15_000; // how long each page of a long list stands
 const DAY_MS = 20 * 3600_000;
 const QUIET_HOUR = 3;
@@ -28,9 +31,12 @@ function Wall() {
 	const quiet = here.value - (heard.value.here || since) > SILENT_MS;
 	const shopNow = heard.value.shop + Math.max(0, here.value - heard.value.here);
 	const b = board.value;
-	const pages = Math.max(1, Math.ceil((b?.jobs.length ?? 0) / PAGE));
+	const tablets = b?.tablets ?? [];
+	const lines = Math.min(LINES, Math.ceil(tablets.length / TABLETS));
+	const size = PAGE - Math.max(0, lines - 1);
+	const pages = Math.max(1, Math.ceil((b?.jobs.length ?? 0) / size));
 	const page = Math.floor(here.value / TURN_MS) % pages;
-	const rows = b?.jobs.slice(page * PAGE, page * PAGE + PAGE) ?? [];
+	const rows = b?.jobs.slice(page * size, page * size + size) ?? [];
 	return (
 		<main class={`wall ${quiet ? "wall-quiet" : ""} ${rows.length <= 3 ? "wall-few" : ""}`}>
 			<header class="wall-head">
@@ -44,6 +50,12 @@ function Wall() {
 					</p>
 				)}
 				{!quiet && b === null && <p class="wall-wait">{bye.value || text.wall.waiting}</p>}
+				{b !== null && b.aside > 0 && (
+					<p class="wall-aside" data-test="wall-aside">
+						<Mark kind="warn" />
+						{text.wall.aside(b.aside)}
+					</p>
+				)}
 				{pages > 1 && <p class="wall-page">{text.wall.page(page + 1, pages)}</p>}
 			</header>
 			<ul class="wall-rows">
@@ -53,13 +65,9 @@ function Wall() {
 				{b !== null && rows.length === 0 && <li class="wall-wait">{text.wall.noJobs}</li>}
 			</ul>
 			<footer class="wall-foot">
-				<span class="soft">{text.wall.tablets}</span>
-				{b?.tablets.map((t) => (
-					<span key={`${t.name} ${t.last_ms}`}>
-						{text.wall.tablet(t.name, age(shopNow - t.last_ms), t.unsent)}
-					</span>
-				))}
-				{b !== null && b.tablets.length === 0 && <span>{text.wall.noTablets}</span>}
+				<h2 class="aside">{text.wall.tablets}</h2>
+				<WallTablets tablets={tablets} now={shopNow} room={LINES * TABLETS} />
+				{b !== null && tablets.length === 0 && <span>{text.wall.noTablets}</span>}
 			</footer>
 		</main>
 	);

@@ -17,11 +17,13 @@ export interface BoardTablet {
 	name: string;
 	last_ms: number;
 	unsent: number;
+	clock_ms?: number; // how far its clock is ahead of the shop's, negative when behind; only where that is too much
 }
 
 export interface Board {
 	jobs: BoardJob[];
 	tablets: BoardTablet[];
+	aside: number; // records set aside because their id was taken by other bytes
 }
 
 export interface BoardEvents {
@@ -75,7 +77,10 @@ export function follow(url: string, build: string, events: BoardEvents): void {
 				failures = 0;
 				events.onHeard(frame.now_ms);
 			}
-			if (frame.t === "board") events.onBoard({ jobs: frame.jobs ?? [], tablets: frame.tablets ?? [] });
+			if (frame.t === "board") {
+				const { jobs = [], tablets = [], aside = 0 } = frame;
+				events.onBoard({ jobs, tablets, aside });
+			}
 			if (frame.t === "bye") events.onBye(frame.text ?? frame.why ?? "");
 		};
 		socket.onclose = again;

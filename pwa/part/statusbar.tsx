@@ -31,6 +31,11 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 				</span>
 				{late && <span>{text.status.oldUnsent(span(wait))}</span>}
 				<span class="grow" />
+				{s.update && (
+					<span data-test="status-update" class="late-warn">
+						{text.saved.updateShort}
+					</span>
+				)}
 				<span data-test="status-link" data-link={s.link} class={`link link-${s.link}`}>
 					{text.status.link[s.link]}
 				</span>
