@@ -26,6 +26,10 @@ export class Drafts {
 		return this.held.get(key);
 	}
 
+	all(): Draft[] {
+		return [...this.held.values()];
+	}
+
 	/** set keeps text under key; id is that of the form it is typed into. An empty text takes the draft away. */
 	set(key: string, text: string, id: string): void {
 		if (text === "") this.held.delete(key);

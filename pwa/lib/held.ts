@@ -52,6 +52,10 @@ export class Held {
 		return this.byID.get(id);
 	}
 
+	all(): HeldRecord[] {
+		return [...this.byID.values()];
+	}
+
 	ids(): string[] {
 		return [...this.byID.keys()];
 	}

@@ -113,6 +113,12 @@ export function span(ms: number): string {
 	return text.age.forDays(Math.floor(min / 1440));
 }
 
+/** megabytes writes a size in bytes: 1 MB is 1,000,000 bytes. */
+export function megabytes(bytes: number): string {
+	const mb = bytes / 1e6;
+	return mb >= 1000 ? `${(mb / 1000).toFixed(1)} GB` : `${mb < 10 ? mb.toFixed(1) : Math.round(mb)} MB`;
+}
+
 /** isDate tells whether a text is a day from 2000 on as year-month-day, as the calculation takes it. No zone plays a part in it. */
 export function isDate(s: string): boolean {
 	const m = /^(\d{4})-(\d{2})-(\d{2})$/.exec(s);

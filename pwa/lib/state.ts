@@ -14,6 +14,7 @@ import type { Part } from "./writer";
 
 export { calc, deviceName, jobs, person, ready, route, setStatus, status, units, view } from "./core";
 export { seenLoss } from "./loss";
+export { type SavedFile, saveFile } from "./savefile";
 export * from "./types";
 export { start, type Wires } from "./wires";
 
@@ -189,6 +190,12 @@ export function noteText(job: string, slot: string): string {
 	changes.value;
 	const core = loaded();
 	return core ? noteOf(core.held, job, slot) : "";
+}
+
+/** placeOf tells what a record is about; null when it is not held. */
+export function placeOf(id: string): { job: string; slot: string } | null {
+	const r = loaded()?.held.get(id);
+	return r ? { job: r.job, slot: r.slot } : null;
 }
 
 /** whereIs tells how far a record has got: on this tablet only, in the shop, in the shop's backup. */

@@ -11,6 +11,7 @@ export const text = {
 	keep: "KEEP",
 	cancel: "leave as it was",
 	undo: "undo",
+	seen: "understood",
 	none: "–",
 	loading: "reading what is on this tablet",
 
@@ -22,7 +23,7 @@ export const text = {
 		link: { live: "live", sync: "sending", offline: "offline", other: "another window sends" },
 		notSaved: "NOT SAVED",
 		notSavedWhy: (why: string) =>
-			`This tablet could not write to its storage (${why}). What you typed stays in the field. Write it on paper too, then load the page again.`,
+			`This tablet could not write to its storage (${why}). What you typed stays in the field. Write it on paper too, save everything to a file, then load the page again.`,
 		retry: "load again",
 		calcBusy: "working it out",
 		notLoaded: (why: string) => `This page could not be loaded: ${why}. Load the app again.`,
@@ -30,6 +31,37 @@ export const text = {
 		clock: (minutes: number) =>
 			`This tablet's clock is ${plural(Math.abs(minutes), "minute", "minutes")} ${minutes > 0 ? "ahead of" : "behind"} the shop. No value is decided by time; only the history order can look odd.`,
 		oldUnsent: (age: string) => `oldest waits ${age}`,
+		notKept: "storage not kept for sure",
+		full: "This tablet's storage is full: no more photos are taken, readings are still saved. Send what is unsent to the shop, or take files off the tablet.",
+	},
+
+	lost: (gone: number, back: number, isLooking: boolean) => {
+		const were = `${plural(gone + back, "record that was on this tablet is", "records that were on this tablet are")} gone from its storage`;
+		const came =
+			back === 0 ? "" : gone === 0 ? " All came back from the shop." : ` ${back} came back from the shop.`;
+		if (gone === 0)
+			return `${plural(back, "record that was on this tablet was", "records that were on this tablet were")} gone from its storage.${came}`;
+		if (isLooking) return `${were}; the shop is asked for them.${came}`;
+		return `${were}.${came} ${gone} had not reached the shop: look through what you measured last and measure again what is missing.`;
+	},
+
+	tab: {
+		warning:
+			"This page runs in a browser tab: the tablet's browser clears it after seven days without a visit, unsent readings too. Put the app on the home screen from the browser's menu and measure there.",
+	},
+
+	file: {
+		title: "File of everything",
+		why: "Readings, photos and half-typed texts of this tablet in one file, for when the shop cannot be reached. The shop machine takes it in as often as you like; nothing doubles.",
+		make: "Save everything this tablet holds to a file",
+		making: "making the file",
+		holds: (records: number, photos: number, drafts: number) =>
+			`${plural(records, "record", "records")}, ${plural(photos, "picture", "pictures")}, ${plural(drafts, "half-typed text", "half-typed texts")}.`,
+		unread: (n: number) => `${plural(n, "picture is", "pictures are")} in the shop and not on this tablet.`,
+		share: "send it",
+		take: "save it here",
+		cannot: (why: string) => `The file could not be made: ${why}.`,
+		cannotShare: "The tablet did not send the file. Save it here instead.",
 	},
 
 	mark: {
@@ -276,7 +308,8 @@ export const text = {
 		placeLabel: "place in the list",
 		with: "With this one",
 		working: "being worked out",
-		cannot: (why: string) => `What the plan becomes with each cannot be shown: ${why}. Choosing works all the same.`,
+		cannot: (why: string) =>
+			`What the plan becomes with each cannot be shown: ${why}. Choosing works all the same.`,
 		alike: "the plan is the same with each of them",
 		nothing: "nothing of the plan rests on this yet",
 		isLong: (name: string, by: string) => `${name} is ${by}`,
@@ -318,6 +351,18 @@ export const text = {
 		storageGood: "writing works",
 		build: "build",
 		update: "update and load again",
+		room: "storage used",
+		roomOf: (used: string, all: string) => `${used} of ${all}`,
+		roomUnknown: "this browser does not say",
+		spare: "room set aside for readings",
+		spareYes: "yes",
+		spareNo: "no, the storage is full: photos are refused, readings are saved",
+		notTaken: "Not taken by the shop",
+		notTakenWhy: "These stay on this tablet, and in its file. They are offered again each time it connects.",
+		twin: "The shop holds another record under the same id. Open the field and keep the value again: that makes a new record.",
+		refused: (why: string) =>
+			`The shop said: ${why}. Open the field and keep the value again; if it is refused again, show this page to whoever looks after the shop machine.`,
+		openField: "open the field",
 		updateWaiting: "A new version is ready.",
 		updateShort: "new version",
 		names: "Names",
@@ -348,20 +393,33 @@ export const text = {
 		heic: "This picture is in HEIC, which this tablet cannot read. Set the camera to JPEG (on an iPad: Settings, Camera, Formats, Most Compatible) and take it again.",
 		notPicture: "This file is no picture that can be read. Choose a JPEG from the camera.",
 		broken: "This picture's file is damaged. Take the picture again.",
-		tooLarge: "This picture is too large; up to 40 MiB and 64 megapixels can be kept. Set the camera to a smaller size.",
+		tooLarge:
+			"This picture is too large; up to 40 MiB and 64 megapixels can be kept. Set the camera to a smaller size.",
 		notSaved: (why: string) => `The photo is NOT SAVED: ${why}. Take it again or pick it from the gallery.`,
 		took: (person: string, when: string) => `${person}, ${when}`,
 		camera: (when: string) => `camera's clock ${when}`,
 		open: (n: number, what: string) => `photo ${n} of ${what}`,
 		loading: "fetching the photo",
-		elsewhere: (person: string) => `The photo is still on the tablet of ${person}; its small preview is shown once that has sent it.`,
-		previewOnly: (person: string) => `Only the preview is here. The photo is still on the tablet of ${person}.`,
+		elsewhere: (person: string) =>
+			`The photo is still on the tablet of ${person}; its small preview is shown once that has sent it.`,
+		previewOnly: (person: string) =>
+			`Only the preview is here. The photo is still on the tablet of ${person}.`,
 		offline: "Only the preview is on this tablet; the photo is shown when the shop is reached.",
 		gone: "This photo was taken out for good.",
 		tools: { arrow: "arrow", circle: "circle", line: "line", text: "text" },
 		look: "look",
-		firstPoint: { arrow: "Tap where the arrow begins, then where it points; or drag.", circle: "Tap the middle, then the rim; or drag.", line: "Tap one end, then the other; or drag.", text: "Tap where the text goes." },
-		secondPoint: { arrow: "Tap where the arrow points.", circle: "Tap the rim.", line: "Tap the other end.", text: "Type the text below." },
+		firstPoint: {
+			arrow: "Tap where the arrow begins, then where it points; or drag.",
+			circle: "Tap the middle, then the rim; or drag.",
+			line: "Tap one end, then the other; or drag.",
+			text: "Tap where the text goes.",
+		},
+		secondPoint: {
+			arrow: "Tap where the arrow points.",
+			circle: "Tap the rim.",
+			line: "Tap the other end.",
+			text: "Type the text below.",
+		},
 		words: "Text on the photo",
 		put: "put it there",
 		marks: "Marks",
@@ -375,7 +433,8 @@ export const text = {
 		takenOutCount: (n: number) => `taken out (${n})`,
 		bringBack: "bring back",
 		forGood: "take out for good",
-		forGoodWhy: "The photo and its preview go from the shop and from every tablet, and no tablet can send it again. Nobody can bring it back. Backups made before keep it until they are replaced.",
+		forGoodWhy:
+			"The photo and its preview go from the shop and from every tablet, and no tablet can send it again. Nobody can bring it back. Backups made before keep it until they are replaced.",
 		reason: "Why",
 		confirm: (word: string) => `Type "${word}" to confirm`,
 		confirmWord: "for good",

@@ -2,7 +2,9 @@ import { clock, span } from "../lib/say";
 import { go, ready, route, status } from "../lib/state";
 import { text } from "../lib/text";
 import { Bars } from "./bars";
+import { Notices } from "./notices";
 import { now } from "./now";
+import { SaveFile } from "./savefile";
 
 const HOUR = 3600_000;
 
@@ -15,6 +17,14 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 	const late = wait > 8 * HOUR ? "late-stop" : wait > HOUR ? "late-warn" : "";
 	return (
 		<section class="status" aria-label={text.saved.title}>
+			{s.storage === "waiting" && (
+				<div class="not-saved" role="alert" data-test="storage-waits">
+					<span class="grow">{s.storageError}</span>
+					<button type="button" onClick={() => location.reload()}>
+						{text.status.retry}
+					</button>
+				</div>
+			)}
 			{s.storage === "failing" && (
 				<NotSaved why={s.storageError} onRetry={ready.value ? () => location.reload() : onRetry} />
 			)}
@@ -30,6 +40,11 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 					/>
 				</span>
 				{late && <span>{text.status.oldUnsent(span(wait))}</span>}
+				{s.persisted === false && (
+					<span class="late-warn" data-test="status-persist">
+						{text.status.notKept}
+					</span>
+				)}
 				<span class="grow" />
 				{s.update && (
 					<span data-test="status-update" class="late-warn">
@@ -45,11 +60,7 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 						: text.status.shopHeard(clock(s.shopHeard, now.value))}
 				</span>
 			</button>
-			{s.notice !== "" && (
-				<p class="status-notice" role="status">
-					{s.notice}
-				</p>
-			)}
+			<Notices />
 		</section>
 	);
 }
@@ -59,6 +70,7 @@ function NotSaved({ why, onRetry }: { why: string; onRetry: () => void }) {
 		<div class="not-saved" role="alert">
 			<strong>{text.status.notSaved}</strong>
 			<span class="grow">{text.status.notSavedWhy(why)}</span>
+			{ready.value && <SaveFile />}
 			<button type="button" onClick={onRetry}>
 				{text.status.retry}
 			</button>

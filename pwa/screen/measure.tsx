@@ -16,6 +16,7 @@ import { ownerTitle, word } from "../part/known";
 import { Photos } from "../part/photos";
 import { Readings } from "../part/readings";
 import { SavedNote, tellSaved } from "../part/savednote";
+import { TabWarning } from "../part/tabwarning";
 import { Figure } from "./figure";
 import { Word } from "./word";
 
@@ -80,6 +81,7 @@ export function Measure({ job, slot }: MeasureProps) {
 				</div>
 				<span class="soft">{isAsked ? text.measure.left(todo.length - 1) : ""}</span>
 			</header>
+			<TabWarning />
 			<SavedNote />
 			{fault !== "" && <p class="fault">{fault}</p>}
 			{form && ask.field.quantity === "word" && (

@@ -1,14 +1,16 @@
 import { useState } from "preact/hooks";
-import { age, clock, span } from "../lib/say";
+import { age, clock, megabytes, span } from "../lib/say";
 import { deviceName, person, type Route, route, status } from "../lib/state";
 import { text } from "../lib/text";
 import { Bars } from "../part/bars";
 import { Mark, type MarkKind } from "../part/mark";
+import { clockWords, isClockOff } from "../part/notices";
+import { NotTaken } from "../part/nottaken";
 import { now } from "../part/now";
 import { Page } from "../part/page";
+import { SaveFile } from "../part/savefile";
+import { TabWarning } from "../part/tabwarning";
 import { ViewSwitch } from "../part/viewswitch";
-
-const CLOCK_MS = 120_000;
 
 interface SavedProps {
 	onUpdate: () => void;
@@ -21,9 +23,10 @@ export function Saved({ onUpdate }: SavedProps) {
 	const [asking, setAsking] = useState(false);
 	const s = status.value;
 	const offset = s.clockOffsetMs;
-	const isOff = offset !== null && Math.abs(offset) > CLOCK_MS;
+	const isOff = isClockOff(offset);
 	return (
 		<Page title={text.saved.title} back={home(route.value)}>
+			<TabWarning />
 			<section class="card">
 				<dl class="facts">
 					<Fact name={text.saved.onTablet}>
@@ -39,11 +42,7 @@ export function Saved({ onUpdate }: SavedProps) {
 							: `${clock(s.shopHeard, now.value)}, ${age(now.value - s.shopHeard)}`}
 					</Fact>
 					<Fact name={text.saved.clock} kind={isOff ? "warn" : undefined}>
-						{offset === null
-							? text.saved.clockUnknown
-							: isOff
-								? text.status.clock(Math.round(-offset / 60_000))
-								: text.saved.clockGood}
+						{offset === null ? text.saved.clockUnknown : isOff ? clockWords(offset) : text.saved.clockGood}
 					</Fact>
 					<Fact name={text.saved.persist} kind={s.persisted === false ? "warn" : undefined}>
 						{s.persisted === null
@@ -52,8 +51,18 @@ export function Saved({ onUpdate }: SavedProps) {
 								? text.saved.persistYes
 								: text.saved.persistNo}
 					</Fact>
-					<Fact name={text.saved.storage} kind={s.storage === "failing" ? "stop" : undefined}>
-						{s.storage === "failing" ? s.storageError : text.saved.storageGood}
+					<Fact name={text.saved.storage} kind={s.storage === "ok" ? undefined : "stop"}>
+						{s.storage === "ok" ? text.saved.storageGood : s.storageError}
+					</Fact>
+					<Fact name={text.saved.room}>
+						<span data-test="room">
+							{s.room === null
+								? text.saved.roomUnknown
+								: text.saved.roomOf(megabytes(s.room.usage), megabytes(s.room.quota))}
+						</span>
+					</Fact>
+					<Fact name={text.saved.spare} kind={s.hasSpare ? undefined : "warn"}>
+						{s.hasSpare ? text.saved.spareYes : text.saved.spareNo}
 					</Fact>
 					<Fact name={text.saved.build}>
 						<span data-test="build">{s.build || text.none}</span>
@@ -76,6 +85,12 @@ export function Saved({ onUpdate }: SavedProps) {
 						</button>
 					</div>
 				)}
+			</section>
+			<NotTaken />
+			<section class="card stack">
+				<h2>{text.file.title}</h2>
+				<p class="soft">{text.file.why}</p>
+				<SaveFile />
 			</section>
 			<section class="card stack">
 				<h2>{text.saved.names}</h2>
