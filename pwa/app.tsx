@@ -4,6 +4,7 @@ import "./css/part.css";
 import "./css/screen.css";
 import "./css/measure.css";
 import "./css/photo.css";
+import "./css/choose.css";
 import { render } from "preact";
 import { boot, takeUpdate } from "./lib/boot";
 import { person, ready, route } from "./lib/state";
@@ -54,7 +55,7 @@ function Screen() {
 		case "measure":
 			return <Measure key={job + slot} job={job} slot={slot} />;
 		case "choose":
-			return <Choose key={job + slot} job={job} slot={slot} />;
+			return <Choose key={job + slot} job={job} slot={slot} from={id} />;
 		case "list":
 			return <List key={job + id} job={job} which={id} />;
 		case "tubes":

@@ -27,23 +27,7 @@ var inDocs = map[string]bool{"job-820": true, "measure-820": true, "result-820":
 // tap that is smaller than a gloved finger wants.
 func TestScreensFitBothWays(t *testing.T) {
 	s := newShop(t)
-	s.kill()
-	if err := os.RemoveAll(s.dir); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.MkdirAll(s.dir, 0o700); err != nil {
-		t.Fatal(err)
-	}
-	if err := seedDemo(context.Background(), filepath.Join(s.dir, "tubewright.db"), time.Now()); err != nil {
-		t.Fatal(err)
-	}
-	s.start()
-	var heron string
-	for _, j := range s.jobs() {
-		if j["stage"] == "layout" {
-			heron = j["id"].(string)
-		}
-	}
+	heron := s.demo()
 	a := newTablet(t, drive.Chromium, s)
 	a.first("Rowan")
 	a.unsent(0)
@@ -102,6 +86,28 @@ func TestScreensFitBothWays(t *testing.T) {
 	if said, ok := a.b.Errors(); ok && len(said) > 0 {
 		t.Errorf("the page complains: %q", said)
 	}
+}
+
+// demo starts the shop again on the demo's jobs and returns the id of the four.
+func (s *shop) demo() (heron string) {
+	s.t.Helper()
+	s.kill()
+	if err := os.RemoveAll(s.dir); err != nil {
+		s.t.Fatal(err)
+	}
+	if err := os.MkdirAll(s.dir, 0o700); err != nil {
+		s.t.Fatal(err)
+	}
+	if err := seedDemo(context.Background(), filepath.Join(s.dir, "tubewright.db"), time.Now()); err != nil {
+		s.t.Fatal(err)
+	}
+	s.start()
+	for _, j := range s.jobs() {
+		if j["stage"] == "layout" {
+			heron = j["id"].(string)
+		}
+	}
+	return heron
 }
 
 // picture keeps what is in view, where somebody wants it.

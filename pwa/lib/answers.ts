@@ -142,8 +142,8 @@ export function noteOf(held: Held, job: string, slot: string): string {
 	return (latest?.body as Partial<NoteBody> | null | undefined)?.text ?? "";
 }
 
-// An answer is either what was asked for or {"error": "one sentence"}.
-function parse<T>(text: string): T {
+/** parse reads an answer: it is either what was asked for or {"error": "one sentence"}. */
+export function parse<T>(text: string): T {
 	const answer = JSON.parse(text) as T & { error?: unknown };
 	if (answer && typeof answer === "object" && !Array.isArray(answer) && answer.error)
 		throw new Error(typeof answer.error === "string" ? answer.error : JSON.stringify(answer.error));

@@ -17,6 +17,7 @@ export { seenLoss } from "./loss";
 export { type SavedFile, saveFile } from "./savefile";
 export * from "./types";
 export { start, type Wires } from "./wires";
+export { type HeadPlan, isOwn, withEach } from "./withheads";
 
 /** go shows another screen. */
 export function go(to: Route): void {

@@ -131,7 +131,10 @@ export interface Todo {
 
 export type Point = [number, number, number];
 
-/** Keys are those that the program's plan command prints: mm and degrees. */
+/**
+ * Keys are those that the program's plan command prints: mm and degrees. disputed
+ * names the slots in dispute on which figures rest.
+ */
 export interface PlanPiece {
 	id: string;
 	kind: "straight" | "bend";
@@ -142,10 +145,12 @@ export interface PlanPiece {
 	inside?: number;
 	clock_arc?: number;
 	element?: string;
+	disputed: string[];
 }
 
 export interface PlanTube {
 	id: string;
+	disputed: string[];
 	length: number;
 	from?: string;
 	target?: number | null;
@@ -156,9 +161,10 @@ export interface PlanTube {
 	sigma?: number | null;
 	low?: number; // lowest and highest length over what is disputed
 	high?: number;
-	end?: { at: Point; dir: Point };
-	lra?: { length: number; rotation: number; angle: number; clr: number }[];
+	end?: { at: Point; dir: Point; disputed: string[] };
+	lra?: { length: number; rotation: number; angle: number; clr: number; disputed: string[] }[];
 	last?: number;
+	last_disputed: string[];
 	xyz?: Point[];
 	pieces?: PlanPiece[];
 }
@@ -178,7 +184,13 @@ export interface Finding {
 
 export interface PlanFlange {
 	bank: string;
-	ports: { id: string; perimeter: number; area: number; hydraulic_diameter: number }[];
+	ports: {
+		id: string;
+		perimeter: number;
+		area: number;
+		hydraulic_diameter: number;
+		disputed: string[];
+	}[];
 }
 
 export interface Plan {
@@ -245,25 +257,16 @@ export interface Status {
 	persisted: boolean | null; // null: the browser does not say
 	storage: "ok" | "failing" | "waiting"; // waiting: for another window, which storageError names
 	storageError: string;
-	notice: string; // one sentence about the link, "" when there is nothing to say
-	build: string;
-	update: boolean;
-}
-
-export type Where = "tablet" | "shop" | "backed";
-
-/** A half-typed text, with the record id that its form already has. */
-export interface Draft {
-	key: string;
-	text: string;
 	isPlainTab: boolean; // a tablet's browser shows the app in a tab, which it clears after seven days
 	room: { usage: number; quota: number } | null; // bytes; null: the browser does not say
 	hasSpare: boolean; // there is room set aside for readings; without it no photo is taken
 	lost: Lost | null; // records that this tablet held and found gone
 	aside: Aside[]; // records that the shop did not take
-	id: string; // "" for a text that is no form's
-	at: number; // ms since 1970
+	notice: string; // one sentence about the link, "" when there is nothing to say
+	build: string;
+	update: boolean;
 }
+
 /** Records that were gone when the app was opened. */
 export interface Lost {
 	gone: number; // of them not back
@@ -277,3 +280,12 @@ export interface Aside {
 	why: string; // "" when the shop holds another record under the same id
 }
 
+export type Where = "tablet" | "shop" | "backed";
+
+/** A half-typed text, with the record id that its form already has. */
+export interface Draft {
+	key: string;
+	text: string;
+	id: string; // "" for a text that is no form's
+	at: number; // ms since 1970
+}

@@ -37,16 +37,16 @@ export function BankDrawing({ job, bank, trial = null, tall = false }: BankDrawi
 			<svg viewBox={`0 0 ${WIDE} ${high}`} role="img" aria-label={text.bank.drawing}>
 				<Axes x={px(0)} y={py(0)} right={WIDE - 16} top={16} />
 				{l.ports.map((p) => (
-					<g key={p.id} class={p.guess ? "guess" : ""}>
+					<g key={p.id} class={classOf(p)}>
 						<path class="line" d={outlinePath(p.size, px(p.x), py(p.y), scale)} />
 						<path class="thin" d={`M${px(p.x) - 6} ${py(p.y)}h12M${px(p.x)} ${py(p.y) - 6}v12`} />
 						<text x={px(p.x)} y={py(p.y) - 10} text-anchor="middle">
-							{`P${p.n}`}
+							{`P${p.n}${p.doubt ? ` ${DISPUTED}` : ""}`}
 						</text>
 					</g>
 				))}
 				{l.bolts.map((o) => (
-					<g key={o.id} class={o.guess ? "guess" : ""}>
+					<g key={o.id} class={classOf(o)}>
 						<circle class="line" cx={px(o.x)} cy={py(o.y)} r={Math.max((o.hole / 2) * scale, 4)} />
 						{(o.id === l.datum || o.id === l.along) && (
 							<circle class="thin" cx={px(o.x)} cy={py(o.y)} r={Math.max((o.hole / 2) * scale, 4) + 5} />
@@ -56,16 +56,24 @@ export function BankDrawing({ job, bank, trial = null, tall = false }: BankDrawi
 							y={py(o.y) + 22}
 							text-anchor={px(o.x) > WIDE * 0.7 ? "end" : "start"}
 						>
-							{`B${o.n}${o.id === l.datum ? ` ${text.bank.datumMark}` : o.id === l.along ? ` ${text.bank.alongMark}` : ""}`}
+							{`B${o.n}${o.doubt ? ` ${DISPUTED}` : ""}${o.id === l.datum ? ` ${text.bank.datumMark}` : o.id === l.along ? ` ${text.bank.alongMark}` : ""}`}
 						</text>
 					</g>
 				))}
 				{trial && <Asking l={l} trial={trial} px={px} py={py} scale={scale} view={units.value} />}
 			</svg>
-			<figcaption class="soft small">{empty ? text.bank.drawingEmpty : text.bank.frame}</figcaption>
+			<figcaption class="soft small">
+				{empty ? text.bank.drawingEmpty : text.bank.frame}
+				{[...l.ports, ...l.bolts].some((s) => s.doubt) && ` · ${DISPUTED} ${text.choose.doubt}`}
+			</figcaption>
 		</figure>
 	);
 }
+
+const DISPUTED = "\u25d0";
+
+const classOf = (spot: { guess: boolean; doubt: boolean }) =>
+	spot.guess ? "guess" : spot.doubt ? "doubt" : "";
 
 function Axes({ x, y, right, top }: { x: number; y: number; right: number; top: number }) {
 	return (

@@ -3,6 +3,7 @@ import { text } from "../lib/text";
 export interface Choice {
 	value: string;
 	label: string;
+	off?: boolean; // cannot be picked now
 }
 
 interface ChoicesProps {
@@ -27,6 +28,7 @@ export function Choices({ label, options, value, onPick, test = "choice" }: Choi
 					class={o.value === value ? "choice picked" : "choice"}
 					aria-pressed={o.value === value}
 					data-test={`${test}:${o.value}`}
+					disabled={o.off === true}
 					onClick={() => onPick(o.value)}
 				>
 					<svg viewBox="0 0 24 24" width="24" height="24" aria-hidden="true" focusable="false">

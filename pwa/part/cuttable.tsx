@@ -4,15 +4,26 @@ import { units } from "../lib/state";
 import { text } from "../lib/text";
 import type { PlanTube } from "../lib/types";
 import { numberOf, word } from "./known";
+import { Mark } from "./mark";
+import { Resting } from "./resting";
 
 // <CutTable job={…} plan={…}> is the cut list of one tube: what it is cut from, and every piece by the number
 // to write on it, with angle, lengths on the centreline, outside and inside of the bend, and the clock arc.
+// While a figure of the tube rests on readings in dispute there is none, and the way to the choice instead.
 // Props: job, plan.  Calls: nothing.
 export function CutTable({ job, plan }: { job: string; plan: PlanTube }) {
 	const u = units.value;
 	const h = text.result.cutHead;
 	const pieces = plan.pieces ?? [];
 	if (pieces.length === 0) return null;
+	if (plan.disputed.length > 0) {
+		return (
+			<div class="held stack" role="status" data-test={`held:${plan.id}`}>
+				<strong>{text.choose.held}</strong>
+				<Resting job={job} slots={plan.disputed} />
+			</div>
+		);
+	}
 	const total = pieces.reduce((sum, p) => sum + p.length, 0);
 	const tube = numberOf(job, "tube", plan.id);
 	const of = (field: string) => word(job, `tube/${plan.id}/${field}`);
@@ -70,7 +81,8 @@ export function CutTable({ job, plan }: { job: string; plan: PlanTube }) {
 	);
 }
 
-// <LraTable plan={…}> is the bender data of one tube: length, rotation, angle, and the last straight.
+// <LraTable plan={…}> is the bender data of one tube: length, rotation, angle, and the last straight; rows that
+// rest on readings in dispute bear the mark.
 // Props: plan.  Calls: nothing.
 export function LraTable({ plan }: { plan: PlanTube }) {
 	const u = units.value;
@@ -80,7 +92,10 @@ export function LraTable({ plan }: { plan: PlanTube }) {
 	return (
 		<Scroll>
 			<table class="figures">
-				<caption>{text.result.lra}</caption>
+				<caption>
+					<Doubt of={[plan.last_disputed, ...rows.map((r) => r.disputed)]} />
+					{text.result.lra}
+				</caption>
 				<thead>
 					<tr>
 						<th />
@@ -93,7 +108,10 @@ export function LraTable({ plan }: { plan: PlanTube }) {
 				<tbody>
 					{rows.map((r, i) => (
 						<tr key={i}>
-							<th scope="row">{i + 1}</th>
+							<th scope="row">
+								{i + 1}
+								<Doubt of={[r.disputed]} />
+							</th>
 							<Cell v={r.length} u={u} />
 							<td class="num">{bare(r.rotation)}</td>
 							<td class="num">{bare(r.angle)}</td>
@@ -101,7 +119,10 @@ export function LraTable({ plan }: { plan: PlanTube }) {
 						</tr>
 					))}
 					<tr>
-						<th scope="row">{text.result.last}</th>
+						<th scope="row">
+							{text.result.last}
+							<Doubt of={[plan.last_disputed]} />
+						</th>
 						<Cell v={plan.last} u={u} />
 						<td />
 						<td />
@@ -122,7 +143,10 @@ export function XyzTable({ plan }: { plan: PlanTube }) {
 	return (
 		<Scroll>
 			<table class="figures">
-				<caption>{text.result.xyz}</caption>
+				<caption>
+					<Doubt of={[plan.end?.disputed ?? []]} />
+					{text.result.xyz}
+				</caption>
 				<thead>
 					<tr>
 						<th />
@@ -145,6 +169,11 @@ export function XyzTable({ plan }: { plan: PlanTube }) {
 			<p class="soft small">{text.tubes.endHint}</p>
 		</Scroll>
 	);
+}
+
+// Figures that rest on slots in dispute bear the mark.
+function Doubt({ of }: { of: string[][] }) {
+	return of.some((slots) => slots.length > 0) ? <Mark kind="disputed" /> : null;
 }
 
 // Lengths to cut carry the nearest 1/64 in below the decimal inches.

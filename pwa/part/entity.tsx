@@ -4,9 +4,10 @@ import { between } from "../lib/order";
 import { keepReading, type ListItem, openForm, removeEntity } from "../lib/state";
 import { text } from "../lib/text";
 import { FieldCell } from "./fieldcell";
-import { siblings, titleOf, word } from "./known";
+import { known, siblings, titleOf, word } from "./known";
 import { PhotoButton } from "./photobutton";
 import { Photos } from "./photos";
+import { Resting } from "./resting";
 import { offerUndo } from "./undo";
 
 interface EntityProps {
@@ -60,6 +61,9 @@ export function Entity({ job, kind, id, leave = [], children }: EntityProps) {
 					onTap={remove}
 				/>
 			</div>
+			{known(job, `${kind}/${id}/order`).state === "disputed" && (
+				<Resting job={job} slots={[`${kind}/${id}/order`]} />
+			)}
 			<div class="cells">
 				{asksFor(kind, id, (slot) => word(job, slot))
 					.filter((a) => !leave.includes(a.field.name))

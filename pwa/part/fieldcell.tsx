@@ -5,6 +5,7 @@ import { text } from "../lib/text";
 import type { Head, SlotView } from "../lib/types";
 import { known, titleOf } from "./known";
 import { Mark } from "./mark";
+import { chooseRoute } from "./resting";
 
 interface FieldCellProps {
 	job: string;
@@ -24,7 +25,9 @@ export function FieldCell({ job, ask }: FieldCellProps) {
 			class={`cell cell-${state} ${optional ? "cell-optional" : ""}`}
 			data-test={`field:${ask.slot}`}
 			data-state={state}
-			onClick={() => go({ screen: state === "disputed" ? "choose" : "measure", job, slot: ask.slot })}
+			onClick={() =>
+				go(state === "disputed" ? chooseRoute(job, ask.slot) : { screen: "measure", job, slot: ask.slot })
+			}
 		>
 			<span class="cell-label">{ask.field.label}</span>
 			<span class="cell-value">

@@ -3,6 +3,7 @@ import { go, units } from "../lib/state";
 import { text } from "../lib/text";
 import type { Finding } from "../lib/types";
 import { Mark } from "./mark";
+import { chooseRoute } from "./resting";
 
 interface FindingRowProps {
 	job: string;
@@ -31,7 +32,9 @@ export function FindingRow({ job, finding }: FindingRowProps) {
 				<button
 					type="button"
 					class="plain"
-					onClick={() => go({ screen: f.rule === "disputed" ? "choose" : "measure", job, slot })}
+					onClick={() =>
+						go(f.rule === "disputed" ? chooseRoute(job, slot) : { screen: "measure", job, slot })
+					}
 				>
 					{f.rule === "disputed" ? text.job.choose : text.result.go}
 				</button>

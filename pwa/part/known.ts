@@ -3,7 +3,15 @@
 // on screen as soon as it is kept, with or without the calculation.
 
 import { kinds } from "../lib/fields";
-import { type ListItem, listOf, type RawReading, readingsOf, type SlotView, view } from "../lib/state";
+import {
+	choicesOf,
+	type ListItem,
+	listOf,
+	type RawReading,
+	readingsOf,
+	type SlotView,
+	view,
+} from "../lib/state";
 import { text } from "../lib/text";
 
 /** known is the state of a slot and the readings on the table. */
@@ -18,7 +26,9 @@ export function known(job: string, slot: string): SlotView {
 	const first = heads[0];
 	if (!first) return { state: "missing", value: "", heads };
 	const agree = heads.every((a) => heads.every((b) => agrees(a, b)));
-	const state = !agree ? "disputed" : aside.length > 0 ? "chosen" : "agreed";
+	const chosen = new Set(choicesOf(job, slot).map((c) => c.chosen));
+	const split = heads.filter((h) => chosen.has(h.id)).length > 1;
+	const state = !agree || split ? "disputed" : aside.length > 0 ? "chosen" : "agreed";
 	return { state, value: first.id, heads, aside };
 }
 

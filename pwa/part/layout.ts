@@ -14,6 +14,7 @@ export interface BoltSpot {
 	y: number;
 	hole: number;
 	guess: boolean;
+	doubt: boolean; // something that is drawn of it is in dispute
 }
 
 export interface PortSpot {
@@ -23,6 +24,7 @@ export interface PortSpot {
 	y: number;
 	size: Size;
 	guess: boolean;
+	doubt: boolean;
 }
 
 export interface BankLayout {
@@ -38,12 +40,17 @@ export interface Trial {
 	mm: number | null;
 }
 
+const BOLT = ["x", "y", "hole"];
+const PORT = ["x", "y", "shape", "width", "height", "corner", "diameter", "radius", "flat"];
+
 export function bankLayout(job: string, bank: string, trial: Trial | null): BankLayout {
 	const mm = (slot: string): number | null => {
 		if (trial?.slot === slot && trial.mm !== null) return trial.mm;
 		const nm = used(known(job, slot))?.nm;
 		return nm === undefined ? null : nm / 1e6;
 	};
+	const doubt = (kind: string, id: string, fields: string[]) =>
+		fields.some((f) => known(job, `${kind}/${id}/${f}`).state === "disputed");
 	// What is asked for stays on the drawing though its place is not known.
 	const wanted = (kind: string, id: string) => trial?.slot.startsWith(`${kind}/${id}/`) === true;
 	const layout: BankLayout = {
@@ -57,7 +64,15 @@ export function bankLayout(job: string, bank: string, trial: Trial | null): Bank
 		const guess = !isKnown(x) || !isKnown(y);
 		if (guess && !wanted("bolt", e.id)) return;
 		const last = layout.bolts.at(-1)?.x ?? -70;
-		layout.bolts.push({ id: e.id, n: i + 1, x: x ?? last + 70, y: y ?? 0, hole: hole ?? 10, guess });
+		layout.bolts.push({
+			id: e.id,
+			n: i + 1,
+			x: x ?? last + 70,
+			y: y ?? 0,
+			hole: hole ?? 10,
+			guess,
+			doubt: doubt("bolt", e.id, BOLT),
+		});
 	});
 	listOf(job, "port", bank).forEach((e, i) => {
 		const of = (f: string) => mm(`port/${e.id}/${f}`);
@@ -73,6 +88,7 @@ export function bankLayout(job: string, bank: string, trial: Trial | null): Bank
 			x: x ?? last + 80,
 			y: y ?? 30,
 			guess,
+			doubt: doubt("port", e.id, PORT),
 			size: {
 				shape: shape || "round",
 				width: of("width") ?? 40,

@@ -26,7 +26,8 @@ export function LengthLine({ id, plan }: LengthLineProps) {
 					{text.tubes.length}
 					{has && plan?.from ? `, ${text.result.from[plan.from] ?? plan.from}` : ""}
 				</dt>
-				<dd data-test={`tube-length:${id}`} data-mm={has ? plan?.length : undefined}>
+				<dd class="row" data-test={`tube-length:${id}`} data-mm={has ? plan?.length : undefined}>
+					{(plan?.disputed.length ?? 0) > 0 && <Mark kind="disputed" />}
 					{has ? length(plan?.length, u) : text.tubes.noLength}
 				</dd>
 				{has && u === "in" && <dd class="soft small">{text.measure.nearest(fraction(plan?.length))}</dd>}

@@ -1,9 +1,12 @@
 import { both, moment, resolution, typed } from "../lib/say";
-import { readingsOf, whereIs } from "../lib/state";
+import { go, readingsOf, whereIs } from "../lib/state";
 import { text } from "../lib/text";
 import type { Head, RawReading } from "../lib/types";
 import { Bars } from "./bars";
+import { known } from "./known";
+import { Mark } from "./mark";
 import { now } from "./now";
+import { chooseRoute } from "./resting";
 
 interface ReadingsProps {
 	job: string;
@@ -12,13 +15,22 @@ interface ReadingsProps {
 
 // <Readings job={…} slot="port/p1/width"> lists the earlier readings of a slot: value as typed, who, when,
 // with what, and where each is saved. None is ever hidden.
-// Props: job, slot.  Calls: nothing.
+// Props: job, slot.  Calls: go.
 export function Readings({ job, slot }: ReadingsProps) {
 	const all = readingsOf(job, slot);
 	if (all.length === 0) return null;
 	return (
 		<section class="readings" aria-label={text.measure.earlier}>
 			<h3>{text.measure.earlier}</h3>
+			{known(job, slot).state === "disputed" && (
+				<p class="row">
+					<Mark kind="disputed" />
+					<span class="grow">{text.choose.title}</span>
+					<button type="button" data-test="to-choice" onClick={() => go(chooseRoute(job, slot))}>
+						{text.job.choose}
+					</button>
+				</p>
+			)}
 			<ul>
 				{all.map((r) => (
 					<li key={r.id} class={`reading reading-${r.standing}`} data-test={`reading:${r.id}`}>

@@ -1,9 +1,11 @@
 import { text } from "../lib/text";
 import type { Point } from "../lib/types";
+import { Mark } from "./mark";
 
 interface TubeDrawingProps {
 	title: string;
 	points: Point[];
+	doubt: boolean;
 }
 
 const WIDE = 370;
@@ -12,11 +14,11 @@ const EDGE = 44;
 
 // <TubeDrawing title="Tube 1" points={xyz}> draws the path of a tube through its intersection points, seen
 // facing the port face (x, y) and from above (x, z), each with axes and the start as a ring.
-// Props: title, points (mm, bank frame).  Calls: nothing.
-export function TubeDrawing({ title, points }: TubeDrawingProps) {
+// Props: title, points (mm, bank frame), doubt (they rest on readings in dispute: dashed, with the mark).  Calls: nothing.
+export function TubeDrawing({ title, points, doubt }: TubeDrawingProps) {
 	if (points.length < 2) return null;
 	return (
-		<figure class="drawing drawing-two">
+		<figure class={`drawing drawing-two ${doubt ? "doubt" : ""}`}>
 			<View
 				label={`${title}, ${text.tubes.front}`}
 				across="x"
@@ -29,6 +31,12 @@ export function TubeDrawing({ title, points }: TubeDrawingProps) {
 				upward="z"
 				points={points.map((p) => [p[0], p[2]])}
 			/>
+			{doubt && (
+				<figcaption class="row">
+					<Mark kind="disputed" />
+					{text.choose.doubt}
+				</figcaption>
+			)}
 		</figure>
 	);
 }

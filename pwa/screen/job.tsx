@@ -1,13 +1,13 @@
 import { useState } from "preact/hooks";
-import { jobField, kinds } from "../lib/fields";
+import { kinds } from "../lib/fields";
 import { go, jobs, keepNote, listOf, noteText, type Route, view } from "../lib/state";
 import { text } from "../lib/text";
 import { Choices } from "../part/choices";
-import { Mark, type MarkKind } from "../part/mark";
 import { JobPhotosCard } from "../part/jobphotos";
+import { Mark, type MarkKind } from "../part/mark";
 import { NoteRow } from "../part/noterow";
 import { Page } from "../part/page";
-import { Stages } from "../part/stages";
+import { Stages, stages } from "../part/stages";
 import { todoRoute } from "./measure";
 
 // <Job job={…}> is the front of a job: its stage, what blocks it, what is open with the way to it, and the
@@ -20,7 +20,7 @@ export function Job({ job }: { job: string }) {
 	const stage = noteText(job, "job/self/stage");
 	const due = noteText(job, "job/self/due");
 	const disputed = v
-		? Object.values(v.slots).filter((s) => s.state === "disputed").length
+		? (v.plan.findings ?? []).filter((f) => f.rule === "disputed").length
 		: (sum?.disputed ?? 0);
 	const stops = v
 		? (v.plan.findings ?? []).filter((f) => f.severity === "stop" && f.rule !== "disputed").length
@@ -71,10 +71,20 @@ export function Job({ job }: { job: string }) {
 						{text.job.pickStage}
 					</button>
 				</div>
+				{picking && disputed > 0 && (
+					<p class="row" data-test="no-release">
+						<Mark kind="disputed" />
+						{text.choose.noRelease}
+					</p>
+				)}
 				{picking && (
 					<Choices
 						label={text.job.stage}
-						options={(jobField("stage")?.words ?? []).map((w) => ({ value: w, label: w }))}
+						options={stages.map((w, i) => ({
+							value: w,
+							label: w,
+							off: disputed > 0 && i >= stages.indexOf("cut") && w !== stage,
+						}))}
 						value={stage}
 						test="stage"
 						onPick={(w) =>

@@ -5,6 +5,7 @@ import { FieldCell } from "../part/fieldcell";
 import { ownerTitle } from "../part/known";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
+import { Resting } from "../part/resting";
 import { todoRoute } from "./measure";
 
 interface ListProps {
@@ -19,7 +20,7 @@ export function List({ job, which }: ListProps) {
 	const v = view.value;
 	const isDisputed = which === "disputed";
 	const slots = isDisputed
-		? Object.keys(v?.slots ?? {}).filter((s) => v?.slots[s]?.state === "disputed")
+		? (v?.plan.findings ?? []).flatMap((f) => (f.rule === "disputed" ? (f.slots ?? []) : []))
 		: (v?.todo ?? []).map((t) => t.slot).filter((s) => asked(s) !== null);
 	// what cannot be measured before an entry is added
 	const entries = isDisputed ? [] : (v?.todo ?? []).filter((t) => asked(t.slot) === null);
@@ -39,7 +40,11 @@ export function List({ job, which }: ListProps) {
 					<div class="cells">
 						{of.map((slot) => {
 							const ask = asked(slot);
-							return ask && <FieldCell key={slot} job={job} ask={ask} />;
+							return ask ? (
+								<FieldCell key={slot} job={job} ask={ask} />
+							) : (
+								<Resting key={slot} job={job} slots={[slot]} />
+							);
 						})}
 					</div>
 				</section>

@@ -8,6 +8,7 @@ import { titleOf, word } from "../part/known";
 import { LengthLine } from "../part/lengthline";
 import { Page } from "../part/page";
 import { Removed } from "../part/removed";
+import { Resting } from "../part/resting";
 import { TubeDrawing } from "../part/tubedrawing";
 import { ViewSwitch } from "../part/viewswitch";
 
@@ -47,9 +48,16 @@ export function Tube({ job, id }: TubeProps) {
 				<div class="split-figure stack">
 					<div class="card stack">
 						<LengthLine id={id} plan={plan} />
+						<Resting job={job} slots={plan?.disputed} />
 						<End plan={plan} />
 					</div>
-					{plan?.xyz && <TubeDrawing title={titleOf(job, "tube", id)} points={plan.xyz} />}
+					{plan?.xyz && (
+						<TubeDrawing
+							title={titleOf(job, "tube", id)}
+							points={plan.xyz}
+							doubt={(plan.end?.disputed.length ?? 0) > 0}
+						/>
+					)}
 				</div>
 				<div class="stack">
 					<section class="card">

@@ -62,6 +62,7 @@ function TubeRow({ job, id }: { job: string; id: string }) {
 					<strong>{titleOf(job, "tube", id)}</strong>
 					<span class="soft"> {port === "" ? "" : titleOf(job, "port", port)}</span>
 				</span>
+				{(plan?.disputed.length ?? 0) > 0 && <Mark kind="disputed" />}
 				<span class="tube-length" data-test={`tube-length:${id}`}>
 					{typeof plan?.length === "number" ? length(plan.length, u) : text.tubes.noLength}
 				</span>

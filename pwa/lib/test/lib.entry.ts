@@ -3,8 +3,10 @@
 import "./record.claims";
 import "./calc.claims";
 import "./entry.claims";
+import "./photo.claims";
 import "./state.claims";
 import "./sync.claims";
+import "./with.claims";
 import { report } from "./claim";
 
 await report();
