@@ -4,6 +4,7 @@ import "./record.claims";
 import "./calc.claims";
 import "./entry.claims";
 import "./photo.claims";
+import "./photo.claims";
 import "./state.claims";
 import "./sync.claims";
 import "./with.claims";
