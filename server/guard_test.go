@@ -10,7 +10,7 @@ import (
 )
 
 // A page under a rebound name passes the usual comparison of Origin with Host.
-func TestOnlyOurPagesUnderOurNamesOpenTheSocket(t *testing.T) {
+func TestTL7OnlyOurPagesUnderOurNamesReachTheShop(t *testing.T) {
 	s := openShop(t, openLog(t), quick(), nil)
 	_, port, _ := strings.Cut(s.host, ":")
 	for _, c := range []struct {
@@ -49,6 +49,24 @@ func TestOnlyOurPagesUnderOurNamesOpenTheSocket(t *testing.T) {
 			resp.Body.Close()
 			if resp.StatusCode != c.want {
 				t.Errorf("Host %s, Origin %q: %d, want %d", c.host, c.origin, resp.StatusCode, c.want)
+			}
+			// Whatever else changes something is held to the same.
+			for path, ours := range map[string]int{"POST /sync/open": 200, "POST /sync/up": 404, "POST /sync/down": 404, "POST /sync/close": 404, "PUT /blob/" + shaOf(nil) + "/0": 404, "PUT /blob/" + shaOf(nil) + "/manifest": 422} {
+				method, path, _ := strings.Cut(path, " ")
+				r := httptest.NewRequest(method, path, strings.NewReader("{}"))
+				r.Host = c.host
+				if c.origin != "" {
+					r.Header.Set("Origin", c.origin)
+				}
+				want := c.want
+				if want == 101 {
+					want = ours
+				}
+				w := httptest.NewRecorder()
+				s.srv.ServeHTTP(w, r)
+				if w.Code != want {
+					t.Errorf("%s %s from Host %s, Origin %q: %d, want %d", method, path, c.host, c.origin, w.Code, want)
+				}
 			}
 		})
 	}

@@ -119,6 +119,11 @@ func quick() limits {
 
 func openShop(t testing.TB, log Log, lim limits, files fs.FS) *shop {
 	t.Helper()
+	return openShopAt(t, log, lim, files, func() time.Time { return testClock })
+}
+
+func openShopAt(t testing.TB, log Log, lim limits, files fs.FS, now func() time.Time) *shop {
+	t.Helper()
 	l, err := Listen("127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
@@ -129,7 +134,7 @@ func openShop(t testing.TB, log Log, lim limits, files fs.FS) *shop {
 	}
 	srv, err := newServer(Config{
 		Log: log, Blobs: blobs, Assets: files, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Build: "test-1",
-		Now: func() time.Time { return testClock }, Hosts: Loopback(l.Addr()),
+		Now: now, Hosts: Loopback(l.Addr()),
 	}, lim)
 	if err != nil {
 		t.Fatal(err)

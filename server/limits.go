@@ -36,6 +36,7 @@ type limits struct {
 	write    time.Duration // for one frame to leave
 	ping     time.Duration // between pings
 	drain    time.Duration // after a bye, for the client to close
+	fetch    time.Duration // for frames that wait for a link to be fetched
 	poll     time.Duration // for a request that waits for frames, when there are none
 	commit   time.Duration // for one append
 	silent   time.Duration // a socket without an application frame is presumed dead
@@ -58,6 +59,7 @@ var shopLimits = limits{
 	write:    5 * time.Second,
 	ping:     15 * time.Second,
 	drain:    time.Second,
+	fetch:    40 * time.Second,
 	poll:     20 * time.Second,
 	commit:   10 * time.Second,
 	silent:   25 * time.Second,

@@ -62,7 +62,7 @@ func TestFirstFramesThatAreNoHelloEndTheSocket(t *testing.T) {
 	p.wantBye("frame")
 }
 
-func TestLargeFramesAreRefusedUnread(t *testing.T) {
+func TestDB4LargeFramesAreRefusedUnread(t *testing.T) {
 	s := openShop(t, openLog(t), quick(), nil)
 	tooLarge := func(p *peer, size int) {
 		t.Helper()
@@ -200,7 +200,7 @@ func TestPaceAllowsABurstThenARate(t *testing.T) {
 	}
 }
 
-func TestSocketsHaveNoCompression(t *testing.T) {
+func TestDB11SocketsHaveNoCompression(t *testing.T) {
 	s := openShop(t, openLog(t), quick(), nil)
 	d := websocket.Dialer{EnableCompression: true}
 	conn, resp, err := d.Dial("ws://"+s.host+"/sync", http.Header{"Origin": {"http://" + s.host}})
@@ -214,7 +214,7 @@ func TestSocketsHaveNoCompression(t *testing.T) {
 }
 
 // Without any frame a socket ends; any frame, a pong too, keeps it.
-func TestDeadSocketsEnd(t *testing.T) {
+func TestDB5DeadSocketsEnd(t *testing.T) {
 	lim := quick()
 	lim.read, lim.ping = 300*time.Millisecond, 100*time.Millisecond
 	s := openShop(t, openLog(t), lim, nil)

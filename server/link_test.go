@@ -258,7 +258,7 @@ func TestLinksThatNeverFetchDelayNobody(t *testing.T) {
 	}
 	t.Run("slow", func(t *testing.T) {
 		lim := quick()
-		lim.read = 2 * time.Second
+		lim.fetch = 2 * time.Second
 		s := openShop(t, log, lim, nil)
 		healthy := s.join("healthy")
 		healthy.level(200)

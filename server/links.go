@@ -58,7 +58,7 @@ func (s *Server) openLink(w http.ResponseWriter, r *http.Request) {
 	}
 	var random [16]byte
 	rand.Read(random[:])
-	l := newLink(ledger.ID(random), s.lim.read)
+	l := newLink(ledger.ID(random), s.lim.fetch)
 	s.links.add(l)
 	go func() {
 		defer s.hub.leaveSeat()

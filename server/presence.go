@@ -42,7 +42,7 @@ func (p *presence) heard(dev, name string, at time.Time, unsent, clockMS *int64)
 		t.unsent = *unsent
 	}
 	if clockMS != nil { // any clock: one may be wrong by whole ages
-		t.offMS = min(max(*clockMS, -safeInteger), safeInteger) - at.UnixMilli()
+		t.offMS = safe(safe(*clockMS) - at.UnixMilli())
 	}
 	p.tablets[dev] = t
 	if len(p.tablets) <= knownNames {
@@ -56,6 +56,9 @@ func (p *presence) heard(dev, name string, at time.Time, unsent, clockMS *int64)
 	}
 	delete(p.tablets, oldest)
 }
+
+// safe is the nearest integer that every reader of JSON keeps exactly.
+func safe(n int64) int64 { return min(max(n, -safeInteger), safeInteger) }
 
 // unnoted returns the devices that spoke since it was last called.
 func (p *presence) unnoted() []Device {

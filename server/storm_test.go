@@ -19,7 +19,7 @@ import (
 
 // Answers, feed, boards, pings and closing meet on every socket. One unguarded
 // write would panic; the race detector sees the rest.
-func TestManyWritersOnOneSocketDoNoHarm(t *testing.T) {
+func TestDB1ManyWritersOnOneSocketDoNoHarm(t *testing.T) {
 	lim := quick()
 	lim.ping, lim.boardGap, lim.heard = 2*time.Millisecond, time.Millisecond, 10*time.Millisecond
 	log := openLog(t)
@@ -95,12 +95,12 @@ func TestManyWritersOnOneSocketDoNoHarm(t *testing.T) {
 	goroutinesBack(t, before)
 }
 
-func TestSocketsCutInsideAFrameEnd(t *testing.T) {
+func TestDB2SocketsCutInsideAFrameEnd(t *testing.T) {
 	log := openLog(t)
 	before := runtime.NumGoroutine()
 	t.Run("cuts", func(t *testing.T) {
 		s := openShop(t, log, quick(), nil)
-		for i := range 200 {
+		for i := range 1000 {
 			p := s.peer(fmt.Sprint("t-", i))
 			if i%2 == 0 {
 				p.hello("measure")
@@ -123,7 +123,7 @@ func TestSocketsCutInsideAFrameEnd(t *testing.T) {
 }
 
 // Twenty tablets that never read hold up nobody and are let go.
-func TestTabletsThatNeverReadDelayNobody(t *testing.T) {
+func TestDB3TabletsThatNeverReadDelayNobody(t *testing.T) {
 	log := openLog(t)
 	before := runtime.NumGoroutine()
 	text := strings.Repeat("x", 30<<10)

@@ -332,7 +332,7 @@ func TestRestoredLogResetsAndGetsEverythingBack(t *testing.T) {
 }
 
 // Positions are given by one writer; readers must see neither gap nor repeat.
-func TestFeedHasNoGapWhileManyPush(t *testing.T) {
+func TestSY8FeedHasNoGapWhileManyPush(t *testing.T) {
 	const tablets, each = 8, 20
 	s := openShop(t, openLog(t), quick(), nil)
 	reader := s.join("reader")
@@ -357,7 +357,7 @@ func TestFeedHasNoGapWhileManyPush(t *testing.T) {
 	}
 }
 
-func TestUnknownKindsAndFieldsKeepTheirBytes(t *testing.T) {
+func TestSY10UnknownKindsAndFieldsKeepTheirBytes(t *testing.T) {
 	s := openShop(t, openLog(t), quick(), nil)
 	p := s.peer("one")
 	p.hello("bench")
