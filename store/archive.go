@@ -3,6 +3,7 @@ package store
 import (
 	"archive/zip"
 	"bufio"
+	"bytes"
 	"cmp"
 	"context"
 	"encoding/json"
@@ -422,9 +423,10 @@ func readSmall(e entry, most int64) ([]byte, error) {
 		return nil, err
 	}
 	defer r.Close()
-	b, err := io.ReadAll(io.LimitReader(r, most+1))
-	if err == nil && int64(len(b)) > most {
+	var b bytes.Buffer
+	_, err = b.ReadFrom(io.LimitReader(r, most+1))
+	if err == nil && int64(b.Len()) > most {
 		err = fmt.Errorf("it has more than %d bytes", most)
 	}
-	return b, err
+	return b.Bytes(), err
 }
