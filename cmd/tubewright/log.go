@@ -2,6 +2,8 @@ package main
 
 import (
 	"context"
+	"errors"
+	"io"
 
 	"tubewright/server"
 	"tubewright/store"
@@ -34,8 +36,40 @@ func (l shopLog) Devices(ctx context.Context) ([]server.Device, error) {
 	return out, err
 }
 
-// BackedPos is 0 as long as the store makes no backups.
-func (l shopLog) BackedPos(context.Context) (int64, error) { return 0, nil }
+// shopBlobs is the store as the server wants it for photos.
+type shopBlobs struct{ *store.Store }
 
-// Aside is 0 as long as the store does not count what it has set aside.
-func (l shopLog) Aside(context.Context) (int64, error) { return 0, nil }
+func (b shopBlobs) Blob(ctx context.Context, sha string) (server.BlobState, error) {
+	return blobState(b.Store.Blob(ctx, sha))
+}
+
+func (b shopBlobs) BeginBlob(ctx context.Context, m server.Manifest) (server.BlobState, error) {
+	return blobState(b.Store.BeginBlob(ctx, store.Manifest(m)))
+}
+
+func (b shopBlobs) PutChunk(ctx context.Context, sha string, i int, c []byte) (server.BlobState, error) {
+	return blobState(b.Store.PutChunk(ctx, sha, i, c))
+}
+
+func (b shopBlobs) ReadBlob(ctx context.Context, sha string) (io.ReadSeekCloser, server.Manifest, error) {
+	r, m, err := b.Store.ReadBlob(ctx, sha)
+	return r, server.Manifest(m), refusal(err)
+}
+
+func (b shopBlobs) ReadChunk(ctx context.Context, sha string, i int) ([]byte, error) {
+	c, err := b.Store.ReadChunk(ctx, sha, i)
+	return c, refusal(err)
+}
+
+func blobState(st store.BlobState, err error) (server.BlobState, error) {
+	return server.BlobState(st), refusal(err)
+}
+
+// refusal turns what the store refuses into what the server says.
+func refusal(err error) error {
+	var r *store.Refusal
+	if errors.As(err, &r) {
+		return &server.BlobRefusal{Why: r.Why, Text: r.Text}
+	}
+	return err
+}

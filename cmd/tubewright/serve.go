@@ -9,7 +9,6 @@ import (
 	"io/fs"
 	"log/slog"
 	"os"
-	"path/filepath"
 	"time"
 
 	"tubewright/pwa"
@@ -26,7 +25,8 @@ const shutdownTime = 5 * time.Second
 func serveCommand(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	fs := flags("serve", "", "Runs the shop's server until it is interrupted.", stderr)
 	addr := fs.String("addr", defaultAddr, "address to listen on; this machine only, until tablets can be paired")
-	data := fs.String("data", "tubewright-data", "folder that holds the database; made when it is not there")
+	data := dataFlag(fs)
+	backups := fs.String("backups", "", "folder for backups, best on another disk; the folder backups in the data folder unless given")
 	assets := fs.String("assets", "", "folder with a built app to serve instead of the built-in one")
 	if err := parse(fs, args, 0); err != nil {
 		return err
@@ -34,7 +34,17 @@ func serveCommand(ctx context.Context, args []string, stdout, stderr io.Writer) 
 	if err := os.MkdirAll(*data, 0o700); err != nil {
 		return fmt.Errorf("make data folder: %w", err)
 	}
-	return serve(ctx, *addr, filepath.Join(*data, "tubewright.db"), app(*assets), stdout, stderr, nil)
+	sh := shopServer{addr: *addr, database: databaseIn(*data), backups: backupsIn(*data, *backups), files: app(*assets)}
+	return sh.serve(ctx, stdout, stderr, nil)
+}
+
+// shopServer is what the server runs on.
+type shopServer struct {
+	addr     string
+	database string
+	backups  string // folder
+	files    fs.FS  // of the tablet app
+	demo     bool   // nothing of it is kept
 }
 
 // app returns the files of the tablet app: those of a folder, or the built-in ones.
@@ -45,32 +55,42 @@ func app(folder string) fs.FS {
 	return pwa.Dist()
 }
 
-// serve runs the server on a database until ctx ends. ready, if any, is called
-// with the address of the app once it answers.
-func serve(ctx context.Context, addr, database string, files fs.FS, stdout, stderr io.Writer, ready func(url string)) (err error) {
-	listener, err := server.Listen(addr)
+// serve runs the server until ctx ends. ready, if any, is called with the address
+// of the app once it answers.
+func (sh shopServer) serve(ctx context.Context, stdout, stderr io.Writer, ready func(url string)) (err error) {
+	listener, err := server.Listen(sh.addr)
 	if err != nil {
 		return err
 	}
 	defer listener.Close()
-	st, err := store.Open(ctx, database)
+	st, err := store.Open(ctx, sh.database)
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
 	logger := slog.New(slog.NewTextHandler(stderr, nil))
 	srv, err := server.New(server.Config{
-		Log: shopLog{st}, Assets: files, Logger: logger, Build: buildOf(files), Now: time.Now,
+		Log: shopLog{st}, Blobs: shopBlobs{st}, Assets: sh.files, Logger: logger, Build: buildOf(sh.files), Now: time.Now,
 		Hosts: server.Loopback(listener.Addr()),
 	})
 	if err != nil {
 		return err
 	}
 	url := "http://" + server.Loopback(listener.Addr())[0] + "/"
-	fmt.Fprintf(stdout, "Tablet app   %s\nWall board   %swall\nDatabase     %s\n", url, url, database)
+	fmt.Fprintf(stdout, "Tablet app   %s\nWall board   %swall\nDatabase     %s\nBackups      %s\n", url, url, sh.database, sh.backups)
+	if !sh.demo && sameDisk(sh.database, sh.backups) {
+		fmt.Fprint(stdout, "\nThe backups lie on the same disk as the data: they help against a mistake, not against a\ndead disk. serve -backups DIR puts them on another one.\n")
+	}
 	if ready != nil {
 		ready(url)
 	}
+	keeping, stopKeeping := context.WithCancel(ctx)
+	kept := make(chan struct{})
+	go func() {
+		defer close(kept)
+		newKeeper(st, sh.backups, logger).run(keeping)
+	}()
+	defer func() { stopKeeping(); <-kept }()
 	ended := make(chan error, 1)
 	go func() { ended <- srv.Serve(listener) }()
 	select {
