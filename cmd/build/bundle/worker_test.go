@@ -87,8 +87,9 @@ func built(t *testing.T, word string) (map[string][]byte, string) {
 	put("app.tsx", `import { Updates } from "./lib/update"; import { calcworkerURL } from "./lib/built"; import "./css/base.css";
 const w = window as any;
 sessionStorage.loads = Number(sessionStorage.loads || 0) + 1;
+sessionStorage["loads `+word+`"] = Number(sessionStorage["loads `+word+`"] || 0) + 1;
 w.waits = ""; w.incomplete = 0;
-w.updates = new Updates({ onWaiting: (b) => { w.waits = b; }, onIncomplete: () => { w.incomplete++; } });
+w.updates = new Updates({ onWaiting: (b) => { w.waits = b; if (sessionStorage.eager) void w.updates.takeOver(); }, onIncomplete: () => { w.incomplete++; } });
 w.worker = () => new Promise((resolve, reject) => { const k = new Worker(calcworkerURL); k.onmessage = (e) => resolve(e.data); k.onerror = () => reject(new Error("no worker")); });
 document.getElementById("root")!.textContent = "app `+word+`";
 void w.updates.start();`)
@@ -104,16 +105,29 @@ void w.updates.start();`)
 
 const controlled = `return navigator.serviceWorker.controller && navigator.serviceWorker.controller.state === "activated"`
 
-// The life of the app on a tablet: installed, the shop machine gone, newer builds that
-// come spoilt, one that comes whole and waits, and the takeover.
-func TestServiceWorkerKeepsOneWholeSet(t *testing.T) {
+// life is the app on one tablet and what the shop machine may serve it.
+type life struct {
+	t                  *testing.T
+	b                  drive.Browser
+	s                  *shop
+	url                string
+	one, two           map[string][]byte
+	buildOne, buildTwo string
+}
+
+// lives runs a test in the engines named, all when none is, on a tablet that has
+// just got build one.
+func lives(t *testing.T, run func(l life), engines ...string) {
+	if testing.Short() {
+		t.Skip("SKIPPED: browsers, because of -short")
+	}
 	one, buildOne := built(t, "one")
 	two, buildTwo := built(t, "two")
 	for _, e := range drive.Engines {
+		if len(engines) > 0 && !slices.Contains(engines, e.Name) {
+			continue
+		}
 		t.Run(e.Name, func(t *testing.T) {
-			if testing.Short() {
-				t.Skip("SKIPPED: browsers, because of -short")
-			}
 			b, skip, err := e.Start(context.Background(), drive.Options{})
 			if err != nil {
 				t.Fatal(err)
@@ -125,24 +139,19 @@ func TestServiceWorkerKeepsOneWholeSet(t *testing.T) {
 			s := &shop{files: one, spoil: map[string]func([]byte) []byte{}}
 			server := httptest.NewServer(s)
 			t.Cleanup(server.Close)
-			life{t, b, s, server.URL, two, buildOne, buildTwo}.run()
+			l := life{t, b, s, server.URL, one, two, buildOne, buildTwo}
+			l.must(l.b.Open(l.url + "/"))
+			l.must(l.b.WaitFor(drive.Wait, controlled))
+			run(l)
 		})
 	}
 }
 
-type life struct {
-	t                  *testing.T
-	b                  drive.Browser
-	s                  *shop
-	url                string
-	two                map[string][]byte
-	buildOne, buildTwo string
-}
+// The life of the app on a tablet: installed, the shop machine gone, newer builds that
+// come spoilt, one that comes whole and waits, and the takeover.
+func TestSW4SW5ServiceWorkerKeepsOneWholeSet(t *testing.T) { lives(t, life.keepsOneSet) }
 
-func (l life) run() {
-	l.must(l.b.Open(l.url + "/"))
-	l.must(l.b.WaitFor(drive.Wait, controlled))
-
+func (l life) keepsOneSet() {
 	// Gone: every way in answers with the shell, and nothing is a browser's error page.
 	l.s.do(func() { l.s.gone = true })
 	for _, at := range []struct{ path, want string }{
@@ -200,10 +209,19 @@ func (l life) run() {
 	l.must(l.b.EvalAsync(nil, `await updates.check()`))
 	l.must(l.b.WaitFor(drive.Wait, `return waits === arguments[0]`, l.buildTwo))
 	time.Sleep(300 * time.Millisecond)
+	l.s.do(func() { l.s.asked = nil })
 	l.shows("app one")
 	l.worker() // still of the old set
 	l.must(l.b.Reload())
 	l.shows("app one")
+	l.worker()
+	l.s.do(func() {
+		for _, name := range l.s.asked {
+			if name != "sw.js" && name != "" && name != "favicon.ico" {
+				l.t.Errorf("while build two waits, the page of build one asks the shop machine for %s", name)
+			}
+		}
+	})
 	l.must(l.b.WaitFor(drive.Wait, `return waits === arguments[0]`, l.buildTwo))
 
 	// Agreed: taken over, loaded once, the old set gone.
