@@ -5,7 +5,6 @@ import (
 	"math/rand/v2"
 	"path/filepath"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
 
@@ -16,33 +15,6 @@ import (
 	"tubewright/pwa/drive"
 	"tubewright/store"
 )
-
-// The server stands still with the push in its socket, then dies: the tablet
-// has no answer and keeps the record until it reads it back.
-func TestServerKilledBetweenPushAndAck(t *testing.T) {
-	s := newShop(t)
-	a := newTablet(t, drive.Chromium, s)
-	a.first("Rowan")
-	a.link("live")
-	jobID := a.newJob()
-	a.unsent(0)
-	if err := s.cmd.Process.Signal(syscall.SIGSTOP); err != nil {
-		t.Fatal(err)
-	}
-	a.goTo("measure", "job="+jobID+"&slot=engine/self/bore")
-	a.enter("engine/self/bore", "83.4 mm")
-	a.unsent(1)
-	time.Sleep(300 * time.Millisecond) // for the push to lie in the server's socket
-	s.kill()
-	a.link("offline")
-	s.start()
-	a.unsent(0)
-	s.kill()
-	s.check()
-	if n := countSlot(t, s, "engine/self/bore"); n != 1 {
-		t.Errorf("the reading is %d times on the server, want once", n)
-	}
-}
 
 // countSlot counts the records of a slot on a stopped server.
 func countSlot(t *testing.T, s *shop, slot string) (n int) {

@@ -11,6 +11,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -30,8 +32,12 @@ var product struct {
 }
 
 func TestMain(m *testing.M) {
+	if said := os.Getenv(forwardEnv); said != "" {
+		fmt.Fprintln(os.Stderr, forwarder(said))
+		os.Exit(1)
+	}
 	code := m.Run()
-	if product.dir != "" {
+	if product.dir != "" && product.dir != os.Getenv(productEnv) {
 		os.RemoveAll(product.dir)
 	}
 	os.Exit(code)
@@ -46,6 +52,10 @@ func build(t *testing.T) (program, app string) {
 	}
 	product.once.Do(func() {
 		const root = "../.."
+		if dir := os.Getenv(productEnv); dir != "" { // built by the run that started this one
+			product.dir, product.program, product.app = dir, filepath.Join(dir, "tubewright"), filepath.Join(dir, "app")
+			return
+		}
 		if _, err := os.Stat(filepath.Join(root, "pwa", "node_modules")); err != nil {
 			product.skip = "SKIPPED: the app's packages are not fetched; go run ./cmd/build fetches them"
 			return
@@ -72,11 +82,41 @@ func build(t *testing.T) (program, app string) {
 
 // shop is the shop machine: the real program, in a process that can be killed.
 type shop struct {
-	t    *testing.T
-	dir  string
-	addr string
-	cmd  *exec.Cmd
-	said *bytes.Buffer
+	t       *testing.T
+	dir     string
+	addr    string
+	app     string // folder of the app that it serves
+	command func(program string, args ...string) *exec.Cmd
+	cmd     *exec.Cmd
+	said    *saying
+}
+
+// saying keeps what the server prints, to be read while it runs.
+type saying struct {
+	mu  sync.Mutex
+	buf bytes.Buffer
+}
+
+func (s *saying) Write(b []byte) (int, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.buf.Write(b)
+}
+
+func (s *saying) String() string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.buf.String()
+}
+
+// lines counts the lines that hold all parts.
+func (s *saying) lines(parts ...string) (n int) {
+	for line := range strings.Lines(s.String()) {
+		if !slices.ContainsFunc(parts, func(part string) bool { return !strings.Contains(line, part) }) {
+			n++
+		}
+	}
+	return n
 }
 
 // newShop finds a port that is free and starts the server on an empty database.
@@ -87,29 +127,35 @@ func newShop(t *testing.T) *shop {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer l.Close()
-	s := &shop{t: t, dir: t.TempDir(), addr: l.Addr().String(), said: new(bytes.Buffer)}
+	addr := l.Addr().String()
 	l.Close()
-	s.start()
+	return startShop(t, addr, exec.Command)
+}
+
+// startShop starts a server on an empty database at an address; command makes the
+// command of a program, which may run it somewhere else.
+func startShop(t *testing.T, addr string, command func(program string, args ...string) *exec.Cmd) *shop {
+	t.Helper()
+	s := &shop{t: t, dir: t.TempDir(), addr: addr, app: product.app, command: command, said: &saying{}}
 	t.Cleanup(func() {
 		s.kill()
 		if t.Failed() {
 			t.Logf("the server said:\n%s", s.said)
 		}
 	})
+	s.start()
 	return s
 }
 
 func (s *shop) start() {
 	s.t.Helper()
-	s.cmd = exec.Command(product.program, "serve", "-addr", s.addr, "-data", s.dir, "-assets", product.app)
+	s.cmd = s.command(product.program, "serve", "-addr", s.addr, "-data", s.dir, "-assets", s.app)
 	s.cmd.Stdout, s.cmd.Stderr = s.said, s.said
 	if err := s.cmd.Start(); err != nil {
 		s.t.Fatal(err)
 	}
 	for range 200 {
-		if c, err := net.Dial("tcp", s.addr); err == nil {
-			c.Close()
+		if s.get("/api/health", new(map[string]any)) == nil {
 			return
 		}
 		time.Sleep(25 * time.Millisecond)
