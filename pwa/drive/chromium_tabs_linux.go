@@ -2,8 +2,8 @@ package drive
 
 import "strings"
 
-// What only Chromium does here: more tabs than one, the processes that draw them,
-// and a page without a network. A test asks for it by an interface of its own.
+// What only Chromium does here: more tabs than one, and the processes that draw
+// them. A test asks for it by an interface of its own.
 
 // OpenTab opens a fresh tab in front of the others and goes on in it; back is the
 // tab that was in front. The page of that one is hidden from now on.
@@ -51,12 +51,4 @@ func (c *chromium) Drawing() (pids []int) {
 		}
 	}
 	return pids
-}
-
-// Offline takes the network away from the page in front, or gives it back. A tab
-// opened later has it.
-func (c *chromium) Offline(isOffline bool) error {
-	return c.cdp("Network.emulateNetworkConditions", map[string]any{
-		"offline": isOffline, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1,
-	})
 }
