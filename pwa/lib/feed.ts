@@ -1,7 +1,7 @@
 // Reads one page of the shop's log: checks the hash chain over it, and says what
 // of it is new here. All hashing is done before the database is touched.
 
-import { chain, decode, encode, hold, newID, sha256 } from "./record";
+import { chain, decode, encode, hold, idOf, sha256 } from "./record";
 import type { Page, Place } from "./store";
 import type { Stored } from "./types";
 
@@ -42,6 +42,7 @@ export async function read(f: Feed, from: Place, held: (ids: string[]) => Promis
 		doubtful: [],
 	};
 	const here = new Map((await held(lines.map((l) => l.id))).map((r) => [r.id, r]));
+	const ousted = new Map<string, Stored>(); // by the id under which it goes on
 	for (const l of lines) {
 		const mine = here.get(l.id);
 		if (mine?.h === l.h) continue;
@@ -50,10 +51,15 @@ export async function read(f: Feed, from: Place, held: (ids: string[]) => Promis
 			continue;
 		}
 		page.records.push(await hold(l.raw, l.pos));
-		// Two tablets made different records under one id: one of them is a copy
-		// of the other. The shop's stands; ours goes on under an id of its own.
-		if (mine) page.own.push(await hold(encode({ ...decode(mine.raw), id: newID() }), null));
+		if (mine) ousted.set(idOf(mine.h), mine);
 	}
+	// Two tablets made different records under one id: one of them is a copy of the
+	// other. The shop's stands; ours goes on under an id of its own, once, however
+	// many tablets hold it.
+	const there = new Set(lines.map((l) => l.id));
+	for (const r of ousted.size > 0 ? await held([...ousted.keys()]) : []) there.add(r.id);
+	for (const [id, mine] of ousted)
+		if (!there.has(id)) page.own.push(await hold(encode({ ...decode(mine.raw), id }), null));
 	return page;
 }
 

@@ -12,6 +12,9 @@ export function newID(): string {
 	return base32(crypto.getRandomValues(new Uint8Array(16)));
 }
 
+/** idOf returns an id made of a record's hash (hex): the same on every tablet that holds the record. */
+export const idOf = (h: string): string => base32(new Uint8Array(unhex(h).slice(0, 16)));
+
 /** shortID returns a name for something inside one job, e.g. "b-k3f9q2". */
 export function shortID(prefix: string, length = 6): string {
 	const bytes = crypto.getRandomValues(new Uint8Array(length));

@@ -1,5 +1,8 @@
-import { hold, newID, sha256 } from "../record";
+import { read } from "../feed";
+import { chain, hold, newID, sha256 } from "../record";
+import { START } from "../store";
 import { Sync } from "../sync";
+import type { Stored } from "../types";
 import { claim, holds, random, same, wait } from "./claim";
 import { Disk, Memory } from "./memory";
 import { Link, Shop } from "./shop";
@@ -14,6 +17,7 @@ function setUp() {
 	};
 	const notices: string[] = [];
 	const asides: string[][] = [];
+	const backed: number[] = [];
 	const offsets: number[] = [];
 	const rnd = random(3);
 	const disk = new Disk();
@@ -43,7 +47,7 @@ function setUp() {
 			heard: none,
 			offset: (ms) => offsets.push(ms),
 			build: none,
-			backed: none,
+			backed: (pos) => backed.push(pos),
 			photos: none,
 			fed: none,
 			reread: async () => {},
@@ -93,10 +97,10 @@ function setUp() {
 		await store.keep({ records: [r], at: 1, drop: [], meta: {} });
 		return r;
 	};
-	return { shop, world, notices, asides, offsets, disk, store, sync, at, flow, keep };
+	return { shop, world, notices, asides, backed, offsets, disk, store, sync, at, flow, keep };
 }
 
-claim("a socket without any frame for 25 s is given up", async () => {
+claim("SY12: a socket without any frame for 25 s is given up", async () => {
 	const { sync, world, flow, at } = setUp();
 	sync.start();
 	await flow();
@@ -107,7 +111,7 @@ claim("a socket without any frame for 25 s is given up", async () => {
 	same(world.link.at(-1), "offline");
 });
 
-claim("retries come after random times of 0.5 to 20 s, longer and longer", async () => {
+claim("SY12: retries come after random times of 0.5 to 20 s, longer and longer", async () => {
 	const { sync, world, at } = setUp();
 	sync.start();
 	await at(900_000); // no socket ever opens; each is given up after 8 s
@@ -120,7 +124,7 @@ claim("retries come after random times of 0.5 to 20 s, longer and longer", async
 	holds((waits[0] as number) <= 1_000 && Math.max(...waits) > 15_000, `waits ${waits}`);
 });
 
-claim("a hidden page keeps its socket for 30 s and opens a new one when shown", async () => {
+claim("SY12: a hidden page keeps its socket for 30 s and opens a new one when shown", async () => {
 	const { sync, world, flow, at } = setUp();
 	sync.start();
 	const first = await flow();
@@ -155,7 +159,7 @@ claim("at most two pushes are on their way", async () => {
 	same(shop.high(), 20);
 });
 
-claim("a frame of a socket that was given up changes nothing", async () => {
+claim("SY12: a frame of a socket that was given up changes nothing", async () => {
 	const { sync, flow, disk, shop } = setUp();
 	sync.start();
 	const old = await flow();
@@ -190,6 +194,24 @@ claim("another record under the same id lets both go on", async () => {
 	same(bodies, ["theirs", "mine"]);
 	same([disk.outbox.size, disk.place.cursor], [0, 2]);
 	holds(mine.raw !== shop.log[1]?.raw, "the copy has an id of its own");
+});
+
+claim("SY7: a record whose id was taken goes on once, however many tablets hold it", async () => {
+	const text = (id: string, body: string) =>
+		JSON.stringify({ id, dev: "d", n: 1, hlc: "", kind: "note", job: "j", slot: "s", sv: 1, body });
+	const id = newID();
+	const [mine, theirs] = [await hold(text(id, "mine"), null), await hold(text(id, "theirs"), null)];
+	const sum = await chain(START.chain, id, theirs.h);
+	const page = { t: "feed" as const, from: 0, recs: [theirs.raw], to: 1, chain: sum };
+	const holding = (list: Stored[]) => async (ids: string[]) => list.filter((r) => ids.includes(r.id));
+	const here = await read(page, START, holding([mine]));
+	const there = await read(page, START, holding([mine]));
+	same(here.own.length, 1);
+	same(here.own, there.own);
+	const known = here.own[0] as Stored;
+	same((await read(page, START, holding([mine, known]))).own, []); // read back before
+	const later = { ...page, recs: [theirs.raw, known.raw], to: 2, chain: await chain(sum, known.id, known.h) };
+	same((await read(later, START, holding([mine]))).own, []); // comes with the same page
 });
 
 claim("what the shop refuses stays here and holds up nothing", async () => {
@@ -244,4 +266,83 @@ claim("a reset that answers a pull tells nothing of the clocks", async () => {
 	link.onmessage?.({ data: JSON.stringify({ t: "reset", build: "b", now_ms: 0, high: 0, backup_pos: 0 }) });
 	await flow();
 	same(offsets.length, 1);
+});
+
+claim("a refused text without an id is found by its place in the push", async () => {
+	const { sync, shop, flow, keep, disk, asides } = setUp();
+	const bad = newID();
+	await keep(newID(), 1);
+	await keep(bad, 2);
+	await keep(newID(), 3);
+	shop.take = async function (link, text) {
+		const f = JSON.parse(text);
+		if (f.t !== "push") return Shop.prototype.take.call(this, link, text);
+		const rec = f.recs.findIndex((raw: string) => raw.includes(bad));
+		const recs = f.recs.filter((raw: string) => !raw.includes(bad));
+		await Shop.prototype.take.call(this, link, JSON.stringify({ ...f, recs }));
+		const ack = JSON.parse(link.down.at(-1) ?? "");
+		if (rec >= 0) link.down.push(JSON.stringify({ ...ack, refused: [{ rec, id: "", text: "no record" }] }));
+		if (rec >= 0) link.down.splice(-2, 1);
+	};
+	sync.start();
+	await flow();
+	same([shop.high(), [...disk.outbox.keys()], asides.at(-1)], [2, [bad], [bad]]);
+});
+
+claim("the backup's position moves with the heartbeats, and only when it changes", async () => {
+	const { sync, world, flow, at, shop, backed } = setUp();
+	sync.start();
+	const link = await flow();
+	const take = shop.take.bind(shop);
+	let pos = 0;
+	shop.take = async (to, text) => {
+		await take(to, text);
+		const last = to.down.at(-1);
+		if (JSON.parse(text).t === "hb" && last)
+			to.down[to.down.length - 1] = JSON.stringify({ ...JSON.parse(last), backup_pos: pos });
+	};
+	for (pos of [0, 0, 4, 4, 9]) {
+		await at(world.now + 10_000);
+		await flow();
+	}
+	same(link.state, "open");
+	same(backed, [0, 4, 9]);
+});
+
+claim("SY9: pages whose handling takes any time end in the shop's state", async () => {
+	const rnd = random(9);
+	const { sync, shop, flow, disk, store } = setUp();
+	const some = store.some;
+	let n = 0;
+	store.some = async (ids) => {
+		if (n++ % 2 === 1) await wait(rnd() * 8);
+		return some(ids);
+	};
+	const other = new Link();
+	other.sent = 0;
+	const link = await flowing();
+	for (let i = 0; i < 30; i++) {
+		const raw = JSON.stringify({
+			id: newID(),
+			dev: "x",
+			kind: "note",
+			job: "j",
+			slot: "s",
+			hlc: "",
+			body: i,
+		});
+		await shop.take(other, JSON.stringify({ t: "push", recs: [raw] }));
+		shop.feed(1 + Math.floor(rnd() * 3));
+		for (let data = link.down.shift(); data !== undefined; data = link.down.shift()) {
+			link.onmessage?.({ data });
+			if (rnd() < 0.3) link.onmessage?.({ data }); // and again
+		}
+	}
+	for (let i = 0; i < 40 && disk.place.cursor < 30; i++) await flow();
+	same([disk.records.size, disk.place.cursor, disk.place.chain], [30, 30, shop.chainAt(30)]);
+
+	async function flowing(): Promise<Link> {
+		sync.start();
+		return flow();
+	}
 });
