@@ -37,6 +37,10 @@ const (
 	maxHashes  = 10 << 20  // lines of hashes.txt
 )
 
+// ErrNoArchive is wrapped by the errors about files that are not archives, or not
+// of a version that this program reads.
+var ErrNoArchive = errors.New("the file is not an archive of Tubewright")
+
 // photoEnds are the names' ends by kind of picture.
 var photoEnds = map[string]string{"image/jpeg": ".jpg", "image/png": ".png", "image/webp": ".webp"}
 
@@ -81,7 +85,7 @@ func openArchive(r io.ReaderAt, size int64, say func(string, ...any)) (*archive,
 		a.salvage()
 	}
 	if len(a.entries[headName]) == 0 && len(a.entries[recordsName]) == 0 && len(a.photos) == 0 {
-		return nil, errors.New("the file is not an archive of Tubewright")
+		return nil, fmt.Errorf("%w: nothing of what belongs into one was found", ErrNoArchive)
 	}
 	if !whole {
 		say("The table of contents is damaged or was cut off; what could be found in the archive was read.")
@@ -207,7 +211,7 @@ func (a *archive) readHead() error {
 			continue
 		}
 		if head.Version != archiveVersion {
-			return fmt.Errorf("the archive has version %d; this program reads %d: a newer one may read it", head.Version, archiveVersion)
+			return fmt.Errorf("%w of version %d, which this program reads, but of version %d: a newer one may read it", ErrNoArchive, archiveVersion, head.Version)
 		}
 		a.head = head
 		return nil

@@ -4,24 +4,51 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"os"
 
 	"tubewright/store"
 )
 
 // checkCommand tells whether a database is sound.
 func checkCommand(ctx context.Context, args []string, stdout, stderr io.Writer) error {
-	fs := flags("check", " FILE", `Tells whether a database of records is sound: the file itself, every record's
-text against its hash, and the chain over all of them. Nothing is changed.
+	fs := flags("check", " FILE", `Tells whether a database, or a backup, is sound: the file itself, every record's
+text against its hash, the chain over all of them, every photo's bytes against
+its hash. FILE may be the data folder. Lists what was set aside because its id is
+there with other text, for a person to look at. Nothing is changed.
 Exit code 0: sound. 1: not sound, or it cannot be read.`, stderr)
 	if err := parse(fs, args, 1); err != nil {
 		return err
 	}
-	report, err := store.Check(ctx, fs.Arg(0))
+	name := fs.Arg(0)
+	if info, err := os.Stat(name); err == nil && info.IsDir() {
+		name = databaseIn(name)
+	}
+	return checkFile(ctx, name, stdout)
+}
+
+func checkFile(ctx context.Context, name string, stdout io.Writer) error {
+	report, err := store.Check(ctx, name)
 	if err != nil {
 		return err
 	}
 	fmt.Fprintf(stdout, "%s: %d records up to position %d, %d set aside, %d devices, schema %d\n",
-		fs.Arg(0), report.Records, report.High, report.Quarantine, report.Devices, report.Schema)
+		name, report.Records, report.High, report.Quarantine, report.Devices, report.Schema)
+	p := report.Photos
+	fmt.Fprintf(stdout, "%d photos and previews, %.1f MB; %d begun, %d still on a tablet, %d taken out for good\n",
+		p.Whole, float64(p.Bytes)/1e6, p.Parts, p.Awaited, p.Denied)
+	if p.Stray > 0 {
+		fmt.Fprintf(stdout, "%d files beside the photos that no row speaks of: of newer backups, or taken in at the next start\n", p.Stray)
+	}
+	for _, a := range report.SetAside {
+		who := a.Name
+		if who == "" {
+			who = a.Dev
+		}
+		fmt.Fprintf(stdout, "\nset aside: record %s, sent by %s on %s\n  in the log:  %s\n  set aside:   %s\n", a.ID, who, when(a.At), a.Kept, a.Other)
+	}
+	if more := report.Quarantine - int64(len(report.SetAside)); more > 0 {
+		fmt.Fprintf(stdout, "\nand %d set aside before\n", more)
+	}
 	if report.OK() {
 		fmt.Fprintf(stdout, "sound; chain %x\n", report.Chain[:8])
 		return nil
@@ -32,5 +59,5 @@ Exit code 0: sound. 1: not sound, or it cannot be read.`, stderr)
 	if report.More > 0 {
 		fmt.Fprintf(stdout, "and %d faults more\n", report.More)
 	}
-	return fmt.Errorf("%s is not sound: %d faults", fs.Arg(0), len(report.Faults)+report.More)
+	return fmt.Errorf("%s is not sound: %d faults", name, len(report.Faults)+report.More)
 }

@@ -2,9 +2,7 @@ package main
 
 import (
 	"context"
-	"crypto/rand"
 	"embed"
-	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -42,7 +40,8 @@ func demoCommand(ctx context.Context, args []string, stdout, stderr io.Writer) e
 		return fmt.Errorf("make demo jobs: %w", err)
 	}
 	fmt.Fprint(stdout, "Everything in this demo is invented: shop, people, engines and sizes.\n\n")
-	return serve(ctx, *addr, database, app(*assets), stdout, stderr, func(url string) {
+	sh := shopServer{addr: *addr, database: database, backups: filepath.Join(dir, "backups"), files: app(*assets), demo: true}
+	return sh.serve(ctx, stdout, stderr, func(url string) {
 		fmt.Fprint(stdout, "\nInterrupt (Ctrl-C) ends the demo.\n")
 		if *open {
 			openBrowser(url)
@@ -71,7 +70,7 @@ func seedDemo(ctx context.Context, database string, now time.Time) (err error) {
 		if err != nil {
 			return fmt.Errorf("%s: %w", s.file, err)
 		}
-		w := demoWriter{job: newID(), dev: newID(), person: "Rowan (invented)", at: now.Add(-s.age)}
+		w := demoWriter{job: newID(), dev: newID(), person: "Rowan (invented)", at: now.Add(-s.age), step: 7 * time.Second}
 		for _, d := range facts.Drafts() {
 			w.add(d)
 		}
@@ -105,41 +104,6 @@ func measured(slot, text string, unit units.Unit) job.Draft {
 		panic("demo: bug: " + slot + ": " + err.Error())
 	}
 	return job.Draft{Slot: slot, Reading: &ledger.Reading{Text: text, Unit: string(typed.Unit), NM: &typed.V, Res: typed.Res, Tool: "caliper"}}
-}
-
-// demoWriter makes records of drafts.
-type demoWriter struct {
-	job, dev, person string
-	at               time.Time
-	raws             []string
-}
-
-func (w *demoWriter) add(d job.Draft) {
-	w.at = w.at.Add(7 * time.Second)
-	r := ledger.Record{ID: newID(), Dev: w.dev, N: int64(len(w.raws) + 1), HLC: ledger.Stamp(w.at.UnixMilli(), 0, w.dev),
-		Kind: ledger.ReadingKind, Job: w.job, Slot: d.Slot, SV: 1}
-	at := w.at.Format(time.RFC3339)
-	var body any
-	if d.Note != nil {
-		r.Kind, body = ledger.NoteKind, ledger.Note{Text: d.Note.Text, Person: w.person, At: at}
-	} else {
-		reading := *d.Reading
-		reading.Person, reading.At = w.person, at
-		body = reading
-	}
-	b, err := json.Marshal(body)
-	if err != nil {
-		panic("demo: bug: write " + d.Slot + ": " + err.Error())
-	}
-	r.Body = b
-	w.raws = append(w.raws, ledger.Encode(r))
-}
-
-// newID makes a record id: 128 random bits.
-func newID() string {
-	var b [16]byte
-	rand.Read(b[:]) // never fails
-	return ledger.ID(b)
 }
 
 // hasDesktop tells whether there is likely a browser to open.

@@ -8,6 +8,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"os/signal"
 	"syscall"
@@ -17,8 +18,13 @@ const usage = `tubewright COMMAND [flags]
 
   serve         run the shop's server: tablet app, records, wall board
   demo          the same with invented jobs, in a folder that is thrown away
+  backup        make a backup now; serve makes one every hour
+  backups       list the backups
+  restore FILE  put a backup in the place of the database
+  export FILE   write records and photos into an archive
+  import FILE   take in archives and job files
   plan FILE     work out a job file (.job.json) and print the plan as JSON
-  check FILE    tell whether a database of records is sound
+  check FILE    tell whether a database is sound, photos included
   help          this text
 
 "tubewright COMMAND -h" lists the flags of a command.
@@ -27,7 +33,7 @@ const usage = `tubewright COMMAND [flags]
 // Exit codes that scripts can rely on.
 const (
 	exitDone     = 0 // done; for plan: computed, findings and all
-	exitFailed   = 1 // the machine failed: no file, no port, a database that is not sound
+	exitFailed   = 1 // the machine failed: no file, no port, a database that is not sound, an archive with something wrong in it
 	exitUnusable = 2 // the input or the command line cannot be used
 )
 
@@ -52,6 +58,16 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return outcome(stderr, demoCommand(ctx, args, stdout, stderr))
 	case "plan":
 		return outcome(stderr, planCommand(args, stdout, stderr))
+	case "backup":
+		return outcome(stderr, backupCommand(ctx, args, stdout, stderr))
+	case "backups":
+		return outcome(stderr, backupsCommand(ctx, args, stdout, stderr))
+	case "restore":
+		return outcome(stderr, restoreCommand(ctx, args, stdout, stderr))
+	case "export":
+		return outcome(stderr, exportCommand(ctx, args, stdout, stderr))
+	case "import":
+		return outcome(stderr, importCommand(ctx, args, stdout, stderr))
 	case "check":
 		return outcome(stderr, checkCommand(ctx, args, stdout, stderr))
 	case "help", "-h", "-help", "--help":
@@ -94,15 +110,25 @@ func flags(name, operand, about string, stderr io.Writer) *flag.FlagSet {
 	return fs
 }
 
-// parse reads the command line; the flag package has said what is wrong with it.
+// parse reads a command line with so many operands; the flag package has said
+// what is wrong with it.
 func parse(fs *flag.FlagSet, args []string, operands int) error {
+	return parseCount(fs, args, operands, operands)
+}
+
+// parseSome reads a command line with one operand or more.
+func parseSome(fs *flag.FlagSet, args []string) error {
+	return parseCount(fs, args, 1, math.MaxInt)
+}
+
+func parseCount(fs *flag.FlagSet, args []string, least, most int) error {
 	if err := fs.Parse(args); err != nil {
 		if errors.Is(err, flag.ErrHelp) {
 			return err
 		}
 		return fmt.Errorf("%w %w", errUnusable, errSaid)
 	}
-	if fs.NArg() != operands {
+	if fs.NArg() < least || fs.NArg() > most {
 		fs.Usage()
 		return fmt.Errorf("%w %w", errUnusable, errSaid)
 	}

@@ -1,0 +1,46 @@
+package main
+
+import (
+	"crypto/rand"
+	"encoding/json"
+	"time"
+
+	"tubewright/calc/job"
+	"tubewright/calc/ledger"
+)
+
+// demoWriter makes records of drafts.
+type demoWriter struct {
+	job, dev, person string
+	at               time.Time
+	step             time.Duration // between two records
+	raws             []string
+}
+
+func (w *demoWriter) add(d job.Draft) {
+	w.at = w.at.Add(w.step)
+	r := ledger.Record{ID: newID(), Dev: w.dev, N: int64(len(w.raws) + 1), HLC: ledger.Stamp(w.at.UnixMilli(), uint16(len(w.raws)), w.dev),
+		Kind: ledger.ReadingKind, Job: w.job, Slot: d.Slot, SV: 1}
+	at := w.at.Format(time.RFC3339)
+	var body any
+	if d.Note != nil {
+		r.Kind, body = ledger.NoteKind, ledger.Note{Text: d.Note.Text, Person: w.person, At: at}
+	} else {
+		reading := *d.Reading
+		reading.Person, reading.At = w.person, at
+		body = reading
+	}
+	b, err := json.Marshal(body)
+	if err != nil {
+		panic("tubewright: bug: write " + d.Slot + ": " + err.Error())
+	}
+	r.Body = b
+	w.raws = append(w.raws, ledger.Encode(r))
+}
+
+// newID makes a record id: 128 random bits.
+func newID() string {
+	var b [16]byte
+	rand.Read(b[:]) // never fails
+	return ledger.ID(b)
+}
