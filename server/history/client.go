@@ -86,6 +86,17 @@ func (c *Client) At() (cursor int64, sum chain.Sum, unsent int) {
 	return c.t.Disk.Cursor, c.t.Disk.Chain, c.t.Disk.Unsent()
 }
 
+// End returns where the shop's log ends and the chain there, once this client has
+// read it that far; else -1.
+func (c *Client) End() (pos int64, sum chain.Sum) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if !c.t.welcome || c.t.Disk.Cursor < c.t.high {
+		return -1, sum
+	}
+	return c.t.Disk.Cursor, c.t.Disk.Chain
+}
+
 // Stay connects, again and again, until ctx ends.
 func (c *Client) Stay(ctx context.Context) {
 	for ctx.Err() == nil {
