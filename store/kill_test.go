@@ -68,7 +68,7 @@ func appendUntilKilled(path string) {
 // I8, K9: the program is killed at ten random moments. Nothing that it
 // acknowledged is missing, and what is there is whole. (A power cut cannot be
 // tried this way; for that there is synchronous=FULL, which another test reads.)
-func TestKilledStoreLosesNothingAcknowledged(t *testing.T) {
+func TestDB9KilledStoreLosesNothingAcknowledged(t *testing.T) {
 	const seed = 1
 	rnd := rand.New(rand.NewPCG(seed, 0))
 	path := filepath.Join(t.TempDir(), "shop.db")

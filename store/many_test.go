@@ -59,8 +59,8 @@ func TestFeedHasNoGapAndNoRepeat(t *testing.T) {
 	}
 }
 
-// DB7: sixteen writers and sixteen readers, and nobody is told that it is busy.
-func TestManyWritersAndReadersAreNeverBusy(t *testing.T) {
+// Sixteen writers and sixteen readers, and nobody is told that it is busy.
+func TestDB7ManyWritersAndReadersAreNeverBusy(t *testing.T) {
 	s, path := testOpen(t)
 	ctx, cancel := context.WithTimeout(t.Context(), 1500*time.Millisecond)
 	defer cancel()

@@ -7,8 +7,8 @@ import (
 	"testing"
 )
 
-// DB6: the settings hold on every connection of both pools.
-func TestSettingsHoldOnEveryConnection(t *testing.T) {
+// The settings hold on every connection of both pools.
+func TestDB6SettingsHoldOnEveryConnection(t *testing.T) {
 	s, _ := testOpen(t)
 	if err := verify(t.Context(), s.write, writeSettings, 1); err != nil {
 		t.Error(err)
@@ -72,7 +72,7 @@ func TestFolderThatIsNotThereIsNamed(t *testing.T) {
 }
 
 // The lines are in the format of proc_pid_mountinfo(5); invented.
-func TestMountTypeIsThatOfTheDeepestMount(t *testing.T) {
+func TestDB10NetworkFolderIsTheDeepestMount(t *testing.T) {
 	const mounts = `22 1 8:1 / / rw,relatime shared:1 - ext4 /dev/sda1 rw
 30 22 0:40 / /srv/shop rw shared:5 master:2 - nfs4 nas:/shop rw,vers=4.2
 31 30 8:2 / /srv/shop/local rw - xfs /dev/sdb1 rw

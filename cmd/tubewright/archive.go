@@ -164,7 +164,7 @@ func importJob(ctx context.Context, st *store.Store, name string, stdout, stderr
 		}
 		return fmt.Errorf("%w %w", errUnusable, errSaid)
 	}
-	w := demoWriter{job: newID(), dev: newID(), person: "import of " + filepath.Base(name), at: time.Now()}
+	w := recordMaker{job: newID(), dev: newID(), person: "import of " + filepath.Base(name), at: time.Now()}
 	for _, d := range facts.Drafts() {
 		w.add(d)
 	}

@@ -85,7 +85,7 @@ func TestBackupRestoreAndCheckByCommand(t *testing.T) {
 	}
 	st := openData(t, data)
 	was := high(t, st)
-	w := demoWriter{job: newID(), dev: newID(), person: "Rowan (invented)", at: time.Now()}
+	w := recordMaker{job: newID(), dev: newID(), person: "Rowan (invented)", at: time.Now()}
 	w.add(measured("port/p1/width", "41,3", "mm"))
 	if _, err := st.Append(t.Context(), w.dev, w.raws); err != nil {
 		t.Fatal(err)
@@ -208,7 +208,7 @@ func TestCheckShowsWhatWasSetAside(t *testing.T) {
 		t.Fatal(err)
 	}
 	st := openData(t, data)
-	w := demoWriter{job: newID(), dev: newID(), person: "Rowan (invented)", at: time.Now()}
+	w := recordMaker{job: newID(), dev: newID(), person: "Rowan (invented)", at: time.Now()}
 	w.add(measured("port/p1/width", "41,3", "mm"))
 	other := strings.Replace(w.raws[0], "Rowan", "Imre", 1)
 	if err := st.Heard(t.Context(), "tab7", "Yard tablet", time.Now()); err != nil {
@@ -276,7 +276,7 @@ func TestKeeperBacksUpWhenSomethingChanged(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	ended := make(chan struct{})
 	go func() { k.run(ctx); close(ended) }()
-	w := demoWriter{job: newID(), dev: newID(), person: "Rowan (invented)", at: time.Now()}
+	w := recordMaker{job: newID(), dev: newID(), person: "Rowan (invented)", at: time.Now()}
 	w.add(measured("port/p1/width", "41,3", "mm"))
 	if _, err := st.Append(t.Context(), w.dev, w.raws); err != nil {
 		t.Fatal(err)

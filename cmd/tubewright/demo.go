@@ -70,7 +70,7 @@ func seedDemo(ctx context.Context, database string, now time.Time) (err error) {
 		if err != nil {
 			return fmt.Errorf("%s: %w", s.file, err)
 		}
-		w := demoWriter{job: newID(), dev: newID(), person: "Rowan (invented)", at: now.Add(-s.age), step: 7 * time.Second}
+		w := recordMaker{job: newID(), dev: newID(), person: "Rowan (invented)", at: now.Add(-s.age), step: 7 * time.Second}
 		for _, d := range facts.Drafts() {
 			w.add(d)
 		}

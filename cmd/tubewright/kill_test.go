@@ -1,10 +1,23 @@
 package main
 
 import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/json"
+	"flag"
 	"fmt"
+	"image"
+	"image/jpeg"
+	"io"
 	"math/rand/v2"
+	"net/http"
+	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -15,6 +28,8 @@ import (
 	"tubewright/pwa/drive"
 	"tubewright/store"
 )
+
+var kills = flag.Duration("kills", 10*time.Second, "how long the server is killed at random moments while tablets push and upload")
 
 // countSlot counts the records of a slot on a stopped server.
 func countSlot(t *testing.T, s *shop, slot string) (n int) {
@@ -43,7 +58,7 @@ func records(t *testing.T, s *shop) []ledger.Record {
 
 // What the screen called saved is there after the tab's process was killed, and
 // after the whole browser was.
-func TestTabKilledRightAfterSaved(t *testing.T) {
+func TestST7TabKilledRightAfterSaved(t *testing.T) {
 	s := newShop(t)
 	a := newTablet(t, drive.Chromium, s)
 	a.first("Rowan")
@@ -72,7 +87,7 @@ func TestTabKilledRightAfterSaved(t *testing.T) {
 }
 
 // A half-typed value survives the kill of the tab: the app returns to its field.
-func TestHalfTypedValueSurvivesAKill(t *testing.T) {
+func TestST11HalfTypedValueSurvivesAKill(t *testing.T) {
 	s := newShop(t)
 	a := newTablet(t, drive.Chromium, s)
 	a.first("Rowan")
@@ -145,46 +160,219 @@ func (s *shop) push(dev string, raws []string) (acked []string) {
 	return acked
 }
 
-// Ten kills at random moments of a running push: whatever was acknowledged is
-// there, and after pushing again everything is there once.
-func TestKilledServerKeepsWhatItAcknowledged(t *testing.T) {
+// The server is killed at random moments while several tablets push records and one
+// uploads photos: whatever was acknowledged is there, at once after the kill, and
+// when everybody has sent everything again it is all there once.
+func TestDB9SY1KilledServerKeepsWhatItAcknowledged(t *testing.T) {
 	const seed = 1
 	rnd := rand.New(rand.NewPCG(seed, 0))
 	s := newShop(t)
-	w := demoWriter{job: newID(), dev: newID(), person: "Rowan", at: time.Now()}
-	for i := range 400 {
-		w.add(job.Draft{Slot: fmt.Sprintf("bolt/b%d/x", i), Reading: &ledger.Reading{Text: "1", Unit: "mm"}})
-	}
-	acked := map[string]bool{}
-	for round := range 10 {
-		go func(cmd interface{ Kill() error }) {
-			time.Sleep(time.Duration(rnd.IntN(60)) * time.Millisecond)
-			cmd.Kill()
-		}(s.cmd.Process)
-		for _, id := range s.push(w.dev, w.raws[round*40:]) {
-			acked[id] = true
+	var known acknowledged
+	ctx, stop := context.WithCancel(t.Context())
+	defer stop()
+	var senders sync.WaitGroup
+	var writers []*recordMaker
+	for i := range 3 {
+		w := &recordMaker{job: newID(), dev: newID(), person: "Rowan", at: time.Now()}
+		for j := range 2000 {
+			w.add(job.Draft{Slot: fmt.Sprintf("bolt/b%d/x", j), Reading: &ledger.Reading{Text: strconv.Itoa(i), Unit: "mm"}})
 		}
-		s.cmd.Wait()
-		s.cmd = nil
-		s.check()
-		there := map[string]int{}
-		for _, r := range records(t, s) {
-			there[r.ID]++
-		}
-		for id := range acked {
-			if there[id] != 1 {
-				t.Fatalf("seed %d round %d: an acknowledged record is there %d times", seed, round, there[id])
+		writers = append(writers, w)
+		senders.Go(func() {
+			for at := 0; at < len(w.raws) && ctx.Err() == nil; {
+				got := s.push(w.dev, w.raws[at:min(at+20, len(w.raws))])
+				known.record(got...)
+				at += len(got) // what was not acknowledged comes again
+				if len(got) == 0 {
+					time.Sleep(10 * time.Millisecond)
+				}
 			}
+		})
+	}
+	var photos []photo
+	for i := range 40 {
+		photos = append(photos, noisyPhoto(t, uint64(i)))
+	}
+	senders.Go(func() {
+		for at := 0; at < len(photos) && ctx.Err() == nil; {
+			if s.upload(photos[at]) != nil {
+				time.Sleep(10 * time.Millisecond)
+				continue
+			}
+			known.photo(photos[at].sha)
+			at++
 		}
+	})
+
+	round, killed := 0, time.Now().Add(*kills)
+	for ; time.Now().Before(killed); round++ {
+		time.Sleep(time.Duration(50+rnd.IntN(500)) * time.Millisecond)
+		s.kill()
+		s.holds(known.all())
 		s.start()
 	}
-	if got := s.push(w.dev, w.raws); len(got) != len(w.raws) {
-		t.Errorf("%d of %d acknowledged in the end", len(got), len(w.raws))
+	stop()
+	senders.Wait()
+	total := 0
+	for _, w := range writers {
+		for part := range slices.Chunk(w.raws, 100) {
+			if got := s.push(w.dev, part); len(got) != len(part) {
+				t.Errorf("%d of %d acknowledged in the end", len(got), len(part))
+			}
+		}
+		total += len(w.raws)
 	}
+	for _, p := range photos {
+		if err := s.upload(p); err != nil {
+			t.Errorf("in the end: %v", err)
+		}
+		known.photo(p.sha)
+	}
+	before, photosBefore := len(known.all().records), len(photos)
 	s.kill()
-	if got := len(records(t, s)); got != len(w.raws) {
-		t.Errorf("%d records on the server, want %d", got, len(w.raws))
+	s.holds(known.all())
+	if got := len(records(t, s)); got != total {
+		t.Errorf("%d records on the server, want %d, each once", got, total)
 	}
 	s.check()
-	t.Logf("%d records were acknowledged before their server was killed", len(acked))
+	t.Logf("seed %d: %d kills, %d records acknowledged in between, %d photos", seed, round, before, photosBefore)
+	if before == 0 || round < 3 {
+		t.Error("too little happened to prove anything")
+	}
+}
+
+// acknowledged is what tablets were told is in the shop.
+type acknowledged struct {
+	mu      sync.Mutex
+	records []string
+	photos  []string
+}
+
+func (a *acknowledged) record(ids ...string) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.records = append(a.records, ids...)
+}
+
+func (a *acknowledged) photo(sha string) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if !slices.Contains(a.photos, sha) {
+		a.photos = append(a.photos, sha)
+	}
+}
+
+func (a *acknowledged) all() *acknowledged {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	return &acknowledged{records: slices.Clone(a.records), photos: slices.Clone(a.photos)}
+}
+
+// holds checks on a stopped server that all of known is there, each record once.
+func (s *shop) holds(known *acknowledged) {
+	s.t.Helper()
+	there := map[string]int{}
+	for _, r := range records(s.t, s) {
+		there[r.ID]++
+	}
+	for _, id := range known.records {
+		if there[id] != 1 {
+			s.t.Fatalf("an acknowledged record is there %d times", there[id])
+		}
+	}
+	for _, sha := range known.photos {
+		b, err := os.ReadFile(filepath.Join(s.dir, "blobs", sha[:2], sha))
+		if err != nil {
+			s.t.Fatalf("a photo that was taken in whole: %v", err)
+		}
+		if sumOf(b) != sha {
+			s.t.Fatalf("photo %s has other bytes", sha)
+		}
+	}
+}
+
+// photo is a picture as a tablet sends it.
+type photo struct {
+	sha    string
+	bytes  []byte
+	chunks [][]byte
+	w, h   int
+}
+
+func sumOf(b []byte) string { return fmt.Sprintf("%x", sha256.Sum256(b)) }
+
+// noisyPhoto is a JPEG of more than two chunks.
+func noisyPhoto(t *testing.T, seed uint64) photo {
+	t.Helper()
+	rnd := rand.New(rand.NewPCG(seed, 7))
+	img := image.NewGray(image.Rect(0, 0, 900, 800))
+	for i := range img.Pix {
+		img.Pix[i] = byte(rnd.Uint32())
+	}
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: 80}); err != nil {
+		t.Fatal(err)
+	}
+	p := photo{sha: sumOf(b.Bytes()), bytes: b.Bytes(), w: 900, h: 800}
+	for c := range slices.Chunk(p.bytes, 262144) {
+		p.chunks = append(p.chunks, c)
+	}
+	if len(p.chunks) < 3 {
+		t.Fatalf("a photo of %d chunks", len(p.chunks))
+	}
+	return p
+}
+
+// upload sends what the shop lacks of a photo; nil when the shop says it is whole.
+func (s *shop) upload(p photo) error {
+	sums := make([]string, len(p.chunks))
+	for i, c := range p.chunks {
+		sums[i] = sumOf(c)
+	}
+	manifest, err := json.Marshal(map[string]any{"sha": p.sha, "size": len(p.bytes), "type": "image/jpeg", "chunk": 262144, "chunks": sums, "w": p.w, "h": p.h})
+	if err != nil {
+		return err
+	}
+	state, err := s.put("/blob/"+p.sha+"/manifest", manifest)
+	if err != nil {
+		return err
+	}
+	for i, c := range p.chunks {
+		if state.Done || i < len(state.Have) && state.Have[i] == '1' {
+			continue
+		}
+		if state, err = s.put(fmt.Sprintf("/blob/%s/%d", p.sha, i), c); err != nil {
+			return err
+		}
+	}
+	if !state.Done {
+		return fmt.Errorf("photo %s is not whole: %+v", p.sha, state)
+	}
+	return nil
+}
+
+type uploadState struct {
+	Done bool
+	Have string
+}
+
+func (s *shop) put(path string, body []byte) (state uploadState, err error) {
+	req, err := http.NewRequest(http.MethodPut, s.url(path), bytes.NewReader(body))
+	if err != nil {
+		return state, err
+	}
+	req.Header.Set("Origin", strings.TrimSuffix(s.url("/"), "/"))
+	res, err := http.DefaultClient.Do(req)
+	if err != nil {
+		return state, err
+	}
+	defer res.Body.Close()
+	b, err := io.ReadAll(res.Body)
+	if err != nil {
+		return state, err
+	}
+	if res.StatusCode != http.StatusOK {
+		return state, fmt.Errorf("%s: %s: %s", path, res.Status, b)
+	}
+	return state, json.Unmarshal(b, &state)
 }

@@ -9,15 +9,15 @@ import (
 	"tubewright/calc/ledger"
 )
 
-// demoWriter makes records of drafts.
-type demoWriter struct {
+// recordMaker makes records of drafts: for invented jobs and for job files.
+type recordMaker struct {
 	job, dev, person string
 	at               time.Time
 	step             time.Duration // between two records
 	raws             []string
 }
 
-func (w *demoWriter) add(d job.Draft) {
+func (w *recordMaker) add(d job.Draft) {
 	w.at = w.at.Add(w.step)
 	r := ledger.Record{ID: newID(), Dev: w.dev, N: int64(len(w.raws) + 1), HLC: ledger.Stamp(w.at.UnixMilli(), uint16(len(w.raws)), w.dev),
 		Kind: ledger.ReadingKind, Job: w.job, Slot: d.Slot, SV: 1}
