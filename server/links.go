@@ -146,11 +146,8 @@ func (s *Server) linkDown(l *link, w http.ResponseWriter, r *http.Request) {
 	}
 	if err == nil {
 		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
-		for _, frame := range frames {
-			if _, e := w.Write(append(frame, '\n')); e != nil {
-				err = e
-			}
-		}
+		// In one piece, and copied: a frame may be on its way to others too.
+		_, err = w.Write(bytes.Join(append(frames, nil), []byte("\n")))
 		err = errors.Join(err, http.NewResponseController(w).Flush())
 	}
 	if err != nil || r.Context().Err() != nil {
