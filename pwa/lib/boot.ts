@@ -51,6 +51,7 @@ export async function boot(): Promise<void> {
 	});
 	if (isUp) return; // asked for twice
 	isUp = true;
+	addEventListener("hashchange", () => wires.arrive(location.hash)); // before anything is waited for: a tap may come
 	if (others) others.onmessage = (e) => void wires.reread(e.data as string[]).catch(wires.storage);
 	updates = new Updates({
 		onWaiting: () => setStatus({ update: true }),
@@ -66,7 +67,7 @@ export async function boot(): Promise<void> {
 		after,
 	});
 	sync = new Sync(world, store, wires.who, told(wires, photos, store, updates));
-	listen(wires, sync, photos, carrier, roll);
+	listen(sync, photos, carrier, roll);
 	takeTurns(sync);
 	lookForRoom(store);
 	deviceName.subscribe(() => sync?.renamed());
@@ -158,12 +159,11 @@ function lookForRoom(store: Database): void {
 	quietly();
 }
 
-function listen(wires: Wires, sync: Sync, photos: PhotoWires, carrier: Carrier, roll: Roll): void {
+function listen(sync: Sync, photos: PhotoWires, carrier: Carrier, roll: Roll): void {
 	const leave = () => {
 		void flushDrafts();
 		void roll.flush();
 	};
-	addEventListener("hashchange", () => wires.arrive(location.hash));
 	addEventListener("online", () => sync.online());
 	addEventListener("pagehide", leave);
 	addEventListener("pageshow", (e) => {
