@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -14,11 +15,12 @@ import (
 
 // harness is a folder of an app that is not the app: a page with several tablets
 // in it, made of the app's own storage, writer and sync (real.entry.ts).
-func harness(t *testing.T) (folder string) {
+func harness(t *testing.T, broken ...swap) (folder string) {
 	t.Helper()
 	const lib = "../../pwa/lib/test"
 	made := api.Build(api.BuildOptions{
 		EntryPoints: []string{filepath.Join(lib, "real.entry.ts")}, Bundle: true, Format: api.FormatESModule, Target: api.ES2022, LogLevel: api.LogLevelSilent,
+		Plugins: []api.Plugin{breaking(t, broken)},
 	})
 	for _, e := range made.Errors {
 		t.Fatalf("bundle the harness: %s %+v", e.Text, e.Location)
@@ -35,12 +37,33 @@ func harness(t *testing.T) (folder string) {
 	return folder
 }
 
+// swap is a broken variant: in one file of the app's modules, old is replaced by new.
+type swap struct{ file, old, new string }
+
+func breaking(t *testing.T, broken []swap) api.Plugin {
+	return api.Plugin{Name: "breaking", Setup: func(b api.PluginBuild) {
+		for _, s := range broken {
+			b.OnLoad(api.OnLoadOptions{Filter: `lib/` + s.file + `\.ts$`}, func(a api.OnLoadArgs) (api.OnLoadResult, error) {
+				src, err := os.ReadFile(a.Path)
+				if err != nil {
+					return api.OnLoadResult{}, err
+				}
+				if strings.Count(string(src), s.old) != 1 {
+					t.Fatalf("%s: %q does not stand there exactly once", a.Path, s.old)
+				}
+				text := strings.Replace(string(src), s.old, s.new, 1)
+				return api.OnLoadResult{Contents: &text, Loader: api.LoaderTS}, nil
+			})
+		}
+	}}
+}
+
 // badNetwork is the program with the harness, behind a proxy.
-func badNetwork(t *testing.T) (*shop, *history.Proxy) {
+func badNetwork(t *testing.T, broken ...swap) (*shop, *history.Proxy) {
 	t.Helper()
 	s := newShop(t)
 	s.kill()
-	s.app = harness(t)
+	s.app = harness(t, broken...)
 	s.start()
 	net, err := history.NewProxy(s.addr)
 	if err != nil {

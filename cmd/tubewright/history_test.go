@@ -37,15 +37,34 @@ func TestRandomHistoriesOfTheRealThing(t *testing.T) {
 	start := time.Now()
 	var sum figures
 	for seed := uint64(*seed0); seed < uint64(*seed0+*seeds); seed++ {
-		w := &real{t: t, s: s, net: net, b: b, history: history.New(seed), armed: map[string][]*armed{}}
-		w.live()
-		sum.add(w.figures)
-		if t.Failed() {
-			return
+		w := newReal(t, s, net, b, seed)
+		if broke := w.live(); broke != nil {
+			t.Fatal(broke)
 		}
+		sum.add(w.figures)
 	}
 	t.Logf("%d histories in %v: %d records kept, %d connections lost, %d kills, %d restores, slowest to level %v", *seeds,
 		time.Since(start).Round(time.Second), sum.kept, net.Cuts.Load(), sum.kills, sum.restores, sum.level.Round(time.Millisecond))
+}
+
+// Tablets whose code is broken are caught by the same histories.
+func TestBrokenTabletsAreCaughtByRealHistories(t *testing.T) {
+	for name, b := range map[string]swap{
+		"a reset offers nothing again":           {"sync", "await this.store.reoffer(now);", "await this.store.putMeta({ ...START });"},
+		"a record whose id was taken is dropped": {"feed", "if (!there.has(id)) page.own", "if (!there) page.own"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			s, net := badNetwork(t, b)
+			page := openTablets(t, net)
+			for seed := uint64(1); seed <= 20; seed++ {
+				if broke := newReal(t, s, net, page, seed).live(); broke != nil {
+					t.Logf("caught by history %d: %v", seed, broke)
+					return
+				}
+			}
+			t.Error("not caught by 20 histories")
+		})
+	}
 }
 
 type figures struct {
@@ -97,13 +116,24 @@ type armed struct {
 	fate  history.Fate
 }
 
-// live lives through the history and checks what must hold in the end.
-func (w *real) live() {
-	t := w.t
-	w.rnd = rand.New(rand.NewPCG(w.history.Seed, 2))
-	w.given, w.doubles, w.undone = map[string]chain.Sum{}, map[string]bool{}, map[chain.Sum]bool{}
+func newReal(t *testing.T, s *shop, net *history.Proxy, b drive.Browser, seed uint64) *real {
+	return &real{t: t, s: s, net: net, b: b, history: history.New(seed), armed: map[string][]*armed{}, rnd: rand.New(rand.NewPCG(seed, 2)),
+		given: map[string]chain.Sum{}, doubles: map[string]bool{}, undone: map[chain.Sum]bool{}}
+}
+
+// live lives through the history on an empty database and returns the invariant
+// that broke, if any.
+func (w *real) live() (broke *history.Violation) {
+	defer func() {
+		p := recover()
+		if v, ok := p.(*history.Violation); ok {
+			broke = v
+		} else if p != nil {
+			panic(p)
+		}
+	}()
 	w.s.kill()
-	w.s.dir = t.TempDir()
+	w.s.dir = w.t.TempDir()
 	w.s.start()
 	w.net.Fate = w.fate
 	for range w.history.Tablets {
@@ -112,16 +142,14 @@ func (w *real) live() {
 	for i, s := range w.history.Steps {
 		w.step = i
 		w.do(s)
-		if t.Failed() {
-			return
-		}
 	}
 	w.end()
+	return nil
 }
 
-func (w *real) failf(letter, format string, a ...any) {
-	w.t.Helper()
-	w.t.Fatalf("%s: %s (seed %d, after step %d of %d)", letter, fmt.Sprintf(format, a...), w.history.Seed, w.step, len(w.history.Steps))
+// fail ends the history.
+func (w *real) fail(letter, format string, a ...any) {
+	panic(&history.Violation{Letter: letter, Seed: w.history.Seed, Step: w.step, Text: fmt.Sprintf(format, a...)})
 }
 
 func (w *real) must(err error) {
@@ -368,7 +396,7 @@ func (w *real) kill() {
 	for _, one := range w.tablets {
 		for _, h := range w.read(one).Recs {
 			if h.Pos > 0 && !there[h.Rec.H] && !w.undone[h.Rec.H] {
-				w.failf("I8", "%s shows record %s as in the shop at %d; it is not", one.name, h.Rec.ID, h.Pos)
+				w.fail("I8", "%s shows record %s as in the shop at %d; it is not", one.name, h.Rec.ID, h.Pos)
 			}
 		}
 	}
@@ -511,7 +539,7 @@ func (w *real) end() {
 		return int(pos), sum
 	}
 	if letter, text := history.Check(&o, w.rnd); letter != "" {
-		w.failf(letter, "%s", text)
+		w.fail(letter, "%s", text)
 	}
 }
 
@@ -531,12 +559,12 @@ func (w *real) waitLevel() {
 	defer cancel()
 	for behind := "?"; behind != ""; {
 		behind = ""
-		pos, sum, _ := witness.At()
+		pos, sum := witness.End()
 		for _, one := range w.tablets {
 			behind += w.behind(one, pos, sum)
 		}
 		if behind != "" && ctx.Err() != nil {
-			w.failf("I9", "not level after %v%s", levelWithin, behind)
+			w.fail("I9", "not level after %v%s", levelWithin, behind)
 		}
 		time.Sleep(20 * time.Millisecond)
 	}

@@ -173,20 +173,16 @@ func stormLevel(t *testing.T, s *shop, clients []*history.Client, pages []*real)
 	gone.Go(func() { witness.Stay(ctx) })
 	defer gone.Wait()
 	defer cancel()
-	end := func() (int64, chain.Sum) {
-		pos, sum, _ := witness.At()
-		return pos, sum
-	}
 	for {
-		if err := history.WaitLevel(ctx, end, clients...); err != nil {
+		if err := history.WaitLevel(ctx, witness.End, clients...); err != nil {
 			t.Fatalf("I9: %v", err)
 		}
-		pos, sum := end()
+		pos, sum := witness.End()
 		behind := ""
 		for _, p := range pages {
 			behind += p.behind(p.tablets[0], pos, sum)
 		}
-		if again, _ := end(); behind == "" && again == pos {
+		if again, _ := witness.End(); behind == "" && again == pos {
 			return pos, sum
 		}
 		if ctx.Err() != nil {
