@@ -3,6 +3,7 @@ package store
 import (
 	"flag"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -240,5 +241,47 @@ func TestSchemaFilesExplainThemselves(t *testing.T) {
 	}
 	if !slices.IsSortedFunc(sc.migrations, func(a, b migration) int { return a.to - b.to }) {
 		t.Error("migrations out of order")
+	}
+}
+
+// A file that was brought forward has the tables that a new one gets, and the copy
+// aside is the file as it was.
+func TestMigratedFileHasTheTablesOfANewOne(t *testing.T) {
+	tables := func(s *Store) map[string]string {
+		var rows []struct{ Name, SQL string }
+		if err := s.read.Select(&rows, `SELECT name, coalesce(sql, '') AS sql FROM sqlite_schema`); err != nil {
+			t.Fatal(err)
+		}
+		m := map[string]string{}
+		for _, r := range rows {
+			var plain []string
+			for line := range strings.Lines(r.SQL) {
+				code, _, _ := strings.Cut(line, "--")
+				plain = append(plain, strings.Fields(code)...)
+			}
+			m[r.Name] = strings.Join(plain, " ")
+		}
+		return m
+	}
+	fresh, _ := testOpen(t)
+	want := tables(fresh)
+	for from := 1; from < version; from++ {
+		file := filepath.Join(released, fmt.Sprintf("v%d.db", from))
+		before := mustCheck(t, file)
+		path := copyFile(t, file)
+		s := reopen(t, path)
+		if got := tables(s); !maps.Equal(got, want) {
+			t.Errorf("from schema %d: %v, want %v", from, got, want)
+		}
+		aside := fmt.Sprintf("%s.before-v%d", path, version)
+		if r := mustCheck(t, aside); !r.OK() || r.Schema != from || r.Chain != before.Chain || r.High != before.High {
+			t.Errorf("copy aside: %+v", r)
+		}
+		b, m := testPhoto(90, 40, 40)
+		send(t, s, b, m)
+		push(t, s, denyRecord("x", 1, m.SHA))
+		if r := mustCheck(t, path); !r.OK() || r.Photos.Denied != 1 {
+			t.Errorf("%+v", r)
+		}
 	}
 }
