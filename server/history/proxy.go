@@ -2,6 +2,7 @@ package history
 
 import (
 	"bufio"
+	"bytes"
 	"encoding/binary"
 	"errors"
 	"io"
@@ -27,10 +28,11 @@ const (
 	Deaf           // from here on nothing gets through this way, and nobody is told
 )
 
-// Passing is a text frame on its way.
+// Passing is a text frame on its way, or a request or answer that carries frames
+// where there is no websocket.
 type Passing struct {
 	Who  string // the name that the client gives in its address, as ?t=name
-	Conn int    // connections with text frames so far, this one included
+	Conn int    // websockets so far, this one included; 0 for requests
 	Up   bool
 	N    int // text frames this way on this connection, this one included
 }
@@ -60,6 +62,7 @@ type pair struct {
 	client, server net.Conn
 	who            string
 	n              int
+	carried        int // requests and answers with frames
 	silent         atomic.Bool
 }
 
@@ -164,7 +167,7 @@ func (p *Proxy) serve(client net.Conn) {
 		}
 		swap(req.Header, p.Addr, p.server)
 		req.Host = p.server
-		if req.Write(server) != nil {
+		if !p.request(one, req, up) {
 			return
 		}
 		res, err := http.ReadResponse(down, req)
@@ -178,12 +181,75 @@ func (p *Proxy) serve(client net.Conn) {
 			}
 			return
 		}
-		err = res.Write(client)
-		res.Body.Close()
-		if err != nil || res.Close {
+		if !p.answer(one, req, res, up) || res.Close {
 			return
 		}
 	}
+}
+
+// request passes a request on; false: the connection is lost. Those that carry
+// frames where there is no websocket have a fate like them.
+func (p *Proxy) request(one *pair, req *http.Request, up io.Reader) bool {
+	fate := Pass
+	if carries(req) && req.URL.Path != "/sync/down" {
+		fate = p.decide(one, true)
+	}
+	switch fate {
+	case Cut, CutInside:
+		p.Cuts.Add(1)
+		return false
+	case Silence, Deaf:
+		p.Cuts.Add(1)
+		io.Copy(io.Discard, up) // until the client gives up
+		return false
+	}
+	if req.Write(one.server) != nil {
+		return false
+	}
+	if fate == CutAfter {
+		p.Cuts.Add(1)
+	}
+	return fate != CutAfter
+}
+
+// answer passes an answer on; false: the connection is lost.
+func (p *Proxy) answer(one *pair, req *http.Request, res *http.Response, up io.Reader) bool {
+	defer res.Body.Close()
+	fate := Pass
+	if carries(req) && req.URL.Path != "/sync/up" {
+		fate = p.decide(one, false)
+	}
+	if fate == Pass || fate == Double {
+		return res.Write(one.client) == nil
+	}
+	p.Cuts.Add(1)
+	var whole bytes.Buffer
+	if res.Write(&whole) != nil {
+		return false
+	}
+	switch fate {
+	case CutInside:
+		one.client.Write(whole.Bytes()[:whole.Len()/2])
+	case CutAfter:
+		one.client.Write(whole.Bytes())
+	case Silence, Deaf:
+		io.Copy(io.Discard, up)
+	}
+	return false
+}
+
+// carries says whether a request brings frames or asks for them.
+func carries(req *http.Request) bool { return strings.HasPrefix(req.URL.Path, "/sync/") }
+
+// decide asks what becomes of a request or an answer with frames.
+func (p *Proxy) decide(one *pair, isUp bool) Fate {
+	one.carried++
+	fate, wait := p.Fate(Passing{one.who, 0, isUp, one.carried})
+	time.Sleep(wait)
+	if fate == Pass {
+		p.Frames.Add(1)
+	}
+	return fate
 }
 
 func (p *Proxy) admit(one *pair, who string) bool {
