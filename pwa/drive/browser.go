@@ -42,6 +42,9 @@ type Browser interface {
 	Click(Target) error // with the mouse
 	// Type sends keys to the focused element, as a keyboard does. "\n" is Enter.
 	Type(keys string) error
+	// Choose gives a file to an input for files, as if a person had chosen it; the
+	// input need not be in view. The target must be a selector.
+	Choose(t Target, path string) error
 	Text(Target) (string, error)
 	Box(Target) (Box, error)
 

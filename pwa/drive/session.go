@@ -226,6 +226,18 @@ func (s *session) Type(keys string) error {
 	}})
 }
 
+func (s *session) Choose(t Target, path string) error {
+	var found map[string]string
+	if err := s.call(&found, "FindElement", map[string]any{"using": "css selector", "value": t.css}); err != nil {
+		return err
+	}
+	id := found["element-6066-11e4-a52e-4f735466cecf"] // the key of an element, WebDriver section 11
+	if id == "" {
+		return fmt.Errorf("%s: %v: no element in %v", s.name, t, found)
+	}
+	return s.call(nil, "ElementSendKeys", map[string]any{"id": id, "text": path})
+}
+
 func (s *session) Text(t Target) (string, error) {
 	f, err := s.look(t, false)
 	return f.Text, err

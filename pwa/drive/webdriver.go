@@ -27,6 +27,8 @@ var endpoints = map[string]struct{ method, path string }{
 	"SetWindowRect":      {"POST", "/window/rect"},
 	"SetTimeouts":        {"POST", "/timeouts"},
 	"TakeScreenshot":     {"GET", "/screenshot"},
+	"FindElement":        {"POST", "/element"},
+	"ElementSendKeys":    {"POST", "/element/{id}/value"},
 	"GetWindowHandle":    {"GET", "/window"},
 	"CloseWindow":        {"DELETE", "/window"},
 	"NewWindow":          {"POST", "/window/new"},
@@ -56,6 +58,9 @@ func (w *webdriver) call(ctx context.Context, command string, params map[string]
 	e, ok := endpoints[command]
 	if !ok {
 		return nil, fmt.Errorf("no endpoint")
+	}
+	if id, ok := params["id"].(string); ok {
+		e.path = strings.Replace(e.path, "{id}", id, 1)
 	}
 	if e.method != "POST" {
 		params = nil

@@ -118,6 +118,7 @@ const cleared = new Set<string>(); // denied, bytes dropped
 
 async function readRows(store: Store): Promise<void> {
 	rows.value = new Map((await store.photoRows()).map((r) => [r.sha, r]));
+	gallery.again(); // a screen may have been quicker
 }
 
 function putRow(...list: PhotoRow[]): void {

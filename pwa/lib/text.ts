@@ -17,6 +17,8 @@ export const text = {
 
 	status: {
 		tabletOnly: (n: number) => `${n} on this tablet only`,
+		photosOnly: (n: number, photos: number) =>
+			`${n > 0 ? `${n} and ` : ""}${plural(photos, "photo", "photos")} on this tablet only`,
 		allSent: "all in the shop",
 		shopHeard: (at: string) => `shop heard ${at}`,
 		shopNever: "shop not heard yet",
@@ -339,6 +341,8 @@ export const text = {
 	saved: {
 		title: "What is saved where",
 		onTablet: "on this tablet only",
+		waiting: (n: number, photos: number) =>
+			photos > 0 ? `${n} and ${plural(photos, "photo", "photos")}` : `${n}`,
 		unsentAge: "oldest unsent",
 		link: "link to the shop",
 		heard: "shop last heard",
@@ -425,7 +429,6 @@ export const text = {
 		words: "Text on the photo",
 		put: "put it there",
 		marks: "Marks",
-		noMarks: "No marks yet.",
 		mark: (shape: string, words: string) => (words === "" ? shape : `${shape}: ${words}`),
 		marked: (shape: string) => `${shape} drawn`,
 		removeMark: (what: string) => `remove ${what}`,
@@ -440,7 +443,6 @@ export const text = {
 		reason: "Why",
 		confirm: (word: string) => `Type "${word}" to confirm`,
 		confirmWord: "for good",
-		waiting: (n: number) => `${plural(n, "photo", "photos")} on this tablet only`,
 		notTaken: (why: string) => `A photo was not taken by the shop: ${why} It is kept on this tablet.`,
 		damaged: "its bytes on this tablet are damaged.",
 		otherBytes: "the shop gave back other bytes than it was sent.",

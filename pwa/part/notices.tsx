@@ -1,3 +1,4 @@
+import { sending } from "../lib/photos";
 import { seenLoss, status } from "../lib/state";
 import { text } from "../lib/text";
 import { Mark } from "./mark";
@@ -33,6 +34,11 @@ export function Notices() {
 			{isClockOff(s.clockOffsetMs) && (
 				<p class="status-notice" role="status" data-test="clock-off">
 					{clockWords(s.clockOffsetMs)}
+				</p>
+			)}
+			{sending.value.sentence !== "" && (
+				<p class="status-notice" role="status" data-test="photo-notice">
+					{sending.value.sentence}
 				</p>
 			)}
 			{s.notice !== "" && (

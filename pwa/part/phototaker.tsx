@@ -73,6 +73,7 @@ export function PhotoTaker() {
 			accept="image/jpeg" // so that a tablet hands over a JPEG whatever its camera writes
 			{...(from === "camera" && { capture: "environment" })}
 			data-test={`file-${from}`}
+			data-open={isOpen.value}
 			onChange={came}
 			onCancel={leave}
 			onFocus={back}

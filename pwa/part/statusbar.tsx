@@ -1,3 +1,4 @@
+import { sending } from "../lib/photos";
 import { clock, span } from "../lib/say";
 import { go, ready, route, status } from "../lib/state";
 import { text } from "../lib/text";
@@ -13,6 +14,7 @@ const HOUR = 3600_000;
 // Props: none but calls.  Calls: go to the page "saved"; onRetry where the storage did not even open.
 export function StatusBar({ onRetry }: { onRetry: () => void }) {
 	const s = status.value;
+	const photos = sending.value.waiting;
 	const wait = s.oldestUnsent === null ? 0 : now.value - s.oldestUnsent;
 	const late = wait > 8 * HOUR ? "late-stop" : wait > HOUR ? "late-warn" : "";
 	return (
@@ -33,11 +35,8 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 				class={`status-line ${late}`}
 				onClick={() => go({ ...route.value, screen: "saved" })}
 			>
-				<span data-test="status-unsent" data-count={s.unsent}>
-					<Bars
-						at={s.unsent > 0 ? "tablet" : "shop"}
-						words={s.unsent > 0 ? text.status.tabletOnly(s.unsent) : text.status.allSent}
-					/>
+				<span data-test="status-unsent" data-count={s.unsent} data-photos={photos}>
+					<Bars at={s.unsent + photos > 0 ? "tablet" : "shop"} words={unsentWords(s.unsent, photos)} />
 				</span>
 				{late && <span>{text.status.oldUnsent(span(wait))}</span>}
 				{s.persisted === false && (
@@ -64,6 +63,11 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 		</section>
 	);
 }
+
+const unsentWords = (records: number, photos: number) => {
+	if (photos === 0) return records > 0 ? text.status.tabletOnly(records) : text.status.allSent;
+	return text.status.photosOnly(records, photos);
+};
 
 function NotSaved({ why, onRetry }: { why: string; onRetry: () => void }) {
 	return (

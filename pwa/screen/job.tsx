@@ -127,11 +127,11 @@ export function Job({ job }: { job: string }) {
 					test="open-warnings"
 				/>
 			</section>
-			<JobPhotosCard job={job} />
 			<Steps
 				job={job}
 				mark={stops > 0 ? "stop" : disputed > 0 ? "disputed" : warnings > 0 ? "warn" : undefined}
 			/>
+			<JobPhotosCard job={job} />
 		</Page>
 	);
 }

@@ -200,7 +200,7 @@ function Marks({ photo }: { photo: PhotoOf }) {
 		offerUndo(text.photo.removedMark(named(m)), undo);
 	};
 	return (
-		<section class="card stack">
+		<section class="card stack photo-marks">
 			<h2>{text.photo.marks}</h2>
 			<ul>
 				{marks.map((m) => (

@@ -16,7 +16,7 @@ export function JobPhotos({ job }: { job: string }) {
 			title={text.photo.photos}
 			back={{ screen: "job", job }}
 			foot={
-				<div class="row">
+				<div class="row photo-foot">
 					<PhotoButton job={job} slot="job/self/photo" />
 					<PhotoButton job={job} slot="job/self/photo" gallery />
 				</div>
@@ -24,7 +24,7 @@ export function JobPhotos({ job }: { job: string }) {
 		>
 			{groups.size === 0 && <p class="soft">{text.photo.none}</p>}
 			{[...groups].map(([slot, photos]) => (
-				<section key={slot} class="card stack">
+				<section key={slot} class="card stack photo-group">
 					<h2>{shownBy(job, slot)}</h2>
 					<Strip photos={photos} />
 				</section>

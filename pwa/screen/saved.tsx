@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { sending } from "../lib/photos";
 import { age, clock, megabytes, span } from "../lib/say";
 import { deviceName, person, type Route, route, status } from "../lib/state";
 import { text } from "../lib/text";
@@ -30,7 +31,7 @@ export function Saved({ onUpdate }: SavedProps) {
 			<section class="card">
 				<dl class="facts">
 					<Fact name={text.saved.onTablet}>
-						<Bars at="tablet" words={String(s.unsent)} />
+						<Bars at="tablet" words={text.saved.waiting(s.unsent, sending.value.waiting)} />
 					</Fact>
 					<Fact name={text.saved.unsentAge}>
 						{s.oldestUnsent === null ? text.saved.nothing : span(now.value - s.oldestUnsent)}
