@@ -134,7 +134,7 @@ func TestDB3TabletsThatNeverReadDelayNobody(t *testing.T) {
 	}
 	t.Run("stuck", func(t *testing.T) {
 		lim := quick()
-		lim.write = 3 * time.Second
+		lim.write = 8 * time.Second
 		s := openShop(t, log, lim, nil)
 		healthy := s.join("healthy")
 		healthy.level(400)
@@ -161,7 +161,10 @@ func TestDB3TabletsThatNeverReadDelayNobody(t *testing.T) {
 		if slowest > 2*time.Second {
 			t.Errorf("slowest push to echo %v; allowed 2 s", slowest)
 		}
-		end := time.Now().Add(20 * time.Second)
+		if heap > 64<<20 {
+			t.Errorf("heap up to %d MiB; allowed 64", heap>>20)
+		}
+		end := time.Now().Add(40 * time.Second)
 		for len(s.srv.hub.all()) > 1 {
 			if time.Now().After(end) {
 				t.Fatalf("%d stuck sockets were not let go", len(s.srv.hub.all())-1)
