@@ -88,7 +88,8 @@ type real struct {
 
 	tablets []*realTablet
 	made    []*history.Rec
-	given   map[string]chain.Sum // what ids stand for
+	tried   map[string][]*history.Rec // what the maker of a record saw, kept or not, by id
+	given   map[string]chain.Sum      // what ids stand for
 	doubles map[string]bool
 	backups []string
 	undone  map[chain.Sum]bool // records that a restore took out of the log
@@ -103,6 +104,7 @@ type real struct {
 type realTablet struct {
 	name        string
 	skew        int64
+	polls       bool // it stands where no websocket gets through
 	saved       []*history.Rec
 	copied      []*history.Rec // saved as it was when the disk was copied
 	form        *history.Form
@@ -118,7 +120,7 @@ type armed struct {
 
 func newReal(t *testing.T, s *shop, net *history.Proxy, b drive.Browser, seed uint64) *real {
 	return &real{t: t, s: s, net: net, b: b, history: history.New(seed), armed: map[string][]*armed{}, rnd: rand.New(rand.NewPCG(seed, 2)),
-		given: map[string]chain.Sum{}, doubles: map[string]bool{}, undone: map[chain.Sum]bool{}}
+		tried: map[string][]*history.Rec{}, given: map[string]chain.Sum{}, doubles: map[string]bool{}, undone: map[chain.Sum]bool{}}
 }
 
 // live lives through the history on an empty database and returns the invariant
@@ -165,7 +167,8 @@ func (w *real) call(out any, name string, on *realTablet, args ...any) error {
 }
 
 func (w *real) add() *realTablet {
-	one := &realTablet{name: fmt.Sprintf("h%d-%d", w.history.Seed, len(w.tablets))}
+	k := len(w.tablets)
+	one := &realTablet{name: fmt.Sprintf("h%d-%d", w.history.Seed, k), polls: (int(w.history.Seed)+k)%3 == 0}
 	w.tablets = append(w.tablets, one)
 	return one
 }
@@ -180,6 +183,9 @@ func (w *real) begin(one *realTablet, dev string) {
 	one.form = nil
 	w.must(w.call(nil, "begin", one, dev))
 	w.must(w.call(nil, "skew", one, one.skew))
+	if one.polls {
+		w.must(w.call(nil, "poll", one))
+	}
 }
 
 // fate is asked by the proxy about every frame.
@@ -333,8 +339,9 @@ func (w *real) act(one *realTablet, f *history.Form, a history.Act) {
 		return
 	}
 	var text string
+	w.tried[said.ID] = saw
 	if w.call(&text, "act", one, part(said)) != nil {
-		return // the screen says NOT SAVED
+		return // the screen says NOT SAVED; the record may be on the disk all the same
 	}
 	r, err := history.ReadRec(text)
 	w.must(err)
@@ -406,6 +413,11 @@ func (w *real) kill() {
 func (w *real) log() []*history.Rec {
 	recs, err := history.Records(records(w.t, w.s), w.made)
 	w.must(err)
+	for _, r := range recs {
+		if r.Saw == nil {
+			r.Saw = w.tried[r.ID]
+		}
+	}
 	return recs
 }
 

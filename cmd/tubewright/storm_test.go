@@ -19,10 +19,10 @@ var storm = flag.Duration("storm", 20*time.Second, "how long the storm lasts in 
 // stormClients are the tablets beside the two in browsers.
 const stormClients = 4
 
-// Two tablets in browsers of their own and four others write all the time; the
-// network loses connections at random and the server is killed every twenty
-// seconds. When it is over, every record that was shown as saved is once in the
-// shop and once on every tablet.
+// Two tablets in browsers of their own, one of them without a websocket, and four
+// others write all the time; the network loses connections at random and the
+// server is killed every twenty seconds. When it is over, every record that was
+// shown as saved is once in the shop and once on every tablet.
 func TestLongStorm(t *testing.T) {
 	s, net := badNetwork(t)
 	const seed = 1
@@ -33,7 +33,7 @@ func TestLongStorm(t *testing.T) {
 	pages := make([]*real, 2) // each with one tablet in a browser
 	for k := range pages {
 		pages[k] = &real{t: t, s: s, net: net, b: openTablets(t, net)}
-		one := &realTablet{name: fmt.Sprint("page-", k)}
+		one := &realTablet{name: fmt.Sprint("page-", k), polls: k == 1}
 		pages[k].tablets = append(pages[k].tablets, one)
 		pages[k].begin(one, one.name)
 		w.must(pages[k].call(nil, "connect", one))

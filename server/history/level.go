@@ -10,11 +10,11 @@ import (
 )
 
 // Records gives the records of a real shop's log their hashes, and to those that
-// are among made what their makers saw.
+// are among made what their makers saw, under another id too.
 func Records(log []ledger.Record, made []*Rec) ([]*Rec, error) {
-	known := make(map[chain.Sum]*Rec, len(made))
+	known, moved := make(map[chain.Sum]*Rec, len(made)), make(map[string]*Rec, len(made))
 	for _, r := range made {
-		known[r.H] = r
+		known[r.H], moved[idOf(r)] = r, r
 	}
 	recs := make([]*Rec, len(log))
 	for i, l := range log {
@@ -24,6 +24,8 @@ func Records(log []ledger.Record, made []*Rec) ([]*Rec, error) {
 		}
 		if m := known[r.H]; m != nil {
 			r = m
+		} else if m := moved[r.ID]; m != nil {
+			r.Saw = m.Saw
 		}
 		recs[i] = r
 	}

@@ -4,6 +4,7 @@
 
 import { Database } from "../db";
 import { Held } from "../held";
+import { Poll } from "../poll";
 import { Clock, newID } from "../record";
 import { Known } from "../store";
 import { type Socket, Sync, type Told, type World } from "../sync";
@@ -44,6 +45,7 @@ const database = (name: string) => `${name} tubewright`;
 class Tablet {
 	life: Life = { left: Number.POSITIVE_INFINITY };
 	skew = 0;
+	polls = false; // frames go over plain requests
 	isRunning = false;
 	private isBusy = false;
 	private saved: string[] = [];
@@ -119,8 +121,9 @@ class Tablet {
 		return {
 			socket: () => {
 				if (life.left <= 0) throw new Error("killed");
-				const socket = new WebSocket(`ws://${location.host}/sync?t=${this.name}`);
-				return socket as unknown as Socket;
+				const who = `?t=${this.name}`;
+				if (this.polls) return new Poll((path, init) => fetch(path + who, init));
+				return new WebSocket(`ws://${location.host}/sync${who}`) as unknown as Socket;
 			},
 			now: this.now,
 			random: Math.random,
@@ -261,6 +264,9 @@ const real = {
 	},
 	skew(name: string, ms: number): void {
 		of(name).skew = ms;
+	},
+	poll(name: string): void {
+		of(name).polls = true;
 	},
 	act: (name: string, part: Part) => of(name).act(part),
 	slot: (name: string, slot: string) => of(name).slot(slot),
