@@ -40,6 +40,7 @@ func TestBackedPositionIsTold(t *testing.T) {
 	if f := q.want("welcome"); !strings.Contains(f.raw, `"high":4,"backup_pos":3`) {
 		t.Errorf("the welcome is %s", f.raw)
 	}
+	q.level(4)
 	q.send(map[string]any{"t": "pull", "cursor": 2, "chain": strings.Repeat("ab", 32)})
 	if f := q.want("reset"); !strings.Contains(f.raw, `"backup_pos":3`) {
 		t.Errorf("the reset is %s", f.raw)
