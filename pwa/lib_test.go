@@ -148,7 +148,17 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"a welcome alone makes retries quick":  {"sync", `this.aside.clear();`, `this.aside.clear(); this.tries = 0;`},
 		"what was refused is never offered":    {"sync", `this.aside.clear();`, ``},
 		"any reset moves the shop's clock":     {"sync", `if (!this.isOpen) this.told.offset`, `this.told.offset`},
+		"the backup moves at the welcome only": {"sync", `return this.backed(f.backup_pos ?? 0);`, `return;`},
+		"a text without an id is not found":    {"sync", `pushed[r.rec ?? -1]`, `pushed[-1]`},
+		"requests are never tried":             {"carrier", `this.failed + 1`, `0`},
+		"the socket is not tried again":        {"carrier", `this.ways.better();`, ``},
+		"what is gone is not told":             {"roll", `!here.has(id)`, `false`},
+		"the roll forgets its later pages":     {"roll", `ids.push(...text.split("\n"));`, `return text.split("\n");`},
+		"a stolen turn is not given up":        {"turn", `this.has = false;`, `return;`},
+		"a hole in the outbox stays":           {"wires", `isWhole(records, waiting) ? waiting`, `waiting ? waiting`},
+		"a link that ended is not told":        {"poll", `this.onclose?.();`, ``},
 		"a place that was lost is still shown": {"wires", `known.pos = r.pos`, `known.pos ??= r.pos`},
+		"a taken id is replaced by any other":  {"record", `unhex(h).slice(0, 16)`, `crypto.getRandomValues(new Uint8Array(16))`},
 		"a record unheard of stays away":       {"wires", `if (unknown.length > 0) void`, `if (unknown.length < 0) void`},
 	} {
 		t.Run(name, func(t *testing.T) {

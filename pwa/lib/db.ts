@@ -219,8 +219,12 @@ export class Database implements Store {
 			this.connection.write([...kinds, "spare"], (s, refuse) => {
 				const there = s("spare").count(SPARE);
 				there.onsuccess = () => {
-					if (there.result === 0) s("spare").put(filler(), SPARE);
-					work(s, refuse);
+					try {
+						if (there.result === 0) s("spare").put(filler(), SPARE);
+						work(s, refuse);
+					} catch (err) {
+						refuse(err as Error);
+					}
 				};
 				return () => {};
 			}),

@@ -3,7 +3,8 @@
 import "./record.claims";
 import "./calc.claims";
 import "./entry.claims";
-import "./photo.claims";
+import "./link.claims";
+import "./loss.claims";
 import "./photo.claims";
 import "./state.claims";
 import "./sync.claims";
