@@ -80,9 +80,10 @@ func (s *Store) Blob(ctx context.Context, sha string) (BlobState, error) {
 	return st, err
 }
 
-// BeginBlob notes what a photo will be made of. With the same manifest again
-// nothing changes; another one for a known photo is refused. The error is a
-// *Refusal where the manifest, the photo or the room for it is at fault.
+// BeginBlob notes what a photo will be made of. The same manifest again changes
+// nothing, except that a photo whose chunks are all there is finished; another
+// one for a known photo is refused. The error is a *Refusal where the manifest,
+// the photo or the room for it is at fault.
 func (s *Store) BeginBlob(ctx context.Context, m Manifest) (BlobState, error) {
 	if err := m.check(); err != nil {
 		return BlobState{}, err
@@ -97,8 +98,10 @@ func (s *Store) BeginBlob(ctx context.Context, m Manifest) (BlobState, error) {
 		return st, refuseDenied()
 	case st.Known && !have.same(m):
 		return st, refuse("manifest", "this photo is known with other size, kind or parts")
-	case st.Known:
+	case st.Done:
 		return st, nil
+	case st.Known: // the last chunk may have come just before a power cut
+		return s.finish(ctx, m, st)
 	}
 	if err := s.room(ctx, m.Size); err != nil {
 		return st, err

@@ -67,6 +67,12 @@ func (s *Store) putChunk(ctx context.Context, sha string, i int, b []byte) (Blob
 		st.Have[i] = true
 		step()
 	}
+	return s.finish(ctx, m, st)
+}
+
+// finish puts a photo in place whose chunks are all there; otherwise nothing
+// changes. s.blobs is held.
+func (s *Store) finish(ctx context.Context, m Manifest, st BlobState) (BlobState, error) {
 	for _, have := range st.Have {
 		if !have {
 			return st, nil
@@ -79,14 +85,14 @@ func (s *Store) putChunk(ctx context.Context, sha string, i int, b []byte) (Blob
 	err = s.settle(ctx, m, whole)
 	var r *Refusal
 	if errors.As(err, &r) && r.Why != "full" {
-		os.RemoveAll(s.part(sha)) // what is left is swept
-		st, _, stateErr := s.state(ctx, sha)
+		os.RemoveAll(s.part(m.SHA)) // what is left is swept
+		st, _, stateErr := s.state(ctx, m.SHA)
 		return st, errors.Join(err, stateErr)
 	}
 	if err != nil {
 		return st, err
 	}
-	st, _, err = s.state(ctx, sha)
+	st, _, err = s.state(ctx, m.SHA)
 	return st, err
 }
 
