@@ -109,7 +109,7 @@ func Check(b []byte) (Head, error) {
 		return h, refuse("size", "the picture has %d pixels (%d by %d); allowed 1 to %d", n, h.W, h.H, MaxPixels)
 	}
 	if h.Place {
-		return h, refuse("place", "the picture may tell where it was taken; it is taken without that only")
+		return h, refuse("place", "the picture tells, or may tell, where it was taken; the shop keeps pictures only without that")
 	}
 	return h, nil
 }
