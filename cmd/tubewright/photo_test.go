@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"encoding/base64"
 	"encoding/json"
 	"fmt"
@@ -9,6 +10,8 @@ import (
 	"image/color"
 	"image/jpeg"
 	"image/png"
+	"math/rand/v2"
+	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
@@ -331,4 +334,185 @@ func TestPhotoScreensFitBothWays(t *testing.T) {
 			}
 		}
 	}
+}
+
+// noise is a picture that does not pack well, so that its upload takes a while.
+func noise(t *testing.T, seed uint64) string {
+	t.Helper()
+	m := image.NewYCbCr(image.Rect(0, 0, 1600, 1200), image.YCbCrSubsampleRatio420)
+	rnd := rand.New(rand.NewPCG(seed, 0))
+	for _, plane := range [][]byte{m.Y, m.Cb, m.Cr} {
+		for i := range plane {
+			plane[i] = byte(rnd.Uint32())
+		}
+	}
+	path := filepath.Join(t.TempDir(), "noise.jpg")
+	f, err := os.Create(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if err := jpeg.Encode(f, m, &jpeg.Options{Quality: 90}); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// photosSent waits until no photo is on the tablet only.
+func (p *tablet) photosSent() {
+	p.t.Helper()
+	p.must(p.b.WaitFor(2*time.Minute, `return document.querySelector("[data-test=status-unsent]")?.dataset.photos === "0"`))
+}
+
+// blobs returns the pictures that a shop has, by sha; each has to be what its
+// name says.
+func (s *shop) blobs() map[string]int64 {
+	s.t.Helper()
+	found := map[string]int64{}
+	err := filepath.WalkDir(filepath.Join(s.dir, "blobs"), func(path string, d os.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		if strings.Contains(path, string(filepath.Separator)+"part"+string(filepath.Separator)) {
+			return nil // not whole yet
+		}
+		b, err := os.ReadFile(path)
+		if err != nil {
+			return err
+		}
+		name := fmt.Sprintf("%x", sha256.Sum256(b))
+		if !strings.HasPrefix(filepath.Base(path), name) {
+			s.t.Errorf("%s holds %s", path, name)
+		}
+		found[name] = int64(len(b))
+		return nil
+	})
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	return found
+}
+
+// The server dies again and again while photos are on their way: in the end it
+// has each of them, byte for byte, and the tablet had never called one sent that
+// was not there.
+func TestPH5PhotosArriveThroughKillsOfTheServer(t *testing.T) {
+	const seed, n = 1, 5
+	rnd := rand.New(rand.NewPCG(seed, 0))
+	s := newShop(t)
+	a := newTablet(t, drive.Chromium, s)
+	a.first("Rowan")
+	a.newJob()
+	a.unsent(0)
+	s.kill()
+	for i := range n {
+		a.photo("job/self/photo", noise(t, uint64(i)))
+	}
+	kills := 0
+	for range 6 {
+		s.start()
+		a.link("live")
+		time.Sleep(time.Duration(rnd.IntN(400)) * time.Millisecond)
+		s.kill()
+		kills++
+		var left int
+		a.must(a.b.Eval(&left, `return Number(document.querySelector("[data-test=status-unsent]").dataset.photos)`))
+		if got := len(s.blobs()); got < n-left {
+			t.Errorf("seed %d: the tablet says that %d photos wait, the shop has %d pictures", seed, left, got)
+		}
+		if left == 0 {
+			break
+		}
+	}
+	s.start()
+	start := time.Now()
+	a.photosSent()
+	a.unsent(0)
+	s.kill()
+	s.check()
+	got := s.blobs()
+	var photos int
+	for _, r := range records(t, s) {
+		var body struct {
+			SHA     string
+			Size    int64
+			Preview struct {
+				SHA  string
+				Size int64
+			}
+		}
+		if r.Kind != "photo" {
+			continue
+		}
+		photos++
+		if err := json.Unmarshal(r.Body, &body); err != nil {
+			t.Fatal(err)
+		}
+		if got[body.SHA] != body.Size || got[body.Preview.SHA] != body.Preview.Size || body.Size == 0 {
+			t.Errorf("seed %d: the record says %d and %d bytes, the shop has %d and %d", seed, body.Size, body.Preview.Size, got[body.SHA], got[body.Preview.SHA])
+		}
+	}
+	if photos != n {
+		t.Errorf("seed %d: %d photo records, want %d", seed, photos, n)
+	}
+	t.Logf("%d kills; the rest was there %v after the last start", kills, time.Since(start).Round(time.Millisecond))
+}
+
+// A photo comes to the other tablet by itself as a preview and whole when it is
+// looked at, with its marks; taken out for good it goes from the shop and from
+// both.
+func TestPhotoReachesTheOtherTabletAndGoesFromBoth(t *testing.T) {
+	s := newShop(t)
+	a, b := newTablet(t, drive.Chromium, s), newTablet(t, drive.Chromium, s)
+	a.first("Rowan")
+	job := a.newJob()
+	a.photo("job/self/photo", flange(t))
+	a.must(a.b.Tap(drive.CSS(".thumb")))
+	a.tap("tool:arrow")
+	a.drag(0.3, 0.15, 0.42, 0.42)
+	a.sees("mark:arrow")
+	a.photosSent()
+	b.first("Wren")
+	b.goTo("job", "job="+job)
+	b.must(b.b.WaitFor(wait, `const i = document.querySelector(".thumb img"); return i && i.complete && i.naturalWidth === 320`))
+	b.must(b.b.Tap(drive.CSS(".thumb")))
+	b.must(b.b.WaitFor(wait, `return document.querySelector("[data-test=photo-sheet]")?.dataset.shown === "true"`))
+	b.sees("mark:arrow")
+	if where := b.text("photo-where"); !strings.Contains(where, "in the shop") {
+		t.Errorf("the other tablet says %q", where)
+	}
+	if n := len(s.blobs()); n != 2 {
+		t.Errorf("the shop has %d pictures, want a photo and its preview", n)
+	}
+	sha := b.hash("id")
+	b.tap("for-good")
+	b.tap("deny-word")
+	b.must(b.b.Type("for good"))
+	b.tap("deny")
+	b.unsent(0)
+	a.sees("photo-gone")
+	a.goTo("job", "job="+job)
+	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=job-photos]") && document.querySelectorAll(".thumb").length === 0`))
+	var left int
+	a.must(a.b.EvalAsync(&left, `await new Promise((done) => setTimeout(done, 1500));
+		const db = await new Promise((done) => { indexedDB.open("tubewright").onsuccess = (e) => done(e.target.result); });
+		return new Promise((done) => { db.transaction("chunks").objectStore("chunks").count().onsuccess = (e) => done(e.target.result); });`))
+	if left != 0 {
+		t.Errorf("%d chunks are left on the tablet that took it", left)
+	}
+	res, err := http.Get(s.url("/blob/" + sha))
+	if err != nil {
+		t.Fatal(err)
+	}
+	res.Body.Close()
+	if res.StatusCode != http.StatusGone {
+		t.Errorf("the shop answers %s", res.Status)
+	}
+	for range 50 {
+		if len(s.blobs()) == 0 {
+			return
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	t.Errorf("%d pictures are left in the shop", len(s.blobs()))
 }
