@@ -116,8 +116,21 @@ func (s *Server) putManifest(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if st.Done && !before.Done { // its last chunk had come just before the server died
+		s.whole(m.SHA)
+	}
 	writeState(w, st)
 	return nil
+}
+
+// whole tells whoever may see pictures that one is in place.
+func (s *Server) whole(sha string) {
+	s.log.Info("photo whole", "sha", sha)
+	for _, one := range s.hub.all() {
+		if one.role != ledger.Board {
+			one.out.done(sha)
+		}
+	}
 }
 
 // getHave tells how far a picture has come.
@@ -180,12 +193,7 @@ func (s *Server) putChunk(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if st.Done {
-		s.log.Info("photo whole", "sha", sha)
-		for _, one := range s.hub.all() {
-			if one.role != ledger.Board {
-				one.out.done(sha)
-			}
-		}
+		s.whole(sha)
 	}
 	writeState(w, st)
 	return nil

@@ -400,6 +400,31 @@ func TestWholePhotosAreToldToEverySession(t *testing.T) {
 	}
 }
 
+// died is a shop whose server ended when all chunks of a picture were there and the
+// picture was not: the manifest that comes again finishes it.
+type died struct{ Blobs }
+
+func (died) Blob(context.Context, string) (BlobState, error) {
+	return BlobState{Known: true, Have: []bool{true}}, nil
+}
+
+func (died) BeginBlob(context.Context, Manifest) (BlobState, error) {
+	return BlobState{Known: true, Done: true}, nil
+}
+
+func TestPhotosFinishedByTheirManifestAreTold(t *testing.T) {
+	s := openShop(t, openLog(t), quick(), nil)
+	s.srv.cfg.Blobs = died{}
+	p := s.join("one")
+	pic := pictureFile(t, "plain.jpg")
+	if status, body := s.begin(t, manifestOf(pic)); status != http.StatusOK {
+		t.Fatalf("%d %s", status, body)
+	}
+	if told := p.want("photos").Done; len(told) != 1 || told[0] != shaOf(pic) {
+		t.Errorf("told of %v", told)
+	}
+}
+
 // Many pictures at once are one frame, so that a slow tablet's queue holds.
 func TestPhotosWaitAsOneFrame(t *testing.T) {
 	q := newQueue()
