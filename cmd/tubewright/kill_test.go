@@ -126,8 +126,8 @@ type frame struct {
 	Recs   []string `json:"recs,omitempty"`
 }
 
-// push sends raws on a new socket and returns the ids that were acknowledged
-// before the socket ended.
+// push sends raws, a few in a frame, on a new socket and returns the ids that were
+// acknowledged before the socket ended.
 func (s *shop) push(dev string, raws []string) (acked []string) {
 	head := map[string][]string{"Origin": {strings.TrimSuffix(s.url("/"), "/")}}
 	c, _, err := websocket.DefaultDialer.Dial("ws"+strings.TrimPrefix(s.url("/sync"), "http"), head)
@@ -139,8 +139,8 @@ func (s *shop) push(dev string, raws []string) (acked []string) {
 	if c.WriteJSON(hello) != nil {
 		return nil
 	}
-	for _, raw := range raws {
-		if c.WriteJSON(frame{T: "push", Recs: []string{raw}}) != nil {
+	for few := range slices.Chunk(raws, 5) {
+		if c.WriteJSON(frame{T: "push", Recs: few}) != nil {
 			break
 		}
 	}
@@ -190,7 +190,7 @@ func TestDB9SY1KilledServerKeepsWhatItAcknowledged(t *testing.T) {
 		})
 	}
 	var photos []photo
-	for i := range 40 {
+	for i := range 20 {
 		photos = append(photos, noisyPhoto(t, uint64(i)))
 	}
 	senders.Go(func() {
@@ -215,7 +215,7 @@ func TestDB9SY1KilledServerKeepsWhatItAcknowledged(t *testing.T) {
 	senders.Wait()
 	total := 0
 	for _, w := range writers {
-		for part := range slices.Chunk(w.raws, 100) {
+		for part := range slices.Chunk(w.raws, 500) {
 			if got := s.push(w.dev, part); len(got) != len(part) {
 				t.Errorf("%d of %d acknowledged in the end", len(got), len(part))
 			}
@@ -305,7 +305,7 @@ func sumOf(b []byte) string { return fmt.Sprintf("%x", sha256.Sum256(b)) }
 func noisyPhoto(t *testing.T, seed uint64) photo {
 	t.Helper()
 	rnd := rand.New(rand.NewPCG(seed, 7))
-	img := image.NewGray(image.Rect(0, 0, 900, 800))
+	img := image.NewGray(image.Rect(0, 0, 1200, 1000))
 	for i := range img.Pix {
 		img.Pix[i] = byte(rnd.Uint32())
 	}
@@ -313,7 +313,7 @@ func noisyPhoto(t *testing.T, seed uint64) photo {
 	if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: 80}); err != nil {
 		t.Fatal(err)
 	}
-	p := photo{sha: sumOf(b.Bytes()), bytes: b.Bytes(), w: 900, h: 800}
+	p := photo{sha: sumOf(b.Bytes()), bytes: b.Bytes(), w: 1200, h: 1000}
 	for c := range slices.Chunk(p.bytes, 262144) {
 		p.chunks = append(p.chunks, c)
 	}

@@ -8,7 +8,7 @@ import (
 	"tubewright/pwa/drive"
 )
 
-var long = flag.Bool("long", false, "run the tests that take their time for as long as they are meant to")
+var turns = flag.Duration("turns", 10*time.Second, "how long two builds come by turns")
 
 // A tablet that was put away and is taken up again finds the newer build by itself:
 // nothing else than being shown makes it ask.
@@ -59,14 +59,10 @@ void updates.takeOver()`))
 // Two builds that come by turns, taken over by a person who always agrees at once,
 // load the page at most once each: there is no loop.
 func TestSW2AlternatingBuildsDoNotLoop(t *testing.T) {
-	during := 10 * time.Second
-	if *long {
-		during = 30 * time.Second
-	}
 	lives(t, func(l life) {
 		l.must(l.b.Eval(nil, `sessionStorage.eager = "yes"`))
 		turn := 0
-		for end := time.Now().Add(during); time.Now().Before(end); turn++ {
+		for end := time.Now().Add(*turns); time.Now().Before(end); turn++ {
 			l.s.do(func() { l.s.files = []map[string][]byte{l.two, l.one}[turn%2] })
 			for range 4 {
 				l.b.Eval(nil, `void updates.check()`) // fails while the page is being loaded
