@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 )
 
 // DB10: what is restored is the backup, what was there lies aside, photos are
@@ -150,6 +151,51 @@ func TestRestoreOverADamagedFile(t *testing.T) {
 		if r := mustCheck(t, path); !r.OK() || r.High != 200 {
 			t.Errorf("%s: %+v", name, r)
 		}
+	}
+}
+
+// A log file that belongs to the damaged database is not folded into the restored
+// one.
+func TestRestoreLeavesTheOldLogBehind(t *testing.T) {
+	s, path := testOpen(t)
+	if err := s.Heard(t.Context(), "a", "Yard", time.UnixMilli(1000)); err != nil {
+		t.Fatal(err)
+	}
+	push(t, s, raws("a", 0, 10)...)
+	if err := s.Tidy(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	b := mustBackup(t, s, filepath.Join(t.TempDir(), "backups"))
+	// A change that leaves the first page alone, which SQLite cannot open without.
+	if err := s.Heard(t.Context(), "a", "Yard", time.UnixMilli(2000)); err != nil {
+		t.Fatal(err)
+	}
+	other := filepath.Join(t.TempDir(), "shop.db") // as a killed program leaves it, and then the first page went bad
+	for _, suffix := range []string{"", "-wal"} {
+		left, err := os.ReadFile(path + suffix)
+		if err != nil || len(left) < 4096 {
+			t.Fatalf("%d bytes, %v", len(left), err)
+		}
+		if suffix == "" {
+			clear(left[:100])
+		}
+		if err := os.WriteFile(other+suffix, left, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	aside, err := Restore(t.Context(), other, b.Path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := mustCheck(t, other); !r.OK() || r.High != 10 {
+		t.Errorf("restored: %+v", r)
+	}
+	if _, err := os.Stat(aside); err != nil {
+		t.Error(err)
+	}
+	devices, err := reopen(t, other).Devices(t.Context())
+	if err != nil || len(devices) != 1 || devices[0].Heard.UnixMilli() != 1000 {
+		t.Errorf("opened: %+v, %v", devices, err)
 	}
 }
 
