@@ -3,9 +3,9 @@
 import "./record.claims";
 import "./calc.claims";
 import "./entry.claims";
+import "./exact.claims";
 import "./link.claims";
 import "./loss.claims";
-import "./photo.claims";
 import "./state.claims";
 import "./sync.claims";
 import "./with.claims";
