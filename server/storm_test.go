@@ -158,8 +158,9 @@ func TestDB3TabletsThatNeverReadDelayNobody(t *testing.T) {
 		slowest := took[len(took)-1]
 		t.Logf("push to echo: median %v, slowest %v (while the twenty catch up), heap up to %d MiB (tablets of the test included)",
 			took[len(took)/2].Round(100*time.Microsecond), slowest.Round(100*time.Microsecond), heap>>20)
-		if slowest > 2*time.Second {
-			t.Errorf("slowest push to echo %v; allowed 2 s", slowest)
+		// A server that waits for a stuck socket waits as long as a write may take.
+		if median := took[len(took)/2]; slowest > lim.write*3/4 || median > 500*time.Millisecond {
+			t.Errorf("push to echo: median %v, slowest %v; allowed 500 ms and %v", median, slowest, lim.write*3/4)
 		}
 		if heap > 64<<20 {
 			t.Errorf("heap up to %d MiB; allowed 64", heap>>20)
