@@ -21,5 +21,8 @@ type Broken struct {
 	LastWins     bool // of two readings the one with the later clock is shown
 	HideForever  bool // what was taken back cannot be brought back
 	ChoiceAll    bool // a choice puts aside what it had not seen
+	LastArrived  bool // of two readings the one that came last is shown
+	Rewrites     bool // a tablet keeps what it reads in its own way of writing
+	PageIsPlace  bool // every record of a page gets the place of the page's end
 	ClockRefuses bool // the shop refuses stamps more than a day from its own clock
 }

@@ -46,5 +46,17 @@ func (w *world) fold(recs []*Rec) ledger.Folded {
 			}
 		}
 	}
+	if b.LastArrived {
+		at := map[string]int{}
+		for i, r := range list {
+			at[r.ID] = i
+		}
+		for name, s := range f.Slots {
+			if len(s.Heads) > 1 {
+				s.Heads = []ledger.Head{slices.MaxFunc(s.Heads, func(a, b ledger.Head) int { return cmp.Compare(at[a.ID], at[b.ID]) })}
+				f.Slots[name] = s
+			}
+		}
+	}
 	return f
 }

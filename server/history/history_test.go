@@ -2,6 +2,7 @@ package history
 
 import (
 	"flag"
+	"reflect"
 	"runtime"
 	"runtime/debug"
 	"strings"
@@ -83,6 +84,7 @@ func TestRandomHistories(t *testing.T) {
 // Each of these has been somebody's protocol. A suite that lets one pass is
 // worth nothing.
 func TestEachBrokenProtocolIsCaught(t *testing.T) {
+	noticed := map[string]bool{}
 	for _, tt := range []struct {
 		name   string
 		broken Broken
@@ -106,6 +108,9 @@ func TestEachBrokenProtocolIsCaught(t *testing.T) {
 		{"the later clock wins", Broken{LastWins: true}, "I5"},
 		{"what is taken back stays so for ever", Broken{HideForever: true}, "I5"},
 		{"a choice puts aside what it had not seen", Broken{ChoiceAll: true}, "I5"},
+		{"the last to arrive wins", Broken{LastArrived: true}, "I4 I5"},
+		{"a tablet writes records in its own way", Broken{Rewrites: true}, "I7"},
+		{"a page's end is the place of its records", Broken{PageIsPlace: true}, "I6"},
 		{"a stamp far off is refused", Broken{ClockRefuses: true}, "I9"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -118,6 +123,23 @@ func TestEachBrokenProtocolIsCaught(t *testing.T) {
 			if letter, _, _ := strings.Cut(text, ":"); !strings.Contains(" "+tt.by+" ", " "+letter+" ") {
 				t.Errorf("caught by %s, which says nothing of it; want one of %s", letter, tt.by)
 			}
+			noticed[v.Letter] = true
 		})
+	}
+	for _, letter := range strings.Fields("I1 I2 I2b I3 I4 I5 I6 I7 I8 I9") {
+		if !noticed[letter] {
+			t.Errorf("no broken variant is noticed by %s", letter)
+		}
+	}
+}
+
+// A seed is enough to see a failure again.
+func TestHistoriesRepeat(t *testing.T) {
+	for seed := range uint64(200) {
+		b := Broken{AckClears: true}
+		one, again := Run(New(seed), &b), Run(New(seed), &b)
+		if !reflect.DeepEqual(one, again) {
+			t.Fatalf("seed %d: %v, then %v", seed, one, again)
+		}
 	}
 }

@@ -288,8 +288,9 @@ func (p *Proxy) frames(one *pair, up, down *bufio.Reader) {
 // reading, so that the sender notices nothing.
 func (p *Proxy) pass(one *pair, from *bufio.Reader, to net.Conn, isUp bool) {
 	deaf := false
+	in := messages{r: from}
 	for n := 0; ; {
-		frame, text, err := readRaw(from)
+		frame, text, err := in.next()
 		if err != nil {
 			return
 		}
@@ -327,9 +328,10 @@ func (p *Proxy) pass(one *pair, from *bufio.Reader, to net.Conn, isUp bool) {
 		if text {
 			p.Frames.Add(1)
 		}
-		if fate == CutAfter {
+		if half, ok := to.(interface{ CloseWrite() error }); ok && fate == CutAfter {
 			p.Cuts.Add(1)
-			return
+			one.silent.Store(true)
+			half.CloseWrite() // ending all at once could take back what was just written
 		}
 	}
 }
@@ -337,11 +339,36 @@ func (p *Proxy) pass(one *pair, from *bufio.Reader, to net.Conn, isUp bool) {
 // maxRaw is the largest frame that a proxy passes on, bytes.
 const maxRaw = 8 << 20
 
+// messages reads a websocket message by message, as bytes with the heads of
+// their frames. Large ones come in several frames.
+type messages struct {
+	r    *bufio.Reader
+	part []byte // of a message that goes on
+}
+
+// next returns a whole message, or a control frame, which may come in between.
+func (m *messages) next() (raw []byte, text bool, err error) {
+	for {
+		frame, err := readRaw(m.r)
+		if err != nil {
+			return nil, false, err
+		}
+		if frame[0]&0x08 != 0 {
+			return frame, false, nil
+		}
+		m.part = append(m.part, frame...)
+		if frame[0]&0x80 != 0 { // the last one
+			raw, m.part = m.part, nil
+			return raw, true, nil
+		}
+	}
+}
+
 // readRaw reads one frame of a websocket (RFC 6455, section 5.2) with its head.
-func readRaw(r *bufio.Reader) (frame []byte, text bool, err error) {
+func readRaw(r *bufio.Reader) (frame []byte, err error) {
 	head := make([]byte, 2, 14)
 	if _, err := io.ReadFull(r, head); err != nil {
-		return nil, false, err
+		return nil, err
 	}
 	more, size := 0, uint64(head[1]&0x7f)
 	switch size {
@@ -356,7 +383,7 @@ func readRaw(r *bufio.Reader) (frame []byte, text bool, err error) {
 	}
 	head = head[:2+more+mask]
 	if _, err := io.ReadFull(r, head[2:]); err != nil {
-		return nil, false, err
+		return nil, err
 	}
 	switch more {
 	case 2:
@@ -365,10 +392,10 @@ func readRaw(r *bufio.Reader) (frame []byte, text bool, err error) {
 		size = binary.BigEndian.Uint64(head[2:])
 	}
 	if size > maxRaw {
-		return nil, false, errors.New("frame too large")
+		return nil, errors.New("frame too large")
 	}
 	frame = make([]byte, len(head)+int(size))
 	copy(frame, head)
 	_, err = io.ReadFull(r, frame[len(head):])
-	return frame, head[0]&0x0f <= 1, err
+	return frame, err
 }

@@ -168,6 +168,9 @@ func (t *Tablet) page(d *Disk, f *Frame) {
 	var ousted []*Rec
 	for i, l := range f.Lines {
 		pos := f.From + int64(i) + 1
+		if t.broken.PageIsPlace {
+			pos = f.To
+		}
 		h := d.at[l.ID]
 		switch {
 		case h != nil && (h.Rec.H == l.H || l.Rec == nil || t.broken.Numbered):
@@ -177,7 +180,13 @@ func (t *Tablet) page(d *Disk, f *Frame) {
 			if h != nil {
 				ousted = append(ousted, h.Rec)
 			}
-			d.add(l.Rec, pos, false)
+			r := l.Rec
+			if t.broken.Rewrites {
+				again := *r
+				again.Text += " "
+				r = &again
+			}
+			d.add(r, pos, false)
 		}
 	}
 	// Two devices made different records under one id. The shop's stands; ours goes
