@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -35,6 +36,8 @@ func Look(slot string, recs []*Rec) *Form {
 	for _, h := range s.Aside {
 		f.All = append(f.All, h.ID)
 	}
+	slices.Sort(f.Heads) // the fold orders them by clock; what a person of ours does must not depend on it
+	slices.Sort(f.All)
 	f.Choices = s.Choices
 	for _, ids := range [][]string{f.All, f.Choices} {
 		for _, id := range ids {

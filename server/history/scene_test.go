@@ -90,6 +90,55 @@ func heads(s ledger.State) (ids []string) {
 	return ids
 }
 
+// SY3: with clocks up to ten years off, and jumping, the same is on every table as
+// with clocks that are right. (Which of two notes is shown does go by the clock.)
+func TestSY3ClocksDecideNoValue(t *testing.T) {
+	live := func(seed uint64, right bool) *world {
+		h := New(seed)
+		w := newWorld(h, &Broken{})
+		for i, s := range h.Steps {
+			for _, one := range w.tablets {
+				if right {
+					one.skew = 0
+				}
+			}
+			w.step = i
+			w.pcg.Seed(h.Seed, uint64(s.Dice))
+			w.do(s)
+		}
+		if v := w.end(); v != nil {
+			t.Fatal(v)
+		}
+		return w
+	}
+	compared, off := 0, 0
+	for seed := uint64(1); seed <= 1000; seed++ {
+		wrong, right := live(seed, false), live(seed, true)
+		if len(wrong.doubles) > 0 {
+			continue // what goes on under another id has one that is made from its text, stamp and all
+		}
+		compared++
+		for _, e := range wrong.shop.disk.log {
+			if ms := stampMS(e.rec.HLC) - shopNow; ms > day || ms < 0 {
+				off++
+			}
+		}
+		got, want := Fold((&scene{world: wrong}).log()).Slots, Fold((&scene{world: right}).log()).Slots
+		if len(got) != len(want) {
+			t.Fatalf("seed %d: %d slots, with right clocks %d", seed, len(got), len(want))
+		}
+		for slot, st := range want {
+			if g := got[slot]; g.Kind != st.Kind || g.Value != st.Value || !slices.Equal(heads(g), heads(st)) {
+				t.Errorf("seed %d: %s is %s by %s, with right clocks %s by %s", seed, slot, g.Kind, g.Value, st.Kind, st.Value)
+			}
+		}
+	}
+	t.Logf("%d histories, %d stamps more than a day ahead or in the past", compared, off)
+	if compared < 200 || off < 1000 {
+		t.Error("too few to say anything")
+	}
+}
+
 // SY4: two people measure the same thing without knowing of each other. Both
 // readings stay, whatever their clocks say, until somebody chooses; and a choice
 // holds only against what it had seen.

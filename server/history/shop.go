@@ -16,10 +16,9 @@ type Shop struct {
 
 // shopDisk survives a crash.
 type shopDisk struct {
-	log    []entry
-	at     map[string]int // id to index in log
-	aside  []*Rec         // known id, other bytes
-	alarms int
+	log   []entry
+	at    map[string]int // id to index in log
+	aside []*Rec         // known id, other bytes
 }
 
 type entry struct {
