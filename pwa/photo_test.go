@@ -281,3 +281,47 @@ func TestPH2PH4ST5PhotosKeepTheirClaims(t *testing.T) {
 		})
 	}
 }
+
+// PH1 and PH5 on the tablet's side, and what else holds of photos without drawing any.
+func TestPH1PH5PhotosKeepTheirClaims(t *testing.T) {
+	for name, wrong := range claims(t, "upload.entry.ts") {
+		t.Run(name, func(t *testing.T) {
+			if wrong != "" {
+				t.Error(wrong)
+			}
+		})
+	}
+}
+
+// The claims have to notice the mistakes they are there for.
+func TestBrokenPhotoModulesAreCaught(t *testing.T) {
+	for name, s := range map[string]swap{
+		"a photo counts as sent unproved":       {"uploads", `await this.prove(row);`, ``},
+		"chunks go again that the shop has":     {"uploads", `if (state.have[i] === "1") continue;`, ``},
+		"photos do not wait for readings":       {"uploads", `if (n > 0 && now()`, `if (n < 0 && now()`},
+		"a hidden page goes on sending":         {"uploads", `this.isStopped || this.isHidden || !isLinked()`, `!isLinked()`},
+		"a shop put back gets nothing again":    {"uploads", `await this.store.setPhoto({ ...row, state: "held" });`, ``},
+		"what is not backed up makes room":      {"uploads", `if (!isNeeded &&`, `if (false &&`},
+		"previews make room":                    {"uploads", `(r) => r.of === "" && r.state === "sent")`, `(r) => r.state === "sent")`},
+		"more than two are on their way":        {"uploads", `const LANES = 2;`, `const LANES = 3;`},
+		"a form forgets its photo":              {"state", `begunFor(job, slot) || pendingForm(held, clock.dev, job, slot)`, `""`},
+		"a photo begun is forgotten":            {"wires", `restore(meta.intent);`, ``},
+		"a deny can be taken back":              {"pictures", `e.kind === "deny" ?`, `e.kind === "deny" && isLiveIn(envs, e.id) ?`},
+		"the preview outlives its photo":        {"pictures", `denies.includes(photo.sha) && photo.preview`, `false && photo.preview`},
+		"a mark with too few places is a mark":  {"pictures", `|| points.length !== 4`, ``},
+		"a kept record is given to a form anew": {"pictures", `return held.get(of) ? "" : of;`, `return of;`},
+	} {
+		t.Run(name, func(t *testing.T) {
+			caught := 0
+			for claim, wrong := range claims(t, "upload.entry.ts", s) {
+				if wrong != "" {
+					t.Log(claim)
+					caught++
+				}
+			}
+			if caught == 0 {
+				t.Error("not caught")
+			}
+		})
+	}
+}

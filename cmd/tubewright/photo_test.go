@@ -213,10 +213,12 @@ func TestPH4MarksLieOnThePicture(t *testing.T) {
 func (p *tablet) drag(x1, y1, x2, y2 float64) {
 	p.t.Helper()
 	p.must(p.b.Eval(nil, `const svg = document.querySelector("[data-test=photo-sheet]");
-		const r = svg.getBoundingClientRect();
 		const [x1, y1, x2, y2] = arguments;
-		const at = (type, x, y) => svg.dispatchEvent(new PointerEvent(type,
-			{ pointerId: 1, isPrimary: true, bubbles: true, clientX: r.x + x * r.width, clientY: r.y + y * r.height }));
+		const { width, height } = svg.viewBox.baseVal;
+		const at = (type, x, y) => {
+			const p = new DOMPoint(x * width, y * height).matrixTransform(svg.getScreenCTM());
+			svg.dispatchEvent(new PointerEvent(type, { pointerId: 1, isPrimary: true, bubbles: true, clientX: p.x, clientY: p.y }));
+		};
 		svg.setPointerCapture = undefined; // there is no such finger
 		at("pointerdown", x1, y1);
 		at("pointermove", (x1 + x2) / 2, (y1 + y2) / 2);

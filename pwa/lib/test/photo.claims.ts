@@ -270,6 +270,7 @@ claim(
 		const form = await state.openForm("j", SLOT);
 		const route = { screen: "measure", job: "j", slot: SLOT };
 		await beginPhoto({ job: "j", slot: SLOT, of: form.id, route });
+		photoIntent.value = null; // thrown away: only the disk knows
 		await tablet(disk.copy());
 		same(photoIntent.value?.of, form.id);
 		same(state.route.value, route);
@@ -327,7 +328,7 @@ claim("marks stand on their photo, and what is no mark or photo is passed over",
 	await photos.keepMark(p, "text", [5, 6, 5, 6], "here");
 	for (const body of [
 		{ photo: p.sha, shape: "star", points: [1, 2, 3, 4] },
-		{ photo: p.sha, shape: "line", points: [1.5, 2, 3] },
+		{ photo: p.sha, shape: "line", points: [1, 2, 3] },
 		null,
 	])
 		await write([{ kind: "mark", job: "j", slot: SLOT, body }]);
