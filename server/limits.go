@@ -13,6 +13,8 @@ const (
 
 	helloFrame = 4 << 10   // bytes of a frame before the welcome
 	anyFrame   = 1 << 20   // bytes of a frame after it, and of one request that brings frames
+	packFrom   = 2 << 10   // bytes of text above which a frame is packed where that was agreed: below, a log of the socket stays readable
+	packLevel  = 1         // of compress/flate
 	upFrames   = 200       // frames in one such request
 	linkBytes  = 256 << 10 // bytes of frames that wait for the next request of a link
 
@@ -65,7 +67,7 @@ var shopLimits = limits{
 	silent:   25 * time.Second,
 	heard:    30 * time.Second,
 	board:    10 * time.Second,
-	boardGap: 200 * time.Millisecond,
+	boardGap: 100 * time.Millisecond,
 	upload:   10 * time.Second,
 	keep:     30 * time.Second,
 	show:     5 * time.Minute,
