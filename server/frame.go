@@ -10,8 +10,8 @@ import (
 	"tubewright/calc/ledger"
 )
 
-// Frames are JSON objects, one a websocket text message or a line of a request,
-// told apart by "t".
+// Frames are JSON objects, one a websocket message or a line of a request, told
+// apart by "t". A binary message holds one packed, see pack.
 // Every number is an integer below 2^53, so that a browser reads it exactly.
 
 type helloFrameIn struct {
@@ -25,6 +25,7 @@ type helloFrameIn struct {
 	Chain   string      `json:"chain"` // hex; may be empty at cursor 0
 	Unsent  int64       `json:"unsent"`
 	ClockMS *int64      `json:"clock_ms"` // nil: not told
+	Pack    []string    `json:"pack"`     // what it can unpack
 }
 
 type pushFrame struct {
@@ -55,6 +56,7 @@ type welcomeFrame struct {
 	High      int64      `json:"high"`
 	BackupPos int64      `json:"backup_pos"`
 	Limits    pushLimits `json:"limits"`
+	Pack      string     `json:"pack,omitempty"` // how large frames may be packed from here on, both ways
 }
 
 type pushLimits struct {

@@ -1,6 +1,8 @@
 package server
 
 import (
+	"bytes"
+	"compress/flate"
 	"context"
 	"encoding/hex"
 	"encoding/json"
@@ -172,6 +174,7 @@ type seen struct {
 	Why         string            `json:"why"`
 	Text        string            `json:"text"`
 	raw         string
+	packed      []byte // as it came, when it came packed
 }
 
 // line is a tablet's end of a connection: a websocket, or linkLine.
@@ -235,9 +238,16 @@ func (s *shop) again(p *peer) *peer {
 // socket is the websocket of a peer that has one.
 func (p *peer) socket() *websocket.Conn { return p.conn.(*websocket.Conn) }
 
-func (p *peer) hello(role string) {
-	p.send(map[string]any{"t": "hello", "proto": []int{1, 1}, "build": "test-1", "sv": 1, "role": role, "dev": p.dev,
-		"name": "tablet " + p.dev, "cursor": p.cursor, "chain": hex.EncodeToString(p.chain[:]), "unsent": 0, "clock_ms": testClock.UnixMilli()})
+func (p *peer) hello(role string) { p.helloThat(role, nil) }
+
+// helloThat says hello as a tablet that unpacks what pack names.
+func (p *peer) helloThat(role string, pack []string) {
+	hello := map[string]any{"t": "hello", "proto": []int{1, 1}, "build": "test-1", "sv": 1, "role": role, "dev": p.dev,
+		"name": "tablet " + p.dev, "cursor": p.cursor, "chain": hex.EncodeToString(p.chain[:]), "unsent": 0, "clock_ms": testClock.UnixMilli()}
+	if pack != nil {
+		hello["pack"] = pack
+	}
+	p.send(hello)
 }
 
 func (p *peer) send(frame any) {
@@ -255,11 +265,18 @@ func (p *peer) push(raws ...string) {
 
 func (p *peer) next() (seen, error) {
 	p.conn.SetReadDeadline(time.Now().Add(10 * time.Second))
-	_, b, err := p.conn.ReadMessage()
+	kind, b, err := p.conn.ReadMessage()
 	if err != nil {
 		return seen{}, err
 	}
-	f := seen{raw: string(b)}
+	var packed []byte
+	if kind == websocket.BinaryMessage {
+		packed = b
+		if b, err = io.ReadAll(flate.NewReader(bytes.NewReader(packed))); err != nil {
+			return seen{}, err
+		}
+	}
+	f := seen{raw: string(b), packed: packed}
 	if err := json.Unmarshal(b, &f); err != nil {
 		return seen{}, fmt.Errorf("frame %.200s: %w", b, err)
 	}

@@ -14,7 +14,7 @@ const (
 	helloFrame = 4 << 10   // bytes of a frame before the welcome
 	anyFrame   = 1 << 20   // bytes of a frame after it, and of one request that brings frames
 	packFrom   = 2 << 10   // bytes of text above which a frame is packed where that was agreed: below, a log of the socket stays readable
-	packLevel  = 1         // of compress/flate
+	packLevel  = 3         // of compress/flate: a tenth fewer bytes than 1 at the same speed; 5 saves a twentieth more for half as much time again
 	upFrames   = 200       // frames in one such request
 	linkBytes  = 256 << 10 // bytes of frames that wait for the next request of a link
 

@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 	"encoding/hex"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -24,6 +25,8 @@ type session struct {
 	pace      *pace
 	pushed    int
 
+	packs   bool         // both ends can unpack
+	agreed  atomic.Bool  // the welcome that says so is on its way
 	parting atomic.Bool  // a bye is on its way
 	spoke   atomic.Int64 // unix nanoseconds of the last application frame
 
@@ -46,6 +49,8 @@ func (s *session) open(h *helloFrameIn) error {
 		return refuse("update", "this tablet speaks sync version %d to %d, the shop machine version %d; update the shop machine. The tablet keeps everything until then", h.Proto[0], h.Proto[1], protoVersion)
 	}
 	s.dev, s.name, s.role = h.Dev, h.Name, h.Role
+	_, isLink := s.conn.(*link) // whose requests are lines of text
+	s.packs = !isLink && slices.Contains(h.Pack, packName)
 	s.spoke.Store(time.Now().UnixNano())
 	if err := s.server.hub.join(s); err != nil {
 		s.dev = "" // not one of the hub's
@@ -85,10 +90,14 @@ func (s *session) begin(t string, cursor int64, feeding bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if t != "" {
-		s.opening = encode(welcomeFrame{
+		welcome := welcomeFrame{
 			T: t, Proto: protoVersion, Build: s.server.cfg.Build, NowMS: s.server.cfg.Now().UnixMilli(), High: s.server.hub.high.Load(), BackupPos: s.server.backed.Load(),
 			Limits: pushLimits{Records: pushRecords, Bytes: pushBytes, RecordBytes: recordBytes},
-		})
+		}
+		if s.packs {
+			welcome.Pack = packName
+		}
+		s.opening = encode(welcome)
 	}
 	s.sent, s.feeding = cursor, feeding
 	s.turn++

@@ -129,8 +129,13 @@ func (s *session) next() (any, error) {
 		if s.parting.Load() {
 			continue
 		}
-		if kind != websocket.TextMessage {
-			return nil, refuse("frame", "a frame is not text")
+		if kind == websocket.BinaryMessage {
+			if !s.agreed.Load() {
+				return nil, refuse("frame", "a frame is packed, which was not agreed")
+			}
+			if b, err = unpack(b, anyFrame); err != nil {
+				return nil, err
+			}
 		}
 		return decode(b)
 	}

@@ -65,12 +65,16 @@ func (s *session) writeAll() error {
 	}
 }
 
-// takeOpening returns the welcome or reset that must go out before all else.
+// takeOpening returns the welcome or reset that must go out before all else. From
+// it on frames may be packed.
 func (s *session) takeOpening() []byte {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	frame := s.opening
 	s.opening = nil
+	if frame != nil {
+		s.agreed.Store(s.packs)
+	}
 	return frame
 }
 
@@ -113,9 +117,17 @@ func (s *session) feed() (more bool, err error) {
 	return true, s.send(encode(frame))
 }
 
+// send writes a frame, packed when it is large. It runs on the writer's goroutine
+// and holds nothing, so that packing for one client keeps no other waiting.
 func (s *session) send(frame []byte) error {
+	kind := websocket.TextMessage
+	if len(frame) > packFrom && s.agreed.Load() {
+		if packed := pack(frame); packed != nil {
+			kind, frame = websocket.BinaryMessage, packed
+		}
+	}
 	s.conn.SetWriteDeadline(time.Now().Add(s.server.lim.write))
-	return s.conn.WriteMessage(websocket.TextMessage, frame)
+	return s.conn.WriteMessage(kind, frame)
 }
 
 func (s *session) ping() error {

@@ -49,7 +49,7 @@ export const text = {
 
 	tab: {
 		warning:
-			"This page runs in a browser tab: the tablet's browser clears it after seven days without a visit, unsent readings too. Put the app on the home screen from the browser's menu and measure there.",
+			"Browser tab: cleared after seven days without a visit. Put the app on the home screen from the browser's menu.",
 	},
 
 	file: {

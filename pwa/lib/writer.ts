@@ -53,6 +53,7 @@ export class Writer {
 		const settle = () => {
 			for (const r of records) this.unkept.delete(r.id);
 		};
+		for (const r of records) this.unkept.set(r.id, r);
 		try {
 			await this.store.keep({ records, photos, at: this.now(), drop, meta: { n: this.n, hlc } });
 		} catch (err) {

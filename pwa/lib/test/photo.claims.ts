@@ -272,7 +272,7 @@ claim(
 		await beginPhoto({ job: "j", slot: SLOT, of: form.id, route });
 		photoIntent.value = null; // thrown away: only the disk knows
 		await tablet(disk.copy());
-		same(photoIntent.value?.of, form.id);
+		same(photoIntent.peek()?.of, form.id);
 		same(state.route.value, route);
 		same((await state.openForm("j", SLOT)).id, form.id, "the form's record");
 		holds((await state.openForm("j", "port/p1/height")).id !== form.id, "another form has the id");
