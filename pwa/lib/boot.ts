@@ -6,6 +6,7 @@ import { Calc, type WorkerLike } from "./calc";
 import { Carrier } from "./carrier";
 import { Database } from "./db";
 import { looked, missed } from "./loss";
+import { type BinarySocket, browserPacker, type Packer, Packing } from "./pack";
 import { type PhotoWires, startPhotos } from "./photos";
 import { Poll } from "./poll";
 import { Roll, second } from "./roll";
@@ -58,7 +59,7 @@ export async function boot(): Promise<void> {
 		onIncomplete: () => setStatus({ notice: "the new version came incomplete; it is fetched again later" }),
 	});
 	await callRoll(roll, wires);
-	const carrier = new Carrier({ ...ways(), better: () => sync?.renew() });
+	const carrier = new Carrier({ ...ways(await browserPacker()), better: () => sync?.renew() });
 	const world = { socket: () => carrier.open(), now: Date.now, random: Math.random, after };
 	const photos = await startPhotos({
 		fetch: (path, init) => fetch(path, init),
@@ -124,10 +125,18 @@ function after(ms: number, act: () => void): () => void {
 	return () => clearTimeout(timer);
 }
 
-function ways() {
+function ways(packer: Packer | null) {
+	let works = packer;
 	return {
-		socket: () =>
-			new WebSocket(`${location.protocol === "https:" ? "wss" : "ws"}://${location.host}/sync`) as Socket,
+		socket: (): Socket => {
+			const socket = new WebSocket(
+				`${location.protocol === "https:" ? "wss" : "ws"}://${location.host}/sync`,
+			);
+			if (!works) return socket as Socket;
+			return new Packing(socket as BinarySocket, works, () => {
+				works = null; // from now on the shop is not told that this tablet unpacks
+			});
+		},
 		poll: () => new Poll((path, init) => fetch(path, init)),
 		after,
 	};

@@ -96,6 +96,10 @@ class Watched implements Socket {
 		};
 	}
 
+	get pack(): string[] | undefined {
+		return this.inner.pack;
+	}
+
 	send(text: string): void {
 		this.inner.send(text);
 	}

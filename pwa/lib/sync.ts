@@ -15,6 +15,7 @@ export interface Socket {
 	onmessage: ((e: { data: unknown }) => void) | null;
 	onclose: (() => void) | null;
 	onerror: (() => void) | null;
+	pack?: string[] | undefined; // what it can unpack, for the hello
 }
 
 /** Clock, chance and network, so that a test can be all three. */
@@ -193,7 +194,9 @@ export class Sync {
 		this.helloAt = this.world.now();
 		const { cursor, chain } = this.place;
 		const self = { build, sv: 1, role: "bench", dev, name: name.slice(0, 80) };
-		this.send({ t: "hello", proto: [1, 1], ...self, cursor, chain, unsent, clock_ms: this.helloAt });
+		const pack = this.socket?.pack;
+		const able = pack ? { pack } : {};
+		this.send({ t: "hello", proto: [1, 1], ...self, cursor, chain, unsent, clock_ms: this.helloAt, ...able });
 	}
 
 	private heard(text: string): void {

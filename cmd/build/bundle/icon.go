@@ -51,7 +51,8 @@ func addIcons(files map[string][]byte) error {
 	files["icon.svg"] = []byte(iconSVG())
 	for name, o := range iconPNGs {
 		var b bytes.Buffer
-		if err := png.Encode(&b, iconImage(o.size, o.share)); err != nil {
+		small := png.Encoder{CompressionLevel: png.BestCompression}
+		if err := small.Encode(&b, iconImage(o.size, o.share)); err != nil {
 			return fmt.Errorf("draw %s: %w", name, err)
 		}
 		files[name] = b.Bytes()
@@ -73,9 +74,11 @@ func iconSVG() string {
 }
 
 // iconImage paints by distance: a pixel takes the colour of a line as far as it lies
-// within half its width, and the edge is blended over one pixel.
+// within half its width, and the edge is blended over one pixel. The few colours go
+// into a palette, since every tablet fetches the picture.
 func iconImage(size int, share float64) image.Image {
-	img := image.NewNRGBA(image.Rect(0, 0, size, size))
+	img := image.NewPaletted(image.Rect(0, 0, size, size), nil)
+	index := map[color.RGBA]uint8{}
 	unit := 100 / (float64(size) * share) // field units a pixel
 	for py := range size {
 		for px := range size {
@@ -83,7 +86,13 @@ func iconImage(size int, share float64) image.Image {
 			tube := min(toSegment(p, tubeStart, bendStart), toBend(p), toSegment(p, bendEnd, tubeEnd))
 			c := blend(ground, metal, cover(tube-tubeWidth/2, unit))
 			c = blend(c, scribe, cover(toSegment(p, scribeA, scribeB)-scribeWidth/2, unit))
-			img.Set(px, py, c)
+			i, known := index[c]
+			if !known {
+				i = uint8(len(img.Palette))
+				index[c] = i
+				img.Palette = append(img.Palette, c)
+			}
+			img.SetColorIndex(px, py, i)
 		}
 	}
 	return img
@@ -110,8 +119,10 @@ func toBend(p point) float64 {
 	return math.Abs(math.Hypot(p.x-bendCentre.x, p.y-bendCentre.y) - (bendCentre.x - bendStart.x))
 }
 
+// cover returns in eighths how much of a pixel a stroke covers, which leaves at
+// most 81 colours in a picture.
 func cover(outside, unit float64) float64 {
-	return min(1, max(0, 0.5-outside/unit))
+	return math.Round(8*min(1, max(0, 0.5-outside/unit))) / 8
 }
 
 func blend(under, over color.RGBA, share float64) color.RGBA {

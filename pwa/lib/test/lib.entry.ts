@@ -6,6 +6,7 @@ import "./entry.claims";
 import "./exact.claims";
 import "./link.claims";
 import "./loss.claims";
+import "./pack.claims";
 import "./state.claims";
 import "./sync.claims";
 import "./with.claims";
