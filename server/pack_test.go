@@ -69,17 +69,6 @@ func TestLargeFramesGoPackedToWhoUnpacks(t *testing.T) {
 			t.Error("a small frame went packed")
 		}
 	}
-	for id, raw := range s.packing("four").fetch(200).whole {
-		if want := one.whole[id]; want != "" && want != raw {
-			t.Errorf("%s came back as %s", want, raw)
-		}
-	}
-}
-
-// fetch reads n records and returns p.
-func (p *peer) fetch(n int) *peer {
-	p.level(n)
-	return p
 }
 
 func TestPackingIsAgreedOrLeft(t *testing.T) {
