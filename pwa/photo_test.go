@@ -309,7 +309,7 @@ func TestBrokenPhotoModulesAreCaught(t *testing.T) {
 		"a deny can be taken back":              {"pictures", `e.kind === "deny" ?`, `e.kind === "deny" && isLiveIn(envs, e.id) ?`},
 		"the preview outlives its photo":        {"pictures", `denies.includes(photo.sha) && photo.preview`, `false && photo.preview`},
 		"a mark with too few places is a mark":  {"pictures", `|| points.length !== 4`, ``},
-		"a kept record is given to a form anew": {"pictures", `return held.get(of) ? "" : of;`, `return of;`},
+		"a kept record is given to a form anew": {"pictures", `return isSpent(held.slot(job, slot), of) ? "" : of;`, `return of;`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			caught := 0

@@ -14,7 +14,7 @@ type Photo struct {
 	W       int      `json:"w"`    // pixels of the picture as it is shown upright
 	H       int      `json:"h"`
 	Preview *Preview `json:"preview"`        // nil when there is none
-	Of      string   `json:"of,omitempty"`   // id of the record that it was taken for; empty when there is none
+	Of      string   `json:"of,omitempty"`   // name of the form it was taken on, see Reading.Form; empty when there is none
 	Turn    int      `json:"turn,omitempty"` // orientation 1 to 8 still to be applied, as Exif counts them; 0 and 1 upright
 	Taken   string   `json:"taken"`          // RFC 3339 from the camera's own stamp, or empty
 	Person  string   `json:"person"`

@@ -17,6 +17,7 @@ type Reading struct {
 	Micro  *int64 `json:"micro,omitempty"` // millionths
 	Res    int64  `json:"res,omitempty"`   // resolution stated by the way it was written, in the same unit; 0 not known
 	Tool   string `json:"tool"`
+	Form   string `json:"form,omitempty"` // name of the form it was entered on, to which photos hang; empty: the record's id
 	Person string `json:"person"`
 	At     string `json:"at"` // RFC 3339 with offset, the device's clock
 }

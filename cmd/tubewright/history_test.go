@@ -82,9 +82,8 @@ type real struct {
 
 	tablets []*realTablet
 	made    []*history.Rec
+	doubles map[string]bool           // ids that a stranger used too
 	tried   map[string][]*history.Rec // what the maker of a record saw, kept or not, by id
-	given   map[string]chain.Sum      // what ids stand for
-	doubles map[string]bool
 	backups []string
 	undone  map[chain.Sum]bool // records that a restore took out of the log
 	devs    int
@@ -103,7 +102,7 @@ type armed struct {
 
 func newReal(t *testing.T, s *shop, net *history.Proxy, b drive.Browser, seed uint64) *real {
 	return &real{t: t, s: s, net: net, b: b, history: history.New(seed), armed: map[string][]*armed{}, rnd: rand.New(rand.NewPCG(seed, 2)),
-		tried: map[string][]*history.Rec{}, given: map[string]chain.Sum{}, doubles: map[string]bool{}, undone: map[chain.Sum]bool{}}
+		doubles: map[string]bool{}, tried: map[string][]*history.Rec{}, undone: map[chain.Sum]bool{}}
 }
 
 // live lives through the history on an empty database and returns the invariant

@@ -20,6 +20,7 @@ func (w *real) twin(one *realTablet, s history.Step) {
 	r := one.saved[int(s.Dice)%len(one.saved)]
 	other := history.NewRec(ledger.Record{ID: r.ID, Dev: "stranger", N: int64(s.Dice), HLC: ledger.Stamp(1764025441123, 0, "stranger"),
 		Kind: ledger.NoteKind, Job: "j1", Slot: r.Slot, SV: 1, Body: []byte(`{"text":"of another"}`)}, nil)
+	w.doubles[other.ID] = true
 	w.note(other)
 	w.s.push("stranger", []string{other.Text})
 }

@@ -12,13 +12,12 @@ import (
 
 // realTablet is what the test knows of a tablet: what its person was shown.
 type realTablet struct {
-	name        string
-	skew        int64
-	polls       bool // it stands where no websocket gets through
-	saved       []*history.Rec
-	copied      []*history.Rec // saved as it was when the disk was copied
-	form        *history.Form
-	draft, slot string // a half-typed text's id
+	name   string
+	skew   int64
+	polls  bool // it stands where no websocket gets through
+	saved  []*history.Rec
+	copied []*history.Rec // saved as it was when the disk was copied
+	form   *history.Form
 }
 
 // call calls a function of the harness for a tablet.
@@ -57,7 +56,7 @@ func (w *real) disk(one *realTablet, s history.Step) {
 		w.must(w.call(nil, "dieAfter", one, s.K-1))
 	case "wipe":
 		w.must(w.call(nil, "wipe", one))
-		one.saved, one.draft = nil, ""
+		one.saved = nil
 		w.begin(one, w.dev())
 	case "copy":
 		w.must(w.call(nil, "copy", one))
@@ -66,13 +65,13 @@ func (w *real) disk(one *realTablet, s history.Step) {
 		var done bool
 		w.must(w.call(&done, "putBack", one))
 		if done {
-			one.saved, one.draft = slices.Clone(one.copied), ""
+			one.saved = slices.Clone(one.copied)
 		}
 		w.begin(one, "")
 	case "clone":
 		if len(w.tablets) < 4 {
 			as := w.add()
-			as.skew, as.draft, as.slot = one.skew, one.draft, one.slot
+			as.skew = one.skew
 			w.must(w.call(nil, "clone", one, as.name))
 			as.saved = slices.Clone(one.saved)
 			w.begin(as, "")
@@ -104,15 +103,12 @@ func (w *real) slot(one *realTablet, slot string) (recs []*history.Rec) {
 	return recs
 }
 
-// open opens a form; a half-typed text has kept its id.
+// open opens a form.
 func (w *real) open(one *realTablet, s history.Step) *history.Form {
 	slot := realSlots[int(s.Dice>>8)%len(realSlots)]
 	recs := w.slot(one, slot)
 	f := history.Look(slot, recs)
-	if one.draft == "" || one.slot != slot || slices.ContainsFunc(recs, func(r *history.Rec) bool { return r.ID == one.draft }) {
-		one.draft, one.slot = newID(), slot
-	}
-	f.ID = one.draft
+	f.ID = newID()
 	return f
 }
 
@@ -133,7 +129,6 @@ func (w *real) act(one *realTablet, f *history.Form, a history.Act) {
 	w.must(err)
 	r.Saw = saw
 	one.saved = append(one.saved, r)
-	one.draft = ""
 	w.note(r)
 	w.kept++
 }
@@ -154,14 +149,8 @@ func part(r ledger.Record) map[string]any {
 	return p
 }
 
-// note remembers what an id stands for.
-func (w *real) note(r *history.Rec) {
-	if h, ok := w.given[r.ID]; ok && h != r.H {
-		w.doubles[r.ID] = true
-	}
-	w.given[r.ID] = r.H
-	w.made = append(w.made, r)
-}
+// note remembers a record that was made.
+func (w *real) note(r *history.Rec) { w.made = append(w.made, r) }
 
 // read returns a tablet's disk.
 func (w *real) read(one *realTablet) *history.Disk {

@@ -19,6 +19,7 @@ import { Updates } from "./update";
 const HEARD_MS = 30_000; // between two notes on the disk of when the shop was last heard
 const ROLL_MS = 5_000; // the roll is waited for no longer
 const ROOM_MS = 600_000;
+const SPOILS = 3; // a page that slept may find its time for a frame run out without a fault
 
 let isUp = false;
 let updates: Updates | null = null;
@@ -127,6 +128,7 @@ function after(ms: number, act: () => void): () => void {
 
 function ways(packer: Packer | null) {
 	let works = packer;
+	let spoils = 0;
 	return {
 		socket: (): Socket => {
 			const socket = new WebSocket(
@@ -134,7 +136,7 @@ function ways(packer: Packer | null) {
 			);
 			if (!works) return socket as Socket;
 			return new Packing(socket as BinarySocket, works, () => {
-				works = null; // from now on the shop is not told that this tablet unpacks
+				if (++spoils >= SPOILS) works = null; // from now on the shop is not told that this tablet unpacks
 			});
 		},
 		poll: () => new Poll((path, init) => fetch(path, init)),

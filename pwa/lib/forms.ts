@@ -30,15 +30,19 @@ export class Forms {
 	) {}
 
 	/**
-	 * open notes what lies on the table now. A half-typed text comes back with the
-	 * id it had; pending is the id that a photo was taken for, "" when there is none.
+	 * open notes what lies on the table now. A half-typed text comes back under the
+	 * name its form had, to which its photos hang; pending is the name that a photo
+	 * was taken for, "" when there is none. The record's id is new each time: on a
+	 * tablet that was copied with a half-typed text both copies go on with it, and
+	 * two records of one id would be taken for one wherever a link names it.
 	 */
 	open(job: string, slot: string, pending: string): Form {
 		const key = draftKey(job, slot);
 		const draft = this.drafts.get(key);
-		const isSpent = !draft?.id || this.held.get(draft.id) !== undefined;
+		const id = newID();
 		const form = {
-			id: isSpent ? pending || newID() : draft.id,
+			id,
+			name: draft?.id || pending || id,
 			choice: newID(),
 			key,
 			job,

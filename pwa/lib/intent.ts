@@ -3,13 +3,14 @@
 
 import { signal } from "@preact/signals";
 import { running } from "./core";
+import { isSpent } from "./pictures";
 import { isRoute } from "./route";
 import type { Route } from "./types";
 
 export interface Intent {
 	job: string;
 	slot: string; // what the photo shows
-	of: string; // id of the record that the open form makes, "" when there is none
+	of: string; // name of the open form, "" when there is none
 	route: Route; // of the page it was begun on
 }
 
@@ -33,10 +34,10 @@ export async function endPhoto(): Promise<void> {
 	await running().env.store.putMeta({ intent: null });
 }
 
-/** begunFor is the record id that the form of a slot goes on with, since a photo was begun on it; "" for none. */
+/** begunFor is the name that the form of a slot goes on with, since a photo was begun on it; "" for none. */
 export function begunFor(job: string, slot: string): string {
 	const i = photoIntent.peek();
-	return i?.job === job && i.slot === slot && !running().held.get(i.of) ? i.of : "";
+	return i?.job === job && i.slot === slot && !isSpent(running().held.slot(job, slot), i.of) ? i.of : "";
 }
 
 function isIntent(v: unknown): v is Intent {

@@ -2,10 +2,13 @@
 // themselves, and a poor link in a yard is slow. The websocket's own compression
 // breaks the sockets of some tablets; a packed frame is a binary message to them.
 
+import { within } from "./request";
 import type { Socket } from "./sync";
 
 const WAY = "deflate-raw";
 const FROM = 2_048; // characters; smaller frames stay text, so that the socket can be read in a log
+const MOST = 4 << 20; // bytes that a frame may unpack to, far more than the shop sends
+const LIMIT_MS = 5_000; // for one frame: a stream that stands still would hold up the sync for ever
 
 /** What is used of a WebSocket that carries packed frames too. */
 export interface BinarySocket extends Omit<Socket, "send" | "pack"> {
@@ -21,11 +24,17 @@ export interface Packer {
 
 /** browserPacker is this browser's own, null where it has none or where it does not give back what it was given. */
 export async function browserPacker(): Promise<Packer | null> {
-	const through = (data: BlobPart, by: GenericTransformStream) =>
-		new Response(new Blob([data]).stream().pipeThrough(by as ReadableWritablePair));
+	const through = (data: BlobPart, by: GenericTransformStream, signal: AbortSignal) =>
+		new Blob([data])
+			.stream()
+			.pipeThrough(by as ReadableWritablePair<Uint8Array, Uint8Array<ArrayBuffer>>, { signal });
 	const packer: Packer = {
-		pack: (text) => through(text, new CompressionStream(WAY)).arrayBuffer(),
-		unpack: (bytes) => through(bytes, new DecompressionStream(WAY)).text(),
+		pack: (text) =>
+			within(LIMIT_MS, null, (signal) =>
+				new Response(through(text, new CompressionStream(WAY), signal)).arrayBuffer(),
+			),
+		unpack: (bytes) =>
+			within(LIMIT_MS, null, (signal) => textOf(through(bytes, new DecompressionStream(WAY), signal))),
 	};
 	try {
 		const sample = "tube Ø 41,3 mm · ".repeat(300);
@@ -35,10 +44,28 @@ export async function browserPacker(): Promise<Packer | null> {
 	}
 }
 
+// textOf reads a stream of UTF-8 to its end, or fails once it is longer than any frame.
+async function textOf(stream: ReadableStream<Uint8Array>): Promise<string> {
+	const decoder = new TextDecoder("utf-8", { fatal: true, ignoreBOM: true });
+	const reader = stream.getReader();
+	let text = "";
+	let bytes = 0;
+	for (;;) {
+		const { done, value } = await reader.read();
+		if (done) return text + decoder.decode();
+		bytes += value.byteLength;
+		if (bytes > MOST) {
+			reader.cancel().catch(() => {});
+			throw new Error(`a frame unpacks to more than ${MOST} bytes`);
+		}
+		text += decoder.decode(value, { stream: true });
+	}
+}
+
 /**
  * Packing passes frames on in their order both ways. It packs after a welcome
- * that agrees to it; spoiled is told when a packed frame could not be read, and
- * the socket has ended then.
+ * that agrees to it; spoiled is told when a frame could not be packed or
+ * unpacked, and the socket has ended then.
  */
 export class Packing implements Socket {
 	readonly pack = [WAY];
@@ -54,7 +81,7 @@ export class Packing implements Socket {
 	constructor(
 		private inner: BinarySocket,
 		private packer: Packer,
-		spoiled: () => void,
+		private spoiled: () => void,
 	) {
 		inner.binaryType = "arraybuffer";
 		inner.onopen = () => this.onopen?.();
@@ -62,20 +89,17 @@ export class Packing implements Socket {
 		inner.onerror = () => this.onerror?.();
 		inner.onmessage = ({ data }) =>
 			this.down.add<string>(
-				data instanceof ArrayBuffer ? packer.unpack(data) : String(data),
+				data instanceof ArrayBuffer ? this.told(packer.unpack(data)) : String(data),
 				(text) => this.heard(text),
-				() => {
-					spoiled();
-					this.fail();
-				},
+				() => this.fail(),
 			);
 	}
 
 	send(text: string): void {
 		const isLarge = this.isAgreed && text.length > FROM;
 		this.up.add<string | ArrayBuffer>(
-			isLarge ? this.packer.pack(text) : text,
-			(frame) => this.inner.send(frame),
+			isLarge ? this.told(this.packer.pack(text)) : text,
+			(frame) => this.inner.send(typeof frame !== "string" && frame.byteLength >= text.length ? text : frame),
 			() => this.fail(),
 		);
 	}
@@ -84,6 +108,11 @@ export class Packing implements Socket {
 		this.up.end();
 		this.down.end();
 		this.inner.close();
+	}
+
+	private told<T>(work: Promise<T>): Promise<T> {
+		work.catch(() => this.spoiled()); // also keeps a failure that nobody waits for any more from being one of the page
+		return work;
 	}
 
 	private heard(text: string): void {

@@ -6,7 +6,15 @@ import { computed, effect, type Signal, signal } from "@preact/signals";
 import { changes, once, running, setStatus, signed, status, storageFails, write } from "./core";
 import { Away, Downloads, type Wanted } from "./downloads";
 import { endPhoto } from "./intent";
-import { type Photo, type PhotoMark, type Pictures, type Places, picturesIn, type Shape } from "./pictures";
+import {
+	formOf,
+	type Photo,
+	type PhotoMark,
+	type Pictures,
+	type Places,
+	picturesIn,
+	type Shape,
+} from "./pictures";
 import type { Picture, Reduced } from "./reduce";
 import { Gallery, type Shown } from "./shown";
 import { retract, whereIs } from "./state";
@@ -184,6 +192,13 @@ export function photosOf(job: string, slot?: string): Photo[] {
 		if (isNew) seen.add(`${p.slot} ${p.sha}`);
 		return isNew;
 	});
+}
+
+/** photosFor lists the photos that were taken for one reading of a slot. */
+export function photosFor(job: string, slot: string, reading: string): Photo[] {
+	const env = running().held.get(reading)?.env;
+	const name = env ? formOf(env) : reading;
+	return photosOf(job, slot).filter((p) => p.of === name);
 }
 
 /** takenOut lists the photos of a job that were taken out and can be brought back. */

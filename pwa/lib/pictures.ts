@@ -1,7 +1,7 @@
 // Which photos and marks there are, from the records alone. Bodies come from
 // other tablets too: what does not read as a photo or a mark is passed over.
 
-import type { Held } from "./held";
+import type { Held, HeldRecord } from "./held";
 import { byClock, isLiveIn } from "./table";
 import type { Envelope } from "./types";
 
@@ -83,18 +83,25 @@ export function picturesIn(held: Held, job: string): Pictures {
 }
 
 /**
- * pendingForm returns the id that the form of a slot goes on with, since a photo
- * of this tablet was taken for the record it makes; "" when there is none.
+ * pendingForm returns the name that the form of a slot goes on with, since a photo
+ * of this tablet was taken for what it makes; "" when there is none.
  */
 export function pendingForm(held: Held, dev: string, job: string, slot: string): string {
 	const envs = held.slot(job, slot).map((r) => r.env);
 	const photos = envs.filter((e) => e.kind === "photo" && e.dev === dev).sort(byClock);
 	for (const e of photos.reverse()) {
 		const of = photoOf(e)?.of ?? "";
-		if (of !== "" && isLiveIn(envs, e.id)) return held.get(of) ? "" : of;
+		if (of !== "" && isLiveIn(envs, e.id)) return isSpent(held.slot(job, slot), of) ? "" : of;
 	}
 	return "";
 }
+
+/** isSpent tells whether a reading was made by the form of this name. */
+export const isSpent = (records: HeldRecord[], name: string): boolean =>
+	records.some((r) => r.kind === "reading" && formOf(r.env) === name);
+
+/** formOf is the name of the form that a reading was made by: its id, unless the form was gone on with. */
+export const formOf = (reading: Envelope): string => words(bodyOf(reading).form) || reading.id;
 
 const READ = { photo: 1, mark: 1, deny: 1 };
 

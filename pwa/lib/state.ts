@@ -24,7 +24,7 @@ export function go(to: Route): void {
 	route.value = to;
 }
 
-/** openForm makes the id of the record that the form will make, and brings back a half-typed text. */
+/** openForm makes the id of the record that the form will make, and brings back a half-typed text and the name of its form. */
 export async function openForm(job: string, slot: string): Promise<Form> {
 	const { forms, held, clock } = running();
 	return forms.open(job, slot, begunFor(job, slot) || pendingForm(held, clock.dev, job, slot));
@@ -38,8 +38,13 @@ export async function openForm(job: string, slot: string): Promise<Form> {
 export async function keepReading(form: Form, r: ReadingInput): Promise<"saved"> {
 	const { forms, writer } = running();
 	const body = bodyOf(r);
-	return guarded(() => forms.keepReading(form, JSON.stringify(r), () => ({ ...body, ...signed() }), writer));
+	return guarded(() =>
+		forms.keepReading(form, JSON.stringify(r), () => ({ ...body, ...named(form), ...signed() }), writer),
+	);
 }
+
+// The photos of a form that was gone on with hang to its first name.
+const named = (form: Form) => (form.name === form.id ? {} : { form: form.name });
 
 /** choose keeps the person's choice among the readings that the form showed. */
 export async function choose(form: Form, head: string): Promise<"saved"> {
@@ -139,7 +144,7 @@ export function removedOf(job: string, kind: string, parent: string): string[] {
 /** saveDraft keeps a half-typed text: at once in memory, 300 ms later on the disk. For a form, key is form.key. */
 export function saveDraft(key: string, text: string, form?: Form): void {
 	const { drafts } = running();
-	drafts.set(key, text, form?.id ?? drafts.get(key)?.id ?? "");
+	drafts.set(key, text, form?.name ?? drafts.get(key)?.id ?? "");
 }
 
 /** readDraft returns a half-typed text, "" when there is none. */

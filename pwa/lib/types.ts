@@ -13,6 +13,7 @@ export interface ReadingBody {
 	micro?: number;
 	res?: number; // resolution stated by the way it was written, same unit
 	tool: string;
+	form?: string; // name of its form where that is not the record's id
 	person: string;
 	at: string; // RFC 3339 with offset, this tablet's clock
 }
@@ -238,6 +239,7 @@ export interface Route {
 /** An open form. Its record id is made when it opens, so that any number of taps makes one record. */
 export interface Form {
 	id: string; // of the reading that keeping this form makes
+	name: string; // to which photos taken for it hang; the id, but for a form that is gone on with
 	choice: string; // of the choice that choosing on this form makes
 	key: string; // draft key
 	job: string;
@@ -282,10 +284,10 @@ export interface Aside {
 
 export type Where = "tablet" | "shop" | "backed";
 
-/** A half-typed text, with the record id that its form already has. */
+/** A half-typed text, with the name of the form it is typed into. */
 export interface Draft {
 	key: string;
 	text: string;
-	id: string; // "" for a text that is no form's
+	id: string; // name of its form; "" for a text that is no form's
 	at: number; // ms since 1970
 }

@@ -1,5 +1,5 @@
 import { useEffect, useState } from "preact/hooks";
-import { letGo, type Photo, photosOf, photoURL, type Shown, wherePhoto } from "../lib/photos";
+import { letGo, type Photo, photosFor, photosOf, photoURL, type Shown, wherePhoto } from "../lib/photos";
 import { moment } from "../lib/say";
 import { go } from "../lib/state";
 import { text } from "../lib/text";
@@ -15,10 +15,9 @@ interface PhotosProps {
 
 // <Photos job={…} slot="port/p1/width"> is the strip of a slot's photos: previews, each with where it is
 // saved; a tap opens one. It takes no room where there are none.
-// Props: job, slot, of (only photos that were taken for this record).  Calls: go.
+// Props: job, slot, of (only photos that were taken for this reading).  Calls: go.
 export function Photos({ job, slot, of }: PhotosProps) {
-	const all = photosOf(job, slot);
-	return <Strip photos={of === undefined ? all : all.filter((p) => p.of === of)} />;
+	return <Strip photos={of === undefined ? photosOf(job, slot) : photosFor(job, slot, of)} />;
 }
 
 // <Strip photos={…}> is a row of previews.

@@ -152,7 +152,7 @@ export function Figure({ job, ask, form, onKeep, onSkip, children }: FigureProps
 					<button type="button" class="skip" data-test="skip" onClick={onSkip}>
 						{text.measure.skip}
 					</button>
-					<PhotoButton job={job} slot={ask.slot} of={form.id} />
+					<PhotoButton job={job} slot={ask.slot} of={form.name} />
 					<button type="submit" class="primary keep" data-test="keep" disabled={!ready || busy}>
 						{busy ? text.measure.saving : text.keep}
 					</button>

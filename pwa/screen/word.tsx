@@ -83,7 +83,7 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 					<button type="button" class="skip" data-test="skip" onClick={onSkip}>
 						{text.measure.skip}
 					</button>
-					<PhotoButton job={job} slot={slot} of={form.id} />
+					<PhotoButton job={job} slot={slot} of={form.name} />
 					<button type="submit" class="primary keep" data-test="keep" disabled={picked.trim() === "" || busy}>
 						{busy ? text.measure.saving : text.keep}
 					</button>

@@ -108,8 +108,8 @@ func stampMS(hlc string) int64 {
 	return n
 }
 
-// openForm opens a form, or returns nil when the program died. A half-typed text
-// comes back with the id it had.
+// openForm opens a form, or returns nil when the program died. The record's id is
+// new each time, also for a half-typed text: a copy of the tablet has that too.
 func (t *Tablet) openForm(slot string) *Form {
 	d := t.Disk
 	if d.draft.slot != slot || d.Get(d.draft.id) != nil {
@@ -119,7 +119,10 @@ func (t *Tablet) openForm(slot string) *Form {
 		}
 	}
 	f := Look(slot, d.Slot(slot))
-	f.ID = d.draft.id
+	f.ID = t.fresh()
+	if t.broken.DraftsID {
+		f.ID = d.draft.id
+	}
 	return f
 }
 

@@ -17,6 +17,7 @@ type Broken struct {
 	BlindStub    bool // stubs go by id on both ends, bytes are not compared
 	CommitLater  bool // the shop answers before its commit
 	Numbered     bool // ids are counted by device, and both ends go by id alone
+	DraftsID     bool // the record of a half-typed text has an id that was kept with it
 	CoverUnseen  bool // a new reading covers what came in while its form was open
 	LastWins     bool // of two readings the one with the later clock is shown
 	HideForever  bool // what was taken back cannot be brought back

@@ -19,9 +19,9 @@ type Outcome struct {
 
 	Before [][]*Rec // what each party held when the faults stopped
 
-	// Doubles are ids that stood for different texts, which takes a copied tablet or
-	// a stranger. A link names an id and no text, so that a link to one of them is
-	// taken for one to either.
+	// Doubles are ids under which a stranger pushed other bytes. A link names an id
+	// and no text, so that a link to one of them is taken for one to either. Our own
+	// tablets never give one id twice, copied or not.
 	Doubles map[string]bool
 
 	// Again sends records to the shop once more and returns where its log ends then.

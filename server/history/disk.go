@@ -29,7 +29,7 @@ type Disk struct {
 	draft draft // a half-typed text; its slot is "" when there is none
 }
 
-// draft is a half-typed text with the id of the record that its form will make.
+// draft is a half-typed text with the name of its form.
 type draft struct{ slot, id string }
 
 // NewDisk returns the disk of a tablet that was never used.

@@ -104,6 +104,7 @@ func TestEachBrokenProtocolIsCaught(t *testing.T) {
 		{"a stub is taken without comparing", Broken{BlindStub: true}, "I1 I2 I2b I7"},
 		{"the shop answers before its commit", Broken{CommitLater: true}, "I8"},
 		{"ids are counted and known by number", Broken{Numbered: true}, "I2 I2b I7"},
+		{"a half-typed text brings its record's id along", Broken{DraftsID: true}, "I5"},
 		{"a new reading covers what was not seen", Broken{CoverUnseen: true}, "I5"},
 		{"the later clock wins", Broken{LastWins: true}, "I5"},
 		{"what is taken back stays so for ever", Broken{HideForever: true}, "I5"},

@@ -5,7 +5,6 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"tubewright/calc/chain"
 	"tubewright/calc/ledger"
 )
 
@@ -30,8 +29,7 @@ type world struct {
 	shop    *Shop
 	tablets []*Tablet
 	backups []shopDisk
-	given   map[string]chain.Sum // what ids stand for
-	doubles map[string]bool      // ids that stand for different texts
+	doubles map[string]bool // ids that a stranger used too
 	step    int
 	devs    int
 }
@@ -51,7 +49,7 @@ func Run(h History, b *Broken) *Violation {
 }
 
 func newWorld(h History, b *Broken) *world {
-	w := &world{seed: h.Seed, broken: b, pcg: rand.NewPCG(h.Seed, 0), given: map[string]chain.Sum{}, doubles: map[string]bool{}}
+	w := &world{seed: h.Seed, broken: b, pcg: rand.NewPCG(h.Seed, 0), doubles: map[string]bool{}}
 	w.rnd, w.shop = rand.New(w.pcg), newShop(b)
 	for range h.Tablets {
 		w.add(NewDisk(w.dev())).skew = skews[w.rnd.IntN(len(skews))]
@@ -219,18 +217,7 @@ func (w *world) link(l *Link, s Step) {
 func (w *world) slot(s Step) string { return slots[int(s.Dice>>8)%len(slots)] }
 
 func (w *world) act(t *Tablet, f *Form, a Act) {
-	if t.keep(f, a, int64(w.step)*1000) {
-		w.made(t.Disk.Saved[len(t.Disk.Saved)-1])
-	}
-}
-
-// made notes the bytes that an id was given. Ids that were given to different
-// ones are the mistakes of somebody, and are told apart in the check.
-func (w *world) made(r *Rec) {
-	if h, ok := w.given[r.ID]; ok && h != r.H {
-		w.doubles[r.ID] = true
-	}
-	w.given[r.ID] = r.H
+	t.keep(f, a, int64(w.step)*1000)
 }
 
 // twin: a device that is none of ours pushes other bytes under an id of a
@@ -243,7 +230,7 @@ func (w *world) twin(t *Tablet) {
 	other := ledger.Record{ID: r.ID, Dev: "stranger", N: int64(w.rnd.Uint32()), HLC: ledger.Stamp(shopNow, 0, "stranger"), Kind: ledger.NoteKind, Job: "j1", Slot: r.Slot,
 		SV: 1, Body: []byte(`{"text":"of another"}`)}
 	twin := NewRec(other, nil)
-	w.made(twin)
+	w.doubles[r.ID] = true
 	w.shop.push(&session{link: &Link{cut: true}}, []*Rec{twin})
 }
 

@@ -8,6 +8,7 @@ import { type Keep, Known, Moved, NoRoom, type PhotoRow, START } from "../store"
 import type { Stored } from "../types";
 import { Writer } from "../writer";
 import { claim, holds, refused, report, same, wait } from "./claim";
+import "./pack.claims";
 
 const open = (told: string[] = []) =>
 	new Database(

@@ -264,7 +264,7 @@ async function take(of: string, slot = SLOT, sha = "a".repeat(64)): Promise<stri
 }
 
 claim(
-	"PH1: a photo begun is there after the app was thrown away, on its page and with the id of its form",
+	"PH1: a photo begun is there after the app was thrown away, on its page and with the name of its form",
 	async () => {
 		const { disk } = await tablet();
 		const form = await state.openForm("j", SLOT);
@@ -274,25 +274,36 @@ claim(
 		await tablet(disk.copy());
 		same(photoIntent.peek()?.of, form.id);
 		same(state.route.value, route);
-		same((await state.openForm("j", SLOT)).id, form.id, "the form's record");
-		holds((await state.openForm("j", "port/p1/height")).id !== form.id, "another form has the id");
+		same((await state.openForm("j", SLOT)).name, form.name, "the form");
+		holds((await state.openForm("j", "port/p1/height")).name !== form.name, "another form has the name");
 		await endPhoto();
-		holds((await state.openForm("j", SLOT)).id !== form.id, "a photo that was given up still holds the id");
+		holds(
+			(await state.openForm("j", SLOT)).name !== form.name,
+			"a photo that was given up still holds the name",
+		);
 	},
 );
 
-claim("PH1: a form goes on with the record that its photo was taken for, until that is kept", async () => {
-	const { disk } = await tablet();
-	await endPhoto();
-	const form = await state.openForm("j", SLOT);
-	await take(form.id);
-	await tablet(disk.copy());
-	const again = await state.openForm("j", SLOT);
-	same(again.id, form.id);
-	const word = { text: "D", unit: "word", v: 0, res: 0, quantity: "word" as const, tool: "" };
-	await state.keepReading(again, word);
-	holds((await state.openForm("j", SLOT)).id !== form.id, "a kept record's id is given again");
-});
+claim(
+	"PH1: a form goes on under the name that its photo was taken for, until a reading is kept",
+	async () => {
+		const { disk } = await tablet();
+		await endPhoto();
+		const form = await state.openForm("j", SLOT);
+		await take(form.id);
+		await tablet(disk.copy());
+		const again = await state.openForm("j", SLOT);
+		same(again.name, form.name);
+		const word = { text: "D", unit: "word", v: 0, res: 0, quantity: "word" as const, tool: "" };
+		await state.keepReading(again, word);
+		same(
+			photos.photosFor("j", SLOT, again.id).map((p) => p.of),
+			[form.name],
+			"photos of the reading",
+		);
+		holds((await state.openForm("j", SLOT)).name !== form.name, "a spent name is given again");
+	},
+);
 
 claim("a photo taken out can be brought back; taken out for good it cannot, with its preview", async () => {
 	await tablet();

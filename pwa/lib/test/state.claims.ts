@@ -97,19 +97,26 @@ claim("a write that was kept although it was reported lost is not kept twice", a
 	same(disk.records.size, 1);
 });
 
-claim("a half-typed text comes back after a kill with the id of its form", async () => {
-	const { disk } = await setUp();
-	const form = await state.openForm("j", SLOT);
-	state.go({ screen: "measure", job: "j", slot: SLOT });
-	state.saveDraft(form.key, "1 5/", form);
-	await state.flushDrafts();
-	await wait(0);
-	await setUp(disk.copy());
-	same(state.route.value, { screen: "measure", job: "j", slot: SLOT });
-	const again = await state.openForm("j", SLOT);
-	same([again.id, again.draft], [form.id, "1 5/"]);
-	state.go({ screen: "jobs" });
-});
+claim(
+	"SY7: a half-typed text comes back after a kill with the name of its form and makes a record of its own",
+	async () => {
+		const { disk } = await setUp();
+		const form = await state.openForm("j", SLOT);
+		state.go({ screen: "measure", job: "j", slot: SLOT });
+		state.saveDraft(form.key, "1 5/", form);
+		await state.flushDrafts();
+		await wait(0);
+		await setUp(disk.copy());
+		same(state.route.value, { screen: "measure", job: "j", slot: SLOT });
+		const again = await state.openForm("j", SLOT);
+		same([again.name, again.draft], [form.name, "1 5/"]);
+		holds(
+			again.id !== form.id,
+			"a copy of this tablet goes on with the same text: two records would have one id",
+		);
+		state.go({ screen: "jobs" });
+	},
+);
 
 claim("a draft that another window has kept with another value becomes a second record", async () => {
 	const { disk, store } = await setUp();
