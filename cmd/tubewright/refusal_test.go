@@ -25,15 +25,12 @@ func TestLinkOverRequestsWhereSocketsAreRefused(t *testing.T) {
 	var refusing atomic.Bool
 	var upgrades, asked atomic.Int64
 	refusing.Store(true)
-	through := httputil.NewSingleHostReverseProxy(to)
-	plain := through.Director
-	through.Director = func(r *http.Request) {
-		plain(r)
-		r.Host = to.Host
-		if r.Header.Get("Origin") != "" {
-			r.Header.Set("Origin", to.String())
+	through := &httputil.ReverseProxy{Rewrite: func(r *httputil.ProxyRequest) {
+		r.SetURL(to) // the Host header too
+		if r.Out.Header.Get("Origin") != "" {
+			r.Out.Header.Set("Origin", to.String())
 		}
-	}
+	}}
 	proxy := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Header.Get("Upgrade") != "" {
 			upgrades.Add(1)

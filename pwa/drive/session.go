@@ -139,12 +139,15 @@ const seen = all.filter((e) => shown(e) && (css || named(e) === text));
 const e = seen[0];
 if (!e) return { found: false, others: css ? [] : all.filter(shown).map(named).slice(0, 40) };
 let r = e.getBoundingClientRect();
-if (act) {
-	if (r.top < 0 || r.left < 0 || r.bottom > innerHeight || r.right > innerWidth) e.scrollIntoView({ block: "center", inline: "center", behavior: "instant" });
+const covering = () => {
+	const top = document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2);
+	return top && !e.contains(top) && !top.contains(e) ? top.outerHTML.slice(0, 120) : "";
+};
+if (act && (r.top < 0 || r.left < 0 || r.bottom > innerHeight || r.right > innerWidth || covering())) { // under a foot that stays, too
+	e.scrollIntoView({ block: "center", inline: "center", behavior: "instant" });
 	r = e.getBoundingClientRect();
 }
-const top = document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2);
-const over = top && !e.contains(top) && !top.contains(e) ? top.outerHTML.slice(0, 120) : "";
+const over = covering();
 const x = r.x + r.width / 2, y = r.y + r.height / 2;
 return { found: true, over, outside: !!act && (x < 0 || y < 0 || x >= innerWidth || y >= innerHeight), disabled: !!e.disabled, x: r.x, y: r.y, width: r.width, height: r.height, text: e.innerText === undefined ? e.textContent : e.innerText };`
 

@@ -17,7 +17,7 @@ import {
 	wherePhoto,
 } from "../lib/photos";
 import { moment, notSaved } from "../lib/say";
-import { go, type Route, readDraft, saveDraft, whereIs } from "../lib/state";
+import { go, type Route, readDraft, route, saveDraft, whereIs } from "../lib/state";
 import { text } from "../lib/text";
 import { Bars } from "../part/bars";
 import { now } from "../part/now";
@@ -42,6 +42,8 @@ export function Photo({ job, slot, id }: PhotoProps) {
 	const [fault, setFault] = useState("");
 	const photo = photosOf(job, slot).find((p) => p.sha === id) ?? takenOut(job).find((p) => p.sha === id);
 	const back = placeOf(job, slot);
+	// Taking out ends when it is on the disk; the person may have gone elsewhere by then.
+	const leave = () => route.peek().id === id && go(back);
 	const title = text.photo.title(shownBy(job, slot));
 	if (!photo) {
 		return (
@@ -105,7 +107,7 @@ export function Photo({ job, slot, id }: PhotoProps) {
 				<div class="stack">
 					<About photo={photo} />
 					<Marks photo={photo} />
-					<Out photo={photo} onOut={() => go(back)} />
+					<Out photo={photo} onOut={leave} />
 				</div>
 			</div>
 		</Page>
@@ -231,7 +233,7 @@ function Marks({ photo }: { photo: PhotoOf }) {
 const named = (m: PhotoMark) => text.photo.mark(text.photo.tools[m.shape], m.text);
 
 // Out of sight with a way back, or out for good without one: that wants a word typed.
-function Out({ photo, onOut }: { photo: PhotoOf; onOut: () => void }) {
+function Out({ photo, onOut }: { photo: PhotoOf; onOut: () => unknown }) {
 	const [why, setWhy] = useState("");
 	const [word, setWord] = useState("");
 	const [fault, setFault] = useState("");
