@@ -15,7 +15,7 @@ import (
 // tests runs every test of the project once, browsers too, under the race detector
 // where a C compiler is there for it.
 func (c checker) tests(ctx context.Context, w io.Writer) (tally, error) {
-	args := []string{"test", "-json", "-timeout", "15m"}
+	args := []string{"test", "-json", "-timeout", "25m"}
 	if _, err := exec.LookPath("gcc"); err == nil {
 		args = append(args, "-race")
 	} else {

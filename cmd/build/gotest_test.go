@@ -66,3 +66,20 @@ func TestFuzzTargetsBelongToThePackageThatFollows(t *testing.T) {
 		}
 	}
 }
+
+// What go test says at the end of the time on a busy machine, and of an input that fails.
+func TestOutOfTimeIsNoFinding(t *testing.T) {
+	const over = "--- FAIL: FuzzLength (20.20s)\n    context deadline exceeded\nFAIL\n"
+	if !ranOut([]byte(over)) {
+		t.Error("the end of the time counts as a finding")
+	}
+	for _, said := range []string{
+		"--- FAIL: FuzzLength (0.04s)\n    Failing input written to testdata/fuzz/FuzzLength/6dd2\n",
+		"--- FAIL: FuzzLength (0.04s)\n    context deadline exceeded\n    Failing input written to testdata/fuzz/FuzzLength/6dd2\n",
+		"# tubewright/calc/units\nunits.go:3: undefined: x\n",
+	} {
+		if ranOut([]byte(said)) {
+			t.Errorf("not a finding: %q", said)
+		}
+	}
+}

@@ -87,7 +87,7 @@ func (p *tablet) noted() {
 
 // The camera is open and the system throws the app away: it comes back on the
 // form, with what was half typed, and offers to take the photo again; the photo
-// is for the record that the form makes.
+// hangs to the form, whose name the reading carries.
 func TestPH1PhotoBegunSurvivesAKill(t *testing.T) {
 	s := newShop(t)
 	a := newTablet(t, drive.Chromium, s)
@@ -119,18 +119,18 @@ func TestPH1PhotoBegunSurvivesAKill(t *testing.T) {
 	a.keep()
 	a.unsent(0)
 	s.kill()
-	var of, reading string
+	var of, form string
 	for _, r := range records(t, s) {
-		var body struct{ Of string }
+		var body struct{ Of, Form string }
 		if json.Unmarshal(r.Body, &body) == nil && r.Kind == "photo" {
 			of = body.Of
 		}
-		if r.Kind == "reading" && r.Slot == slot {
-			reading = r.ID
+		if r.Kind == "reading" && r.Slot == slot && body.Form != "" {
+			form = body.Form
 		}
 	}
-	if of == "" || of != reading {
-		t.Errorf("the photo was taken for %q, the reading is %q", of, reading)
+	if of == "" || of != form {
+		t.Errorf("the photo hangs to the form %q, the reading was made on %q", of, form)
 	}
 }
 

@@ -30,18 +30,13 @@ export function Page({ title, back, extra, foot, children }: PageProps) {
 				<h1 class="grow">{title}</h1>
 				{extra}
 			</header>
-			<CalcNote />
-			<SavedNote />
+			<div class="page-line">
+				<SavedNote />
+				{view.value?.stale && <p class="calc-note">{text.status.calcBusy}</p>}
+			</div>
+			{calc.value.error !== "" && <p class="doubt">{text.status.calcError(calc.value.error)}</p>}
 			<div class="page-body">{children}</div>
 			{foot && <footer class="page-foot">{foot}</footer>}
 		</main>
 	);
-}
-
-// Figures may lag behind what was typed; the page says so and takes entry meanwhile.
-function CalcNote() {
-	if (calc.value.error !== "")
-		return <p class="calc-note calc-error">{text.status.calcError(calc.value.error)}</p>;
-	if (view.value?.stale) return <p class="calc-note">{text.status.calcBusy}</p>;
-	return null;
 }
