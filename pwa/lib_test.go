@@ -136,12 +136,12 @@ func TestBrokenSyncIsCaught(t *testing.T) {
 // The claims have to notice the mistakes they are there for.
 func TestBrokenModulesAreCaught(t *testing.T) {
 	for name, s := range map[string]swap{
-		"each tap makes a record":           {"forms", `before.what === what && before.state !== "failed"`, `false`},
+		"each tap makes a record":            {"forms", `before.what === what && before.state !== "failed"`, `false`},
 		"a draft loses the name of its form": {"forms", `draft?.id || pending || id`, `pending || id`},
-		"a choice leaves the one before":    {"forms", `choices: ids(table.choices)`, `choices: []`},
-		"an older answer counts as current": {"answers", `stale: revision !== this.held.revision(job)`, `stale: false`},
-		"a stamp far ahead moves the clock": {"record", `if (ms <= shopNow + AHEAD_MS) this`, `this`},
-		"a lost worker is kept":             {"calc", `this.worker?.terminate();`, ``},
+		"a choice leaves the one before":     {"forms", `choices: ids(table.choices)`, `choices: []`},
+		"an older answer counts as current":  {"answers", `stale: revision !== this.held.revision(job)`, `stale: false`},
+		"a stamp far ahead moves the clock":  {"record", `if (ms <= shopNow + AHEAD_MS) this`, `this`},
+		"a lost worker is kept":              {"calc", `this.worker?.terminate();`, ``},
 		"a value not seen is covered": {"forms", `it.
 				rename();`, `it.
 				cover(); rename();`},
@@ -155,6 +155,7 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"what is gone is not told":             {"roll", `!here.has(id)`, `false`},
 		"the roll forgets its later pages":     {"roll", `ids.push(...text.split("\n"));`, `return text.split("\n");`},
 		"a stolen turn is not given up":        {"turn", `this.has = false;`, `return;`},
+		"a turn is taken from itself":          {"turn", `this.has || this.isTaking) return`, `this.has) return`},
 		"a hole in the outbox stays":           {"wires", `isWhole(records, waiting) ? waiting`, `waiting ? waiting`},
 		"a link that ended is not told":        {"poll", `this.onclose?.();`, ``},
 		"a place that was lost is still shown": {"wires", `known.pos = r.pos`, `known.pos ??= r.pos`},

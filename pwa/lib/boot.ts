@@ -32,6 +32,7 @@ export async function boot(): Promise<void> {
 	const store = new Database(
 		() => indexedDB,
 		(storageError) => setStatus({ storage: "waiting", storageError }),
+		() => setStatus({ hasSpare: false }),
 	);
 	const calc = new Calc(() => new Worker(calcworkerURL) as unknown as WorkerLike);
 	const others = "BroadcastChannel" in globalThis ? new BroadcastChannel("tubewright") : null;

@@ -22,7 +22,12 @@ const SPARE = "room";
 export class Database implements Store {
 	private connection: Connection;
 
-	constructor(factory: () => IDBFactory, tell: Tell) {
+	/** tight is called when what was set aside had to make way: the disk is full. */
+	constructor(
+		factory: () => IDBFactory,
+		tell: Tell,
+		private tight = () => {},
+	) {
 		this.connection = new Connection(factory, tell);
 	}
 
@@ -208,6 +213,7 @@ export class Database implements Store {
 				s("spare").delete(SPARE);
 				return () => {};
 			});
+			this.tight();
 			await this.connection.write(kinds, work);
 		}
 	}

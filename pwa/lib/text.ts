@@ -24,8 +24,9 @@ export const text = {
 		shopNever: "shop not heard yet",
 		link: { live: "live", sync: "sending", offline: "offline", other: "another window sends" },
 		notSaved: "NOT SAVED",
-		notSavedWhy: (why: string) =>
-			`This tablet could not write to its storage (${why}). What you typed stays in the field. Write it on paper too, save everything to a file, then load the page again.`,
+		notSavedWhy:
+			"This tablet could not write. What you typed stays in the field: write it on paper too, save everything to a file, load again.",
+		notOpenWhy: (why: string) => `This tablet's storage did not open: ${why}`,
 		retry: "load again",
 		calcBusy: "working it out",
 		notLoaded: (why: string) => `This page could not be loaded: ${why}. Load the app again.`,

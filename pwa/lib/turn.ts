@@ -13,6 +13,7 @@ export interface TurnEvents {
 
 export class Turn {
 	private has = false;
+	private isTaking = false; // asked for and not heard of yet
 	private waiting: AbortController | null = null;
 
 	/** locks is undefined where the browser has none: then each window sends. */
@@ -21,18 +22,19 @@ export class Turn {
 		private events: TurnEvents,
 	) {}
 
-	/** take makes it this window's turn, whoever has it. */
+	/** take makes it this window's turn, whoever has it. A second call before the first is answered must not take it from this window itself. */
 	take(): void {
-		if (this.has) return;
+		if (this.has || this.isTaking) return;
 		this.waiting?.abort();
 		this.waiting = null;
+		this.isTaking = this.locks !== undefined;
 		if (this.locks) this.ask(this.locks, { steal: true });
 		else this.begin();
 	}
 
 	/** wait takes the turn once no other window has it. */
 	wait(): void {
-		if (this.has || this.waiting) return;
+		if (this.has || this.isTaking || this.waiting) return;
 		if (!this.locks) {
 			this.begin();
 			return;
@@ -47,11 +49,13 @@ export class Turn {
 		const held = locks.request(NAME, options, () => {
 			mine = true;
 			this.waiting = null;
+			this.isTaking = false;
 			this.begin();
 			return new Promise<never>(() => {}); // until the window ends or another takes it
 		});
 		held.catch(() => {
 			if (options.signal?.aborted) return; // it takes the turn now instead of waiting
+			this.isTaking = false;
 			if (!mine) {
 				this.begin(); // locks do not work here
 				return;

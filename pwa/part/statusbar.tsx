@@ -73,11 +73,13 @@ function NotSaved({ why, onRetry }: { why: string; onRetry: () => void }) {
 	return (
 		<div class="not-saved" role="alert">
 			<strong>{text.status.notSaved}</strong>
-			<span class="grow">{text.status.notSavedWhy(why)}</span>
-			{ready.value && <SaveFile />}
-			<button type="button" onClick={onRetry}>
-				{text.status.retry}
-			</button>
+			<span class="grow">{ready.value ? text.status.notSavedWhy : text.status.notOpenWhy(why)}</span>
+			<span class="row">
+				{ready.value && <SaveFile />}
+				<button type="button" onClick={onRetry}>
+					{text.status.retry}
+				</button>
+			</span>
 		</div>
 	);
 }

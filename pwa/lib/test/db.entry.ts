@@ -10,10 +10,11 @@ import { Writer } from "../writer";
 import { claim, holds, refused, report, same, wait } from "./claim";
 import "./pack.claims";
 
-const open = (told: string[] = []) =>
+const open = (told: string[] = [], tight?: () => void) =>
 	new Database(
 		() => indexedDB,
 		(sentence) => told.push(sentence),
+		tight,
 	);
 
 const record = (id = newID(), body: unknown = 0): Promise<Stored> =>
@@ -255,7 +256,8 @@ function first(): void {
 	);
 
 	claim("ST9: the spare makes way for readings, once; photos are refused with a sentence", async () => {
-		const db = open();
+		let tight = 0;
+		const db = open([], () => tight++);
 		same(await db.spare(), true);
 		isSpareGone = false;
 		full = "but for readings";
@@ -263,9 +265,9 @@ function first(): void {
 		const [of, r] = [await record(), await record()];
 		const why = await refused(db.keep({ ...kept([of]), photos: [photo] }));
 		holds(why instanceof NoRoom && why.message.includes("readings are still saved"), why.message);
-		same(isSpareGone, false, "the spare made way for a photo");
+		same([isSpareGone, tight], [false, 0], "the spare made way for a photo");
 		await db.keep(kept([r]));
-		same([isSpareGone, (await db.some([of.id, r.id])).length], [true, 1]);
+		same([isSpareGone, tight, (await db.some([of.id, r.id])).length], [true, 1, 1]);
 		same(await db.spare(), false);
 		holds((await refused(db.putPhoto(photo.row, photo.chunks))) instanceof NoRoom, "a photo of the shop");
 		full = "wholly";
