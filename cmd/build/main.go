@@ -20,7 +20,7 @@ const usage = `go run ./cmd/build [COMMAND]
   (none)   build the app into pwa/dist and the program into bin
   demo     build, then open an invented job; more flags go to "tubewright demo"
   serve    build, then run the server; more flags go to "tubewright serve"
-  test     run the whole check; -short leaves fuzzing out, -fuzztime 20s sets its time
+  test     run the whole check; -short leaves fuzzing out, -fuzztime 10s sets its time
   release  build stripped binaries into bin/release; -toolchain go1.27.3 sets the compiler,
            GOOS and GOARCH the machine
   notice   write NOTICE: what ships, its versions and licences
