@@ -121,7 +121,7 @@ func (c counted) Write(b []byte) (int, error) {
 	return n, err
 }
 
-func (s *shop) countedJoin(dev string) (*peer, *atomic.Int64) {
+func (s *shop) countedJoin(dev string, pack []string) (*peer, *atomic.Int64) {
 	s.t.Helper()
 	n := new(atomic.Int64)
 	dialer := websocket.Dialer{NetDial: func(network, addr string) (net.Conn, error) {
@@ -134,7 +134,7 @@ func (s *shop) countedJoin(dev string) (*peer, *atomic.Int64) {
 	}
 	s.t.Cleanup(func() { conn.Close() })
 	p := s.over(conn, dev)
-	p.hello("measure")
+	p.helloThat("measure", pack)
 	p.want("welcome")
 	return p, n
 }
@@ -148,6 +148,11 @@ func reading(dev string, n int) string {
 // BenchmarkOutbox measures a tablet that comes back with 10,000 readings, until
 // it has read them all back; and another that then fetches them.
 func BenchmarkOutbox(b *testing.B) {
+	b.Run("text", func(b *testing.B) { benchmarkOutbox(b, nil) })
+	b.Run("packed", func(b *testing.B) { benchmarkOutbox(b, deflate) })
+}
+
+func benchmarkOutbox(b *testing.B, way []string) {
 	const n = 10_000
 	var records, text int
 	var up, down, upBytes, downBytes float64
@@ -158,18 +163,22 @@ func BenchmarkOutbox(b *testing.B) {
 			raws[i] = reading("one", i)
 			text += len(raws[i])
 		}
-		p, wire := s.countedJoin("one")
+		p, wire := s.countedJoin("one", way)
 		start := time.Now()
 		go func() {
 			for i := 0; i < n; i += pushRecords {
-				p.conn.WriteMessage(websocket.TextMessage, encode(map[string]any{"t": "push", "recs": raws[i : i+pushRecords]}))
+				kind, frame := websocket.TextMessage, encode(map[string]any{"t": "push", "recs": raws[i : i+pushRecords]})
+				if way != nil {
+					kind, frame = websocket.BinaryMessage, pack(frame)
+				}
+				p.conn.WriteMessage(kind, frame)
 			}
 		}()
 		p.level(n)
 		up += time.Since(start).Seconds()
 		upBytes += float64(wire.Load())
 		start = time.Now()
-		q, wire := s.countedJoin("two")
+		q, wire := s.countedJoin("two", way)
 		q.level(n)
 		down += time.Since(start).Seconds()
 		downBytes += float64(wire.Load())

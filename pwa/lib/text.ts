@@ -472,7 +472,7 @@ export const text = {
 		grey: (at: string) => `not live since ${at}`,
 		waiting: "waiting for the shop",
 		noJobs: "No jobs.",
-		blocked: (what: string) => `blocked by ${what}`,
+		blocked: (what: string) => `blocked by: ${what}`,
 		free: "nothing blocks it",
 		disputed: (n: number) => `${n} disputed`,
 		stops: (n: number) => plural(n, "stop", "stops"),

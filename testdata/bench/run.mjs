@@ -11,6 +11,7 @@ import { build } from "./peer/ours.mjs";
 
 const PEERS = {
 	ours: "ours",
+	"ours-plain": "ours, not packed",
 	binary: "binary, memory",
 	"binary-disk": "binary, leveldb",
 	document: "document, leveldb",

@@ -5,10 +5,13 @@ import { execFileSync } from "node:child_process";
 import { createHash } from "node:crypto";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
+import { deflateRawSync, inflateRawSync } from "node:zlib";
 import WebSocket from "ws";
 
 const PUSHES = 2; // on their way at once, as the tablet app has it
 const BEAT_MS = 10_000;
+const PACK = "deflate-raw"; // frames of more than PACK_FROM characters, as the tablet app packs them
+const PACK_FROM = 2_048;
 
 const root = fileURLToPath(new URL("../../../", import.meta.url));
 const program = path.join(root, "bin", "tubewright-bench");
@@ -31,7 +34,14 @@ export function kept(dir) {
 	return Number(/: (\d+) records/.exec(said)[1]);
 }
 
-export function connect({ port, server, role, got }) {
+export const connect = connectWith({ pack: [PACK] });
+
+/** connectWith makes clients that say in their hello what they unpack. */
+export function connectWith(able) {
+	return (where) => client(where, able);
+}
+
+function client({ port, server, role, got }, able) {
 	const held = new Map(); // id to text
 	const outbox = new Map(); // id to text, in order
 	const waiting = []; // ids of the outbox that are in no push yet
@@ -40,9 +50,13 @@ export function connect({ port, server, role, got }) {
 	let chain = "0".repeat(64);
 	let limits = null;
 	let socket;
+	let packs = false;
 	let level = () => {};
 
-	const send = (frame) => socket.send(JSON.stringify(frame));
+	const send = (frame) => {
+		const text = JSON.stringify(frame);
+		socket.send(packs && text.length > PACK_FROM ? deflateRawSync(text) : text);
+	};
 
 	function push() {
 		while (limits && pushes.length < PUSHES && waiting.length > 0) {
@@ -110,12 +124,13 @@ export function connect({ port, server, role, got }) {
 				socket.on("open", () => {
 					const who = { build: "bench", sv: 1, role: "bench", dev: `bench-${role}`, name: role };
 					const at = { cursor, chain, unsent: outbox.size, clock_ms: Date.now() };
-					send({ t: "hello", proto: [1, 1], ...who, ...at });
+					send({ t: "hello", proto: [1, 1], ...who, ...at, ...able });
 				});
-				socket.on("message", (b) => {
-					const f = JSON.parse(b);
+				socket.on("message", (b, isBinary) => {
+					const f = JSON.parse(isBinary ? inflateRawSync(b) : b);
 					if (f.t === "welcome") {
 						limits = f.limits;
+						packs = f.pack === PACK;
 						beat();
 						setInterval(beat, BEAT_MS).unref();
 						push();
