@@ -118,11 +118,11 @@ func TestDB12SocketsOpenBesidePagesOverHTTP2(t *testing.T) {
 	}
 	host := listener.Addr().String()
 	srv, err := newServer(Config{Log: openLog(t), Assets: fstest.MapFS{"index.html": {Data: []byte("<p>app")}}, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)),
-		Now: time.Now, Hosts: []string{host}}, quick())
+		Now: time.Now}, quick())
 	if err != nil {
 		t.Fatal(err)
 	}
-	secure := httptest.NewUnstartedServer(srv)
+	secure := httptest.NewUnstartedServer(srv.Handler(Door{Hosts: []string{host}, Open: true}))
 	secure.Listener.Close()
 	secure.Listener = listener
 	secure.EnableHTTP2 = true

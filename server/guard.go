@@ -4,21 +4,21 @@ import (
 	"fmt"
 	"net"
 	"net/http"
-	"slices"
 	"strconv"
 	"strings"
+
+	"github.com/gorilla/websocket"
 )
 
-// Listen opens the address for the server. Until tablets are paired, whoever
-// can reach the port can read and write every job; so only an address of this
-// machine itself is accepted.
+// Listen opens an address for a Door that is open. Whoever can reach the port can
+// read and write every job; so only an address of this machine itself is accepted.
 func Listen(addr string) (net.Listener, error) {
 	host, _, err := net.SplitHostPort(addr)
 	if err != nil {
 		return nil, fmt.Errorf("listen on %q: write it as 127.0.0.1:8411", addr)
 	}
 	if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) {
-		return nil, fmt.Errorf("listen on %q: tablets cannot be paired yet, so only this machine itself may connect; use 127.0.0.1, ::1 or localhost", addr)
+		return nil, fmt.Errorf("listen on %q: without pairing only this machine itself may connect; use 127.0.0.1, ::1 or localhost", addr)
 	}
 	l, err := net.Listen("tcp", addr)
 	if err != nil {
@@ -28,7 +28,7 @@ func Listen(addr string) (net.Listener, error) {
 }
 
 // Loopback returns the names under which a browser on this machine reaches a
-// listener, as they stand in the Host header: for Config.Hosts.
+// listener, as they stand in the Host header: for Door.Hosts.
 func Loopback(addr net.Addr) []string {
 	names := []string{"localhost", "127.0.0.1", "[::1]"}
 	_, port, err := net.SplitHostPort(addr.String())
@@ -39,24 +39,6 @@ func Loopback(addr net.Addr) []string {
 		names[i] += ":" + port
 	}
 	return names
-}
-
-// knownHost says whether the request came under one of our own names. A name
-// that someone else's DNS points at this machine is not one of them.
-func (s *Server) knownHost(r *http.Request) bool {
-	return slices.Contains(s.cfg.Hosts, strings.ToLower(r.Host))
-}
-
-// ownOrigin says whether the page that opens the socket came from here, under
-// the very name it now uses. Every browser sends Origin with a websocket; a
-// request without one is refused.
-func ownOrigin(r *http.Request) bool {
-	scheme := "http"
-	if r.TLS != nil {
-		scheme = "https"
-	}
-	o := r.Header["Origin"]
-	return len(o) == 1 && o[0] == scheme+"://"+strings.ToLower(r.Host)
 }
 
 // bodyLimit is how many bytes a request may bring.
@@ -70,18 +52,15 @@ func bodyLimit(r *http.Request) int64 {
 	return 64 << 10
 }
 
-// guard stands before every route: our names only, small bodies, and the
-// headers that tell a browser what a page from here may do.
-func (s *Server) guard(next http.Handler) http.Handler {
+// guard stands before every route: our names only, our own pages only, small
+// bodies, and the headers that tell a browser what a page from here may do.
+func (e entry) guard(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if !s.knownHost(r) {
-			http.Error(w, "this server does not answer under that name; open "+s.cfg.Hosts[0], http.StatusMisdirectedRequest)
+		if !e.door.knownHost(r) {
+			http.Error(w, "this server does not answer under that name; open "+e.door.Hosts[0], http.StatusMisdirectedRequest)
 			return
 		}
-		socket := "ws://" + strings.ToLower(r.Host)
-		if r.TLS != nil {
-			socket = "wss://" + strings.ToLower(r.Host)
-		}
+		socket := scheme(r, "ws") + "://" + strings.ToLower(r.Host)
 		h := w.Header()
 		h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; "+
 			"style-src 'self'; img-src 'self' data: blob:; connect-src 'self' "+socket+"; manifest-src 'self'; "+
@@ -90,6 +69,12 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		h.Set("Referrer-Policy", "no-referrer")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		isSocket := r.URL.Path == "/sync" || websocket.IsWebSocketUpgrade(r)
+		if (isSocket || r.Method != http.MethodGet && r.Method != http.MethodHead) && !e.door.ownOrigin(r) {
+			h.Set("Cache-Control", "no-store")
+			writeWhy(w, http.StatusForbidden, "origin", "a page from elsewhere may not do this")
+			return
+		}
 		r.Body = http.MaxBytesReader(w, r.Body, bodyLimit(r))
 		next.ServeHTTP(w, r)
 	})

@@ -63,7 +63,7 @@ func TestTL7OnlyOurPagesUnderOurNamesReachTheShop(t *testing.T) {
 					want = ours
 				}
 				w := httptest.NewRecorder()
-				s.srv.ServeHTTP(w, r)
+				s.handler.ServeHTTP(w, r)
 				if w.Code != want {
 					t.Errorf("%s %s from Host %s, Origin %q: %d, want %d", method, path, c.host, c.origin, w.Code, want)
 				}
@@ -104,8 +104,11 @@ func get(t *testing.T, s *shop, method, path string, header ...string) *httptest
 	for i := 0; i+1 < len(header); i += 2 {
 		r.Header.Set(header[i], header[i+1])
 	}
+	if method != "GET" && method != "HEAD" {
+		r.Header.Set("Origin", "http://"+s.host)
+	}
 	w := httptest.NewRecorder()
-	s.srv.ServeHTTP(w, r)
+	s.handler.ServeHTTP(w, r)
 	return w
 }
 
@@ -125,7 +128,7 @@ func TestEveryAnswerCarriesTheRulesForPages(t *testing.T) {
 }
 
 func TestTimeLimitsAreSet(t *testing.T) {
-	h := openShop(t, openLog(t), quick(), nil).srv.http
+	h := openShop(t, openLog(t), quick(), nil).srv.listener(Door{})
 	if h.ReadHeaderTimeout == 0 || h.ReadTimeout == 0 || h.WriteTimeout == 0 || h.IdleTimeout == 0 || h.MaxHeaderBytes == 0 {
 		t.Errorf("a limit of %+v is missing", h)
 	}

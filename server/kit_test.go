@@ -100,10 +100,11 @@ func openLog(t testing.TB) storeLog {
 
 // shop is a running server of a test.
 type shop struct {
-	t    testing.TB
-	srv  *Server
-	host string
-	log  Log
+	t       testing.TB
+	srv     *Server
+	handler http.Handler // without the listener
+	host    string
+	log     Log
 }
 
 // testClock is what every server of a test takes for now.
@@ -136,13 +137,14 @@ func openShopAt(t testing.TB, log Log, lim limits, files fs.FS, now func() time.
 	}
 	srv, err := newServer(Config{
 		Log: log, Blobs: blobs, Assets: files, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Build: "test-1",
-		Now: now, Hosts: Loopback(l.Addr()),
+		Now: now,
 	}, lim)
 	if err != nil {
 		t.Fatal(err)
 	}
 	served := make(chan error, 1)
-	go func() { served <- srv.Serve(l) }()
+	door := Door{Hosts: Loopback(l.Addr()), Open: true}
+	go func() { served <- srv.Serve(l, door) }()
 	t.Cleanup(func() {
 		ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
 		defer cancel()
@@ -153,7 +155,7 @@ func openShopAt(t testing.TB, log Log, lim limits, files fs.FS, now func() time.
 			t.Error(err)
 		}
 	})
-	return &shop{t: t, srv: srv, host: l.Addr().String(), log: log}
+	return &shop{t: t, srv: srv, handler: srv.Handler(door), host: l.Addr().String(), log: log}
 }
 
 // seen is any frame from the server.

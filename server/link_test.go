@@ -236,7 +236,7 @@ func TestAbortedRequestsEndTheLink(t *testing.T) {
 			r.Body = http.MaxBytesReader(nil, r.Body, 1) // stands for a body that breaks off
 		}
 		time.AfterFunc(50*time.Millisecond, cancel)
-		s.srv.ServeHTTP(httptest.NewRecorder(), r)
+		s.handler.ServeHTTP(httptest.NewRecorder(), r)
 		select {
 		case <-l.closed:
 		case <-time.After(5 * time.Second):

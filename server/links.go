@@ -40,31 +40,27 @@ func (ls *links) get(id string) *link {
 
 // openLink starts a session over requests; the body is the hello. Whatever is
 // wrong with the hello is said by a bye, as on a socket.
-func (s *Server) openLink(w http.ResponseWriter, r *http.Request) {
+func (e entry) openLink(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Cache-Control", "no-store")
-	if !ownOrigin(r) {
-		writeWhy(w, http.StatusForbidden, "origin", "a page from elsewhere may not open a link")
-		return
-	}
 	hello, err := io.ReadAll(http.MaxBytesReader(w, r.Body, helloFrame))
 	if err != nil {
 		writeWhy(w, http.StatusRequestEntityTooLarge, "size", "the hello could not be read whole or is too long")
 		return
 	}
-	if !s.hub.seat() {
+	if !e.hub.seat() {
 		w.Header().Set("Retry-After", "20")
 		writeWhy(w, http.StatusServiceUnavailable, "full", "all connections are taken; the tablet tries again by itself")
 		return
 	}
 	var random [16]byte
 	rand.Read(random[:])
-	l := newLink(ledger.ID(random), s.lim.fetch)
-	s.links.add(l)
+	l := newLink(ledger.ID(random), e.lim.fetch)
+	e.links.add(l)
 	go func() {
-		defer s.hub.leaveSeat()
-		defer s.links.drop(l)
-		newSession(s, l).run()
-		l.linger(s.lim.write, s.hub.stopped)
+		defer e.hub.leaveSeat()
+		defer e.links.drop(l)
+		newSession(e, l).run()
+		l.linger(e.lim.write, e.hub.stopped)
 	}()
 	if err := l.bring(r.Context(), bytes.TrimSuffix(hello, []byte("\n"))); err != nil {
 		l.abandon()
@@ -79,10 +75,6 @@ func (s *Server) openLink(w http.ResponseWriter, r *http.Request) {
 func (s *Server) linked(h func(l *link, w http.ResponseWriter, r *http.Request)) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Cache-Control", "no-store")
-		if !ownOrigin(r) {
-			writeWhy(w, http.StatusForbidden, "origin", "a page from elsewhere may not use a link")
-			return
-		}
 		l := s.links.get(r.Header.Get(linkHeader))
 		if l == nil {
 			noLink(w)

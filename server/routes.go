@@ -2,29 +2,33 @@ package server
 
 import "net/http"
 
-// routes are all the addresses of the server. /sync must stay outside whatever
+// routes are all the addresses behind a door. /sync must stay outside whatever
 // would wrap the ResponseWriter, since the websocket takes the connection over.
-func (s *Server) routes() http.Handler {
+func (e entry) routes() http.Handler {
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /sync", s.sync)
-	mux.HandleFunc("POST /sync/open", s.openLink)
-	mux.HandleFunc("POST /sync/up", s.linked(s.linkUp))
-	mux.HandleFunc("POST /sync/down", s.linked(s.linkDown))
-	mux.HandleFunc("POST /sync/close", s.linked(s.closeLink))
-	mux.HandleFunc("PUT /blob/{sha}/manifest", s.blob(s.putManifest))
-	mux.HandleFunc("GET /blob/{sha}/have", s.blob(s.getHave))
-	mux.HandleFunc("PUT /blob/{sha}/{i}", s.blob(s.putChunk))
-	mux.HandleFunc("GET /blob/{sha}", s.blob(s.getBlob))
-	mux.HandleFunc("GET /blob/{sha}/{i}", s.blob(s.getChunk))
-	mux.HandleFunc("/blob/", s.blob(func(_ http.ResponseWriter, r *http.Request) error {
+	mux.HandleFunc("GET /sync", e.sync)
+	mux.HandleFunc("POST /sync/open", e.openLink)
+	mux.HandleFunc("POST /sync/up", e.linked(e.linkUp))
+	mux.HandleFunc("POST /sync/down", e.linked(e.linkDown))
+	mux.HandleFunc("POST /sync/close", e.linked(e.closeLink))
+	mux.HandleFunc("PUT /blob/{sha}/manifest", e.blob(e.putManifest))
+	mux.HandleFunc("GET /blob/{sha}/have", e.blob(e.getHave))
+	mux.HandleFunc("PUT /blob/{sha}/{i}", e.blob(e.putChunk))
+	mux.HandleFunc("GET /blob/{sha}", e.blob(e.getBlob))
+	mux.HandleFunc("GET /blob/{sha}/{i}", e.blob(e.getChunk))
+	mux.HandleFunc("/blob/", e.blob(func(_ http.ResponseWriter, r *http.Request) error {
 		return noBlob("nothing answers %s %s", r.Method, r.URL.Path)
 	}))
-	mux.HandleFunc("GET /api/health", s.api(s.health))
-	mux.HandleFunc("GET /api/jobs", s.api(s.listJobs))
-	mux.HandleFunc("GET /api/jobs/{id}/plan", s.api(s.plan))
-	mux.HandleFunc("/api/", s.api(func(_ http.ResponseWriter, r *http.Request) error {
+	mux.HandleFunc("GET /api/health", e.api(e.health))
+	mux.HandleFunc("GET /api/jobs", e.api(e.listJobs))
+	mux.HandleFunc("GET /api/jobs/{id}/plan", e.api(e.plan))
+	mux.HandleFunc("/api/", e.api(func(_ http.ResponseWriter, r *http.Request) error {
 		return notFound("nothing answers %s %s", r.Method, r.URL.Path)
 	}))
-	mux.HandleFunc("/", s.file)
+	if e.door.Pages != nil {
+		mux.Handle("/shop", e.door.Pages)
+		mux.Handle("/shop/", e.door.Pages)
+	}
+	mux.HandleFunc("/", e.file)
 	return mux
 }

@@ -13,7 +13,7 @@ import (
 	"time"
 )
 
-// Config is what a Server is made from. Log, Logger, Now and Hosts are needed.
+// Config is what a Server is made from. Log, Logger and Now are needed.
 type Config struct {
 	Log    Log
 	Blobs  Blobs            // the bytes of pictures; nil: /blob answers 503
@@ -21,11 +21,10 @@ type Config struct {
 	Logger *slog.Logger     // gets who came and went and what went wrong, never what was measured
 	Build  string           // version of the app that Assets holds; a tablet compares it with its own
 	Now    func() time.Time // the shop's clock
-	Hosts  []string         // Host headers that are ours, lower-case, with the port: "localhost:8411"
 }
 
-// Server answers http, the websocket and the links that stand for it. It is an http.Handler, so that a test
-// can call it without a port; Serve adds the time limits of a real listener.
+// Server answers http, the websocket and the links that stand for it, by one or
+// more doors.
 type Server struct {
 	cfg     Config
 	lim     limits
@@ -37,8 +36,10 @@ type Server struct {
 	links   links
 	backed  atomic.Int64  // position up to which the newest backup goes
 	uploads chan struct{} // holds one token for each chunk that is being taken in
-	handler http.Handler
-	http    *http.Server
+
+	mu        sync.Mutex
+	listening []*http.Server // one a door
+	isOver    bool           // no door is opened any more
 
 	stop    context.CancelFunc // ends ctx
 	ctx     context.Context    // of everything that outlives one request
@@ -49,8 +50,8 @@ type Server struct {
 func New(cfg Config) (*Server, error) { return newServer(cfg, shopLimits) }
 
 func newServer(cfg Config, lim limits) (*Server, error) {
-	if cfg.Log == nil || cfg.Logger == nil || cfg.Now == nil || len(cfg.Hosts) == 0 {
-		return nil, errors.New("server: Log, Logger, Now and Hosts are needed")
+	if cfg.Log == nil || cfg.Logger == nil || cfg.Now == nil {
+		return nil, errors.New("server: Log, Logger and Now are needed")
 	}
 	files, err := loadAssets(cfg.Assets)
 	if err != nil {
@@ -74,9 +75,41 @@ func newServer(cfg Config, lim limits) (*Server, error) {
 	}
 	s.hub.reach(high)
 	s.lookAtBackups()
-	s.handler = s.guard(s.routes())
-	s.http = &http.Server{
-		Handler:           s,
+	s.running.Go(s.runBoard)
+	s.running.Go(s.runHeard)
+	return s, nil
+}
+
+// Handler answers what comes in by a door, for a listener of the caller's own.
+func (s *Server) Handler(d Door) http.Handler {
+	e := entry{s, d}
+	return e.guard(e.routes())
+}
+
+// Serve answers on a listener until Shutdown; it then returns nil. It may be called
+// once for each door, at the same time.
+func (s *Server) Serve(l net.Listener, d Door) error {
+	if len(d.Hosts) == 0 {
+		return fmt.Errorf("serve on %v: the door has no names", l.Addr())
+	}
+	h := s.listener(d)
+	s.mu.Lock()
+	if s.isOver {
+		s.mu.Unlock()
+		return nil
+	}
+	s.listening = append(s.listening, h)
+	s.mu.Unlock()
+	if err := h.Serve(l); !errors.Is(err, http.ErrServerClosed) {
+		return fmt.Errorf("serve on %v: %w", l.Addr(), err)
+	}
+	return nil
+}
+
+// listener adds the limits of a real listener to what answers at a door.
+func (s *Server) listener(d Door) *http.Server {
+	return &http.Server{
+		Handler:           s.Handler(d),
 		ReadHeaderTimeout: 5 * time.Second,
 		ReadTimeout:       30 * time.Second,
 		WriteTimeout:      time.Minute, // the largest file over a poor link; a socket sets its own
@@ -84,20 +117,30 @@ func newServer(cfg Config, lim limits) (*Server, error) {
 		MaxHeaderBytes:    16 << 10,
 		ErrorLog:          slog.NewLogLogger(s.log.Handler(), slog.LevelWarn),
 	}
-	s.running.Go(s.runBoard)
-	s.running.Go(s.runHeard)
-	return s, nil
 }
 
-// ServeHTTP answers one request.
-func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
-
-// Serve answers on a listener until Shutdown; it then returns nil.
-func (s *Server) Serve(l net.Listener) error {
-	if err := s.http.Serve(l); !errors.Is(err, http.ErrServerClosed) {
-		return fmt.Errorf("serve on %v: %w", l.Addr(), err)
+// shutDoors takes no more requests and waits for those under way.
+func (s *Server) shutDoors(ctx context.Context) error {
+	s.mu.Lock()
+	s.isOver = true
+	open := s.listening
+	s.mu.Unlock()
+	errs := make([]error, len(open))
+	var all sync.WaitGroup
+	for i, h := range open {
+		all.Go(func() { errs[i] = h.Shutdown(ctx) })
 	}
-	return nil
+	all.Wait()
+	return errors.Join(errs...)
+}
+
+// breakDoors cuts every request.
+func (s *Server) breakDoors() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, h := range s.listening {
+		h.Close()
+	}
 }
 
 // Shutdown takes no more sockets, says bye to the open ones and waits for all
@@ -105,7 +148,7 @@ func (s *Server) Serve(l net.Listener) error {
 // stored is stored or not as a whole; the tablet finds out when it comes back.
 func (s *Server) Shutdown(ctx context.Context) error {
 	s.hub.close()
-	err := s.http.Shutdown(ctx)
+	err := s.shutDoors(ctx)
 	idle := make(chan struct{})
 	go func() {
 		s.hub.wait()
@@ -119,7 +162,7 @@ func (s *Server) Shutdown(ctx context.Context) error {
 	case <-ctx.Done():
 		s.stop()
 		s.hub.cut()
-		s.http.Close()
+		s.breakDoors()
 		<-idle
 		err = errors.Join(err, ctx.Err())
 	}

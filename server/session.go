@@ -15,6 +15,7 @@ import (
 // call; the writer goroutine runs write. What both touch is behind mu or atomic.
 type session struct {
 	server  *Server
+	door    Door // that it came in by
 	conn    conn
 	out     *queue
 	done    chan struct{} // closed when the reader has ended
@@ -38,8 +39,8 @@ type session struct {
 	own     map[string][32]byte // pushed on this socket and not yet read back
 }
 
-func newSession(s *Server, c conn) *session {
-	return &session{server: s, conn: c, out: newQueue(), done: make(chan struct{}), written: make(chan struct{})}
+func newSession(e entry, c conn) *session {
+	return &session{server: e.Server, door: e.door, conn: c, out: newQueue(), done: make(chan struct{}), written: make(chan struct{})}
 }
 
 // open answers the hello: a welcome when the client's cursor is a place in this

@@ -204,12 +204,12 @@ func TestShutdownSaysByeAndEndsEverything(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	srv, err := newServer(Config{Log: log, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: time.Now, Hosts: Loopback(l.Addr())}, quick())
+	srv, err := newServer(Config{Log: log, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: time.Now}, quick())
 	if err != nil {
 		t.Fatal(err)
 	}
 	served := make(chan error, 1)
-	go func() { served <- srv.Serve(l) }()
+	go func() { served <- srv.Serve(l, Door{Hosts: Loopback(l.Addr()), Open: true}) }()
 	s := &shop{t: t, srv: srv, host: l.Addr().String()}
 	readers := []*peer{s.join("one"), s.join("two")}
 	s.peer("no-hello")

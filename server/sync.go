@@ -21,22 +21,18 @@ var upgrader = websocket.Upgrader{
 }
 
 // sync is the websocket at /sync. It returns when the socket is closed.
-func (s *Server) sync(w http.ResponseWriter, r *http.Request) {
-	if !ownOrigin(r) {
-		http.Error(w, "a page from elsewhere may not open this socket", http.StatusForbidden)
-		return
-	}
-	if !s.hub.seat() {
+func (e entry) sync(w http.ResponseWriter, r *http.Request) {
+	if !e.hub.seat() {
 		w.Header().Set("Retry-After", "20")
 		http.Error(w, "all connections are taken; the tablet tries again by itself", http.StatusServiceUnavailable)
 		return
 	}
-	defer s.hub.leaveSeat()
+	defer e.hub.leaveSeat()
 	conn, err := upgrader.Upgrade(w, r, nil)
 	if err != nil {
 		return // the upgrader has answered
 	}
-	newSession(s, conn).run()
+	newSession(e, conn).run()
 }
 
 // run reads until the socket ends. Any error of a read ends it: gorilla

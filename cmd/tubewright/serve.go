@@ -71,7 +71,6 @@ func (sh shopServer) serve(ctx context.Context, stdout, stderr io.Writer, ready 
 	logger := slog.New(slog.NewTextHandler(stderr, nil))
 	srv, err := server.New(server.Config{
 		Log: shopLog{st}, Blobs: shopBlobs{st}, Assets: sh.files, Logger: logger, Build: buildOf(sh.files), Now: time.Now,
-		Hosts: server.Loopback(listener.Addr()),
 	})
 	if err != nil {
 		return err
@@ -92,7 +91,7 @@ func (sh shopServer) serve(ctx context.Context, stdout, stderr io.Writer, ready 
 	}()
 	defer func() { stopKeeping(); <-kept }()
 	ended := make(chan error, 1)
-	go func() { ended <- srv.Serve(listener) }()
+	go func() { ended <- srv.Serve(listener, server.Door{Hosts: server.Loopback(listener.Addr()), Open: true}) }()
 	select {
 	case err = <-ended:
 	case <-ctx.Done():
