@@ -25,6 +25,7 @@ const usage = `tubewright COMMAND [flags]
   import FILE   take in archives and job files
   plan FILE     work out a job file (.job.json) and print the plan as JSON
   check FILE    tell whether a database is sound, photos included
+  version       say what this program is
   help          this text
 
 "tubewright COMMAND -h" lists the flags of a command.
@@ -70,6 +71,8 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return outcome(stderr, importCommand(ctx, args, stdout, stderr))
 	case "check":
 		return outcome(stderr, checkCommand(ctx, args, stdout, stderr))
+	case "version", "-version", "--version":
+		return outcome(stderr, versionCommand(args, stdout, stderr))
 	case "help", "-h", "-help", "--help":
 		fmt.Fprint(stdout, usage)
 		return exitDone
