@@ -384,6 +384,9 @@ func (s *shop) blobs() map[string]int64 {
 		if strings.Contains(path, string(filepath.Separator)+"part"+string(filepath.Separator)) {
 			return nil // not whole yet
 		}
+		if strings.HasPrefix(filepath.Base(path), "new-") {
+			return nil // killed before it got its name; swept at the next start
+		}
 		b, err := os.ReadFile(path)
 		if err != nil {
 			return err
