@@ -1,0 +1,46 @@
+package lan
+
+import (
+	"context"
+	"fmt"
+	"net"
+	"slices"
+	"strings"
+	"time"
+)
+
+const lookTime = 3 * time.Second // for the router to answer
+
+// IsAnnounced says whether a name is one for which this program answers itself.
+func IsAnnounced(name string) bool { return strings.HasSuffix(name, ".local") }
+
+// Resolver looks names up; *net.Resolver is one.
+type Resolver interface {
+	LookupIP(ctx context.Context, network, host string) ([]net.IP, error)
+}
+
+// Astray says in a sentence what is wrong when the router's answer for a name does
+// not lead to one of this machine's addresses, and nothing when it does.
+func Astray(ctx context.Context, r Resolver, name string, own []net.IP) string {
+	ctx, cancel := context.WithTimeout(ctx, lookTime)
+	defer cancel()
+	found, err := r.LookupIP(ctx, "ip", name)
+	if err != nil {
+		return fmt.Sprintf("The name %s is not found in this network (%v). Give it to this machine in the router, with %s.", name, err, list(own))
+	}
+	if slices.ContainsFunc(found, func(ip net.IP) bool { return slices.ContainsFunc(own, ip.Equal) }) {
+		return ""
+	}
+	return fmt.Sprintf("The name %s leads to %s, and this machine has %s. Tablets will not get here: set the router's entry right.", name, list(found), list(own))
+}
+
+func list(ips []net.IP) string {
+	if len(ips) == 0 {
+		return "no address in the shop's network"
+	}
+	texts := make([]string, len(ips))
+	for i, ip := range ips {
+		texts[i] = ip.String()
+	}
+	return strings.Join(texts, " and ")
+}
