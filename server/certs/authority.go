@@ -59,6 +59,13 @@ func OpenAuthority(folder, name string, now time.Time) (*Authority, error) {
 	return a, nil
 }
 
+// HasAuthority says whether an authority was made in a folder.
+func HasAuthority(folder string) bool {
+	_, err := os.Stat(filepath.Join(folder, authorityFile))
+	_, keyErr := os.Stat(filepath.Join(folder, authorityKeyFile))
+	return err == nil || keyErr == nil
+}
+
 func readAuthority(path, keyPath string) (*Authority, error) {
 	cert, err := readCert(path)
 	if err != nil {
