@@ -107,14 +107,9 @@ func newestIn(ctx context.Context, path string) (string, error) {
 	if err != nil || !info.IsDir() {
 		return path, err
 	}
-	list, err := store.Backups(ctx, path)
-	if err != nil {
-		return "", err
-	}
-	for i := len(list) - 1; i >= 0; i-- {
-		if len(list[i].Wrong) == 0 {
-			return list[i].Path, nil
-		}
+	b, ok, err := store.Newest(ctx, path)
+	if err != nil || ok {
+		return b.Path, err
 	}
 	return "", fmt.Errorf("there is no backup in %s", path)
 }
