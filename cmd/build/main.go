@@ -6,7 +6,6 @@ package main
 import (
 	"context"
 	"errors"
-	"flag"
 	"fmt"
 	"os"
 	"os/signal"
@@ -21,8 +20,8 @@ const usage = `go run ./cmd/build [COMMAND]
   demo     build, then open an invented job; more flags go to "tubewright demo"
   serve    build, then run the server; more flags go to "tubewright serve"
   test     run the whole check; -short leaves fuzzing out, -fuzztime 10s sets its time
-  release  build stripped binaries into bin/release; -toolchain go1.27.3 sets the compiler,
-           GOOS and GOARCH the machine
+  release  make bin/release: the program for every machine, papers, sums; -h lists its flags
+  vuln     look for known vulnerabilities in what ships, offline; -toolchain sets the compiler
   notice   write NOTICE: what ships, its versions and licences
   help     this text
 `
@@ -65,6 +64,8 @@ func run(ctx context.Context, args []string) error {
 		return checkCommand(ctx, root, args)
 	case "release":
 		return releaseCommand(ctx, root, args)
+	case "vuln":
+		return vulnCommand(ctx, root, args)
 	case "notice":
 		return writeNotice(ctx, root)
 	case "help", "-h", "-help", "--help":
@@ -73,21 +74,6 @@ func run(ctx context.Context, args []string) error {
 	}
 	fmt.Fprint(os.Stderr, usage)
 	return fmt.Errorf("no command %q", command)
-}
-
-func releaseCommand(ctx context.Context, root string, args []string) error {
-	flags := flag.NewFlagSet("release", flag.ContinueOnError)
-	toolchain := flags.String("toolchain", "", "Go toolchain to build with, such as go1.27.3")
-	if err := flags.Parse(args); err != nil {
-		return exitCode(2)
-	}
-	if *toolchain != "" {
-		// The one place that chooses a toolchain; every go command from here on obeys.
-		if err := os.Setenv("GOTOOLCHAIN", *toolchain); err != nil {
-			return fmt.Errorf("set the toolchain: %w", err)
-		}
-	}
-	return release(ctx, root)
 }
 
 // findRoot returns the folder of our go.mod, upward from the working directory.

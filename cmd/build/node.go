@@ -11,6 +11,9 @@ import (
 	"time"
 )
 
+// lockStamp is the copy, in pwa/node_modules, of the lock file it was made from.
+const lockStamp = ".tubewright-lock.json"
+
 // fetchPackages runs npm ci when pwa/node_modules is missing or was made from another
 // lock file; a copy of that lock file in it tells. No package's own scripts are run.
 func fetchPackages(ctx context.Context, root string) error {
@@ -19,7 +22,7 @@ func fetchPackages(ctx context.Context, root string) error {
 	if err != nil {
 		return fmt.Errorf("read the lock file: %w", err)
 	}
-	stamp := filepath.Join(pwa, "node_modules", ".tubewright-lock.json")
+	stamp := filepath.Join(pwa, "node_modules", lockStamp)
 	if got, err := os.ReadFile(stamp); err == nil && bytes.Equal(got, want) {
 		return nil
 	}

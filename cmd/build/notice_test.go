@@ -43,6 +43,19 @@ func TestLicencesAreToldByTheirSentences(t *testing.T) {
 		}
 	}
 	dir := t.TempDir()
+	for name, text := range map[string]string{
+		"LICENSE": "Permission is hereby granted, free of charge", "LICENSE-MUSL": "musl's own", "NOTICE.txt": "as asked",
+		"LICENSES.md": "an index, not a licence",
+	} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	text, got, err := licenceIn(dir)
+	if want := "Permission is hereby granted, free of charge\n\n--- LICENSE-MUSL\n\nmusl's own\n\n--- NOTICE.txt\n\nas asked"; text != want || got != "MIT" || err != nil {
+		t.Errorf("with licences of what it contains: %q, %s, %v", text, got, err)
+	}
+	dir = t.TempDir()
 	if _, _, err := licenceIn(dir); err == nil {
 		t.Error("a folder without a licence was accepted")
 	}

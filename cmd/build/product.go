@@ -44,45 +44,6 @@ func buildAll(ctx context.Context, root string) (string, error) {
 	return program, nil
 }
 
-// release builds the program stripped, for the machine that GOOS and GOARCH name, and
-// lays LICENSE and NOTICE beside it.
-func release(ctx context.Context, root string) error {
-	if err := fetchPackages(ctx, root); err != nil {
-		return err
-	}
-	if _, err := bundle.Build(ctx, root, filepath.Join(root, "pwa", "dist"), say); err != nil {
-		return err
-	}
-	goos, goarch := os.Getenv("GOOS"), os.Getenv("GOARCH")
-	if goos == "" {
-		goos = runtime.GOOS
-	}
-	if goarch == "" {
-		goarch = runtime.GOARCH
-	}
-	dir := filepath.Join(root, "bin", "release", goos+"-"+goarch)
-	program := filepath.Join(dir, "tubewright")
-	if goos == "windows" {
-		program += ".exe"
-	}
-	began := time.Now()
-	if err := goCommand(ctx, root, nil, "build", "-trimpath", "-ldflags", "-s -w", "-o", program, "./cmd/tubewright"); err != nil {
-		return fmt.Errorf("build the release: %w", err)
-	}
-	for _, name := range []string{"LICENSE", "NOTICE"} {
-		b, err := os.ReadFile(filepath.Join(root, name))
-		if err != nil {
-			return fmt.Errorf("lay %s beside the program: %w", name, err)
-		}
-		if err := os.WriteFile(filepath.Join(dir, name), b, 0o644); err != nil {
-			return fmt.Errorf("lay %s beside the program: %w", name, err)
-		}
-	}
-	say("release", time.Since(began))
-	fmt.Println(program)
-	return nil
-}
-
 // goCommand runs the go command in root with what it says shown.
 func goCommand(ctx context.Context, root string, env []string, args ...string) error {
 	cmd := exec.CommandContext(ctx, "go", args...)
