@@ -31,7 +31,8 @@ type Refused struct {
 // Append stores what is new of raws in their order, in one transaction, and
 // returns when it is on disk. A record is never refused for its time, version or
 // kind; only what ledger.Decode cannot read is, without harm to the others.
-// Appending again what is there changes nothing. dev is the device that pushed.
+// Appending again what is there changes nothing, and what was set aside with the
+// same bytes is set aside no more. dev is the device that pushed.
 // A record that takes out a photo deletes its bytes and those of its preview.
 //
 // An error means that nothing was kept, except when ctx ends during the commit:
@@ -97,6 +98,7 @@ type writer struct {
 	gone  []string // photos that were taken out
 	find  *sqlx.Stmt
 	add   *sqlx.Stmt
+	clear *sqlx.Stmt // of what was set aside with these very bytes
 }
 
 func (w *writer) start(ctx context.Context) (err error) {
@@ -106,9 +108,12 @@ func (w *writer) start(ctx context.Context) (err error) {
 	if w.find, err = w.tx.PreparexContext(ctx, `SELECT h FROM records WHERE id = ?`); err != nil {
 		return err
 	}
-	w.add, err = w.tx.PreparexContext(ctx, `
+	if w.add, err = w.tx.PreparexContext(ctx, `
 		INSERT INTO records (pos, id, h, dev, kind, job, slot, raw, recv_ms, chain)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`); err != nil {
+		return err
+	}
+	w.clear, err = w.tx.PreparexContext(ctx, `DELETE FROM quarantine WHERE id = ? AND h = ?`)
 	return err
 }
 
@@ -123,6 +128,9 @@ func (w *writer) put(ctx context.Context, r ledger.Record) (fate, error) {
 		if err != nil {
 			return 0, err
 		}
+		if _, err := w.clear.ExecContext(ctx, r.ID, h[:]); err != nil {
+			return 0, err
+		}
 		w.pos, w.chain = pos, next
 		return stored, w.look(ctx, r)
 	case err != nil:
@@ -130,10 +138,15 @@ func (w *writer) put(ctx context.Context, r ledger.Record) (fate, error) {
 	case bytes.Equal(have, h[:]):
 		return known, nil
 	}
-	_, err = w.tx.ExecContext(ctx, `
+	return quarantined, w.putAside(ctx, r, h)
+}
+
+// putAside keeps a record beside the log.
+func (w *writer) putAside(ctx context.Context, r ledger.Record, h [32]byte) error {
+	_, err := w.tx.ExecContext(ctx, `
 		INSERT INTO quarantine (id, h, dev, raw, recv_ms) VALUES (?, ?, ?, ?, ?)
 		ON CONFLICT (id, h) DO NOTHING`, r.ID, h[:], w.dev, []byte(r.Raw()), w.recvMS)
-	return quarantined, err
+	return err
 }
 
 // end returns the newest position and the chain there.

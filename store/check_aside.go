@@ -8,14 +8,14 @@ import (
 	"github.com/jmoiron/sqlx"
 )
 
-// SetAside is a text that could not be kept under its id, because the log holds
-// another one there. A person looks at both.
+// SetAside is a text that is not in the log: it has another one under that id, or
+// the device that pushed it may not write it. A person looks.
 type SetAside struct {
 	ID    string
 	Dev   string // device that pushed it
 	Name  string // of that device, when it said one
 	At    time.Time
-	Kept  string // the text in the log
+	Kept  string // the text in the log, "" when there is none under that id
 	Other string // the text that was set aside
 }
 

@@ -181,9 +181,13 @@ func TestDB10KilledWhileRestoring(t *testing.T) {
 			t.Fatal(err)
 		}
 		push(t, s, raws("a", 30, 20)...)
+		pair(t, s, "a", "measure") // since the backup
 		s.Close()
 		ended := killedAt(t, restoreEnv, path, n)
 		r := mustCheck(t, path)
+		if kept := keptPaired(t.Context(), path); len(kept) != 1 {
+			t.Fatalf("step %d: %d pairings, want the one that there was", n, len(kept))
+		}
 		asides, err := filepath.Glob(path + ".before-restore-*")
 		if err != nil || !r.OK() || r.High != 50 && r.High != 30 || r.High == 30 && len(asides) == 0 || ended && r.High != 30 {
 			t.Fatalf("step %d: %+v, aside %v, %v", n, r, asides, err)

@@ -14,7 +14,9 @@ import (
 // Restore puts a backup in the place of a database and returns where what was
 // there before lies now; empty when nothing was. The backup is checked first,
 // record by record. Photos that lie beside it are added to those beside the
-// database; none is deleted.
+// database; none is deleted. The pairings that were there stay as they were, so
+// that no tablet comes back that was revoked since, and none has to be paired again
+// that was paired since.
 //
 // It refuses while another program has the database open. The new file appears
 // whole in one step; before that a copy of the old one is on the disk.
@@ -57,7 +59,9 @@ func restore(ctx context.Context, database, backup string) (aside string, err er
 	if err := mergeBlobs(ctx, blobFolder(backup), blobFolder(database)); err != nil {
 		return "", fmt.Errorf("bring photos: %w", err)
 	}
+	var paired []keptRow
 	if there != nil {
+		paired = keptPaired(ctx, database)
 		if aside, err = copyOld(database, time.Now()); err != nil {
 			return "", fmt.Errorf("copy what is there aside: %w", err)
 		}
@@ -68,8 +72,36 @@ func restore(ctx context.Context, database, backup string) (aside string, err er
 		}
 	}
 	step()
-	_, err = copyWhole(backup, database, "")
-	return aside, err
+	return aside, place(ctx, backup, database, paired)
+}
+
+// place puts a backup in the place of a database in one step, with the pairings
+// that are to hold from then on.
+func place(ctx context.Context, backup, database string, paired []keptRow) error {
+	if len(paired) == 0 {
+		_, err := copyWhole(backup, database, "")
+		return err
+	}
+	half := database + ".restoring"
+	// Of a restore that did not end its journal may be left, and it is not the new file's.
+	if err := os.Remove(half + "-journal"); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if _, err := copyWhole(backup, half, ""); err != nil {
+		return err
+	}
+	if err := putPaired(ctx, half, paired); err != nil {
+		return fmt.Errorf("keep the pairings: %w", err)
+	}
+	step()
+	if err := syncFile(half); err != nil {
+		return err
+	}
+	if err := os.Rename(half, database); err != nil {
+		return err
+	}
+	step()
+	return syncDir(filepath.Dir(database))
 }
 
 // release makes sure that nobody has a database open and folds its log file back.

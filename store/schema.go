@@ -16,7 +16,7 @@ import (
 )
 
 // version is the schema that sql/schema makes.
-const version = 2
+const version = 3
 
 //go:embed sql
 var sqlFiles embed.FS
@@ -91,6 +91,15 @@ func (sc schema) apply(ctx context.Context, db *sqlx.DB, path string) error {
 	aside := fmt.Sprintf("%s.before-v%d", path, sc.version)
 	if err := copyAside(ctx, db, aside); err != nil {
 		return fmt.Errorf("copy aside to %s before migrating: %w", aside, err)
+	}
+	return sc.migrate(ctx, db)
+}
+
+// migrate runs what a file lacks of the migrations.
+func (sc schema) migrate(ctx context.Context, db *sqlx.DB) error {
+	have, err := readVersion(ctx, db)
+	if err != nil {
+		return err
 	}
 	for _, m := range sc.migrations {
 		if m.to <= have {

@@ -19,7 +19,8 @@ var update = flag.Bool("update", false, "write the database of the newest schema
 const released = "../testdata/db"
 
 // Every schema that was ever released opens, comes up to date and keeps its
-// records. The files hold ten readings, one record set aside and one device.
+// records. The files hold ten readings, one record set aside and one device, from
+// schema 3 on a paired one.
 func TestEveryReleasedSchemaOpens(t *testing.T) {
 	newestFile := filepath.Join(released, fmt.Sprintf("v%d.db", version))
 	if _, err := os.Stat(newestFile); err != nil && *update {
@@ -41,6 +42,13 @@ func TestEveryReleasedSchemaOpens(t *testing.T) {
 				t.Errorf("%s: record %d is %s", file, i+1, r.Raw)
 			}
 		}
+		paired := 1
+		if strings.HasSuffix(file, "v1.db") || strings.HasSuffix(file, "v2.db") {
+			paired = 0
+		}
+		if all, err := s.AllPaired(t.Context()); err != nil || len(all) != paired {
+			t.Errorf("%s: paired %v, %v", file, all, err)
+		}
 		if a := push(t, s, raws("tab1", 8, 4)...); len(a.Known) != 2 || len(a.Stored) != 2 {
 			t.Errorf("%s: append: %+v", file, a)
 		}
@@ -58,6 +66,7 @@ func makeReleased(t *testing.T, file string) {
 	if err := s.Heard(t.Context(), "tab1", "Tablet 1", s.Now()); err != nil {
 		t.Fatal(err)
 	}
+	pair(t, s, "tab1", "measure")
 	if err := os.MkdirAll(released, 0o755); err != nil {
 		t.Fatal(err)
 	}

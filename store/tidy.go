@@ -34,8 +34,7 @@ func (s *Store) fold(ctx context.Context) error {
 	return errors.Join(err, db.Close())
 }
 
-// Aside returns how many texts were set aside because the log holds another text
-// under their id.
+// Aside returns how many texts were set aside.
 func (s *Store) Aside(ctx context.Context) (n int64, err error) {
 	if err := s.read.GetContext(ctx, &n, `SELECT count(*) FROM quarantine`); err != nil {
 		return 0, fmt.Errorf("count what was set aside: %w", err)

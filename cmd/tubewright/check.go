@@ -44,7 +44,11 @@ func checkFile(ctx context.Context, name string, stdout io.Writer) error {
 		if who == "" {
 			who = a.Dev
 		}
-		fmt.Fprintf(stdout, "\nset aside: record %s, sent by %s on %s\n  in the log:  %s\n  set aside:   %s\n", a.ID, who, when(a.At), a.Kept, a.Other)
+		kept := a.Kept
+		if kept == "" {
+			kept = "nothing; whoever sent it may not write it, or was taken off the list"
+		}
+		fmt.Fprintf(stdout, "\nset aside: record %s, sent by %s on %s\n  in the log:  %s\n  set aside:   %s\n", a.ID, who, when(a.At), kept, a.Other)
 	}
 	if more := report.Quarantine - int64(len(report.SetAside)); more > 0 {
 		fmt.Fprintf(stdout, "\nand %d set aside before\n", more)

@@ -1,5 +1,7 @@
--- quarantine holds records whose id is in records with other text: a device that
--- was copied or put back from a backup, or damage on the way. A person looks.
+-- quarantine holds what was pushed and is not in the log: records whose id is
+-- there with other text (a device that was copied or put back from a backup, or
+-- damage on the way), records of a device that was revoked, and those that the
+-- device which pushed them may not write. A person looks.
 CREATE TABLE quarantine (
     n       INTEGER PRIMARY KEY,
     id      TEXT    NOT NULL,

@@ -1,0 +1,76 @@
+package store
+
+import (
+	"slices"
+	"testing"
+)
+
+func putAside(t testing.TB, s *Store, dev string, raws ...string) Appended {
+	t.Helper()
+	a, err := s.PutAside(t.Context(), dev, raws)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+func asideOf(t testing.TB, s *Store, dev string) int {
+	t.Helper()
+	n, err := s.AsideOf(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n[dev]
+}
+
+func TestTL8WhatIsPutAsideIsKeptBesideTheLogUntilItIsTakenIn(t *testing.T) {
+	s, path := testOpen(t)
+	all := raws("a", 0, 30)
+	push(t, s, all[:10]...)
+	before := mustCheck(t, path)
+	for range 2 { // sent again it is not a second case
+		a := putAside(t, s, "a", all[5:]...)
+		if len(a.Stored) != 0 || len(a.Known) != 5 || len(a.Quarantined) != 20 || a.Pos != 10 {
+			t.Fatalf("%+v", a)
+		}
+	}
+	putAside(t, s, "b", raw("b", 1, 7))
+	if a := putAside(t, s, "a", "no record", raw("a", 3, 7)); len(a.Refused) != 1 || len(a.Quarantined) != 1 {
+		t.Errorf("%+v", a)
+	}
+	if r := mustCheck(t, path); r.Chain != before.Chain || r.High != 10 || r.Quarantine != 22 {
+		t.Errorf("%+v", r)
+	}
+	if n := asideOf(t, s, "a"); n != 20 { // not the one whose id the log holds with other text
+		t.Errorf("%d could be taken in", n)
+	}
+	for _, want := range []int{20, 0} {
+		if n, err := s.TakeIn(t.Context(), "a"); err != nil || n != want {
+			t.Errorf("took in %d, %v; want %d", n, err, want)
+		}
+	}
+	if r := mustCheck(t, path); !r.OK() || r.High != 30 || r.Quarantine != 2 {
+		t.Errorf("%+v", r)
+	}
+	page, err := s.After(t.Context(), 10, 1<<20)
+	if err != nil || !slices.EqualFunc(page.Rows, all[10:], func(r Row, raw string) bool { return r.Raw == raw }) {
+		t.Errorf("taken in as %+v, %v", page.Rows, err)
+	}
+	if asideOf(t, s, "a") != 0 || asideOf(t, s, "b") != 1 {
+		t.Errorf("left %d and %d", asideOf(t, s, "a"), asideOf(t, s, "b"))
+	}
+}
+
+// What one tablet may not write, another may bring: then it is in the log and no
+// longer aside.
+func TestStoringARecordClearsWhatWasSetAside(t *testing.T) {
+	s, path := testOpen(t)
+	r, other := raw("a", 1, 7), raw("a", 1, 8)
+	putAside(t, s, "b", r, other)
+	if a := push(t, s, r); len(a.Stored) != 1 {
+		t.Fatalf("%+v", a)
+	}
+	if rep := mustCheck(t, path); rep.Quarantine != 1 || len(rep.SetAside) != 1 || rep.SetAside[0].Other != other {
+		t.Errorf("%+v", rep)
+	}
+}
