@@ -1,5 +1,5 @@
 // Package shop makes the pages that no app runs behind: the one of the shop machine
-// itself, on which devices are let in and sent off, and the one from which a tablet
+// itself, on which devices are let in and taken off the list, and the one from which a tablet
 // gets what it needs to trust the shop machine.
 //
 // Both are plain documents made on the server. They work without script, load

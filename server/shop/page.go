@@ -88,7 +88,7 @@ func did(q url.Values) string {
 	case "renamed":
 		return "The name was changed."
 	case "revoked":
-		return "The device was sent off. What it still holds is set aside when it comes."
+		return "The device is off the list. What it still holds is set aside when it comes."
 	case "taken":
 		if n, err := strconv.ParseUint(q.Get("n"), 10, 31); err == nil {
 			return fmt.Sprintf("Records taken in: %d.", n)
@@ -186,7 +186,7 @@ func (p *page) askRevoke(w http.ResponseWriter, r *http.Request) {
 	dev := r.URL.Query().Get("dev")
 	i := slices.IndexFunc(s.Devices, func(d Device) bool { return d.Dev == dev && d.Revoked.IsZero() })
 	if i < 0 {
-		p.sorry(w, http.StatusNotFound, "There is no such device, or it was sent off already.")
+		p.sorry(w, http.StatusNotFound, "There is no such device, or it is off the list already.")
 		return
 	}
 	show(w, http.StatusOK, shopPage, "revoke.html", lineOf(s.Devices[i], p.now()), self)

@@ -103,15 +103,15 @@ func TestNameThatCannotBeUsedStaysInTheForm(t *testing.T) {
 	}
 }
 
-func TestDevicesAreRenamedSentOffAndTakenInFrom(t *testing.T) {
+func TestDevicesAreRenamedTakenOffAndTakenInFrom(t *testing.T) {
 	c := newCounter(t)
 	if w := c.post("/shop/rename", url.Values{"dev": {"tab-1"}, "name": {"Yard, new"}}, own); w.Code != http.StatusSeeOther {
 		t.Error(w.Code)
 	}
 	says(t, c.post("/shop/rename", url.Values{"dev": {"tab-1"}, "name": {" "}}, own), http.StatusUnprocessableEntity, "allowed 1 to 40")
-	// Sending off asks once more, and looking at the question does nothing.
-	says(t, c.get("/shop/revoke?dev=tab-1"), http.StatusOK, "Send off Yard?", "<b>3</b> records")
-	says(t, c.get("/shop/revoke?dev=tab-3"), http.StatusNotFound, "sent off already")
+	// Taking one off the list asks once more, and looking at the question does nothing.
+	says(t, c.get("/shop/revoke?dev=tab-1"), http.StatusOK, "Take Yard off the list?", "<b>3</b> records")
+	says(t, c.get("/shop/revoke?dev=tab-3"), http.StatusNotFound, "off the list already")
 	says(t, c.get("/shop/revoke?dev=nobody"), http.StatusNotFound, "no such device")
 	if w := c.post("/shop/revoke", url.Values{"dev": {"tab-1"}}, own); w.Header().Get("Location") != "/shop?did=revoked&n=0" {
 		t.Error(w.Header())
@@ -130,7 +130,7 @@ func TestDevicesAreRenamedSentOffAndTakenInFrom(t *testing.T) {
 }
 
 // A page from elsewhere, also one under a name that somebody pointed at this
-// machine, cannot make codes or send devices off.
+// machine, cannot make codes or take devices off the list.
 func TestTL7FormsFromElsewhereAreRefused(t *testing.T) {
 	for _, origins := range [][]string{nil, {"null"}, {"http://evil.example"}, {"https://127.0.0.1:8412"}, {"http://127.0.0.1:8411"}, {"http://127.0.0.1:8412/"}, {own, own}, {own, "http://evil.example"}} {
 		for _, path := range []string{"/shop/code", "/shop/rename", "/shop/revoke", "/shop/takein"} {

@@ -39,7 +39,7 @@ type frontView struct {
 	Roles   []roleChoice
 	Groups  []string
 	Lines   []line // devices that may connect
-	Gone    []line // devices that were sent off
+	Gone    []line // devices that were taken off the list
 	Aside   []line // devices from which something was set aside
 	Backup  string
 	Until   string
