@@ -117,7 +117,8 @@ func TestDB12SocketsOpenBesidePagesOverHTTP2(t *testing.T) {
 		t.Fatal(err)
 	}
 	host := listener.Addr().String()
-	srv, err := newServer(Config{Log: openLog(t), Assets: fstest.MapFS{"index.html": {Data: []byte("<p>app")}}, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)),
+	log := openLog(t)
+	srv, err := newServer(Config{Log: log, Pairs: log.pairs(), Assets: fstest.MapFS{"index.html": {Data: []byte("<p>app")}}, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)),
 		Now: time.Now}, quick())
 	if err != nil {
 		t.Fatal(err)

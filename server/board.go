@@ -14,7 +14,8 @@ import (
 type boardFrame struct {
 	T       string        `json:"t"`
 	NowMS   int64         `json:"now_ms"`
-	Aside   int64         `json:"aside"` // records set aside for a person to look at
+	Aside   int64         `json:"aside"`            // records set aside for a person to look at
+	Copied  int           `json:"copied,omitempty"` // tablets that two programs speak for at the same time
 	Jobs    []boardJob    `json:"jobs"`
 	Tablets []boardTablet `json:"tablets"`
 }
@@ -120,7 +121,7 @@ func (s *Server) showBoards() {
 		}
 		return
 	}
-	frame := boardFrame{T: "board", NowMS: s.cfg.Now().UnixMilli(), Aside: aside, Jobs: make([]boardJob, len(lines)), Tablets: s.people.board()}
+	frame := boardFrame{T: "board", NowMS: s.cfg.Now().UnixMilli(), Aside: aside, Copied: s.hub.copied(), Jobs: make([]boardJob, len(lines)), Tablets: s.people.board()}
 	for i, l := range lines {
 		frame.Jobs[i] = boardLine(l)
 	}

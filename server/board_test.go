@@ -43,7 +43,7 @@ func keysOf(t *testing.T, raw string) []string {
 // others, whatever is in the records.
 func TestBoardsGetOnlyTheListedFields(t *testing.T) {
 	allowed := map[string][]string{
-		"welcome": {"t", "proto", "build", "now_ms", "high", "backup_pos", "limits", "limits.push_records", "limits.push_bytes", "limits.record_bytes"},
+		"welcome": {"t", "proto", "build", "now_ms", "high", "backup_pos", "limits", "limits.push_records", "limits.push_bytes", "limits.record_bytes", "role", "name"},
 		"hb":      {"t", "n", "now_ms"},
 		"bye":     {"t", "why", "text"},
 		"board": {"t", "now_ms", "aside", "jobs", "jobs.id", "jobs.name", "jobs.stage", "jobs.blocked", "jobs.disputed", "jobs.missing", "jobs.stops", "jobs.warnings", "jobs.changed_ms",

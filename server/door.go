@@ -45,6 +45,22 @@ func (d Door) ownOrigin(r *http.Request) bool {
 	return len(o) == 1 && o[0] == want
 }
 
+// seat takes a place for a connection. known is called once a token has let it in,
+// leave when it is over; it is not ok when there is no place.
+func (e entry) seat(r *http.Request) (known, leave func(), ok bool) {
+	known = func() {}
+	if !e.door.Open {
+		if known, ok = e.hub.knock(r.RemoteAddr); !ok {
+			return nil, nil, false
+		}
+	}
+	if !e.hub.seat() {
+		known()
+		return nil, nil, false
+	}
+	return known, func() { known(); e.hub.leaveSeat() }, true
+}
+
 // scheme returns http or ws, with an s where the request came encrypted.
 func scheme(r *http.Request, plain string) string {
 	if r.TLS != nil {

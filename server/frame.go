@@ -26,6 +26,7 @@ type helloFrameIn struct {
 	Unsent  int64       `json:"unsent"`
 	ClockMS *int64      `json:"clock_ms"` // nil: not told
 	Pack    []string    `json:"pack"`     // what it can unpack
+	Token   string      `json:"token"`    // of the pairing
 }
 
 type pushFrame struct {
@@ -57,6 +58,11 @@ type welcomeFrame struct {
 	BackupPos int64      `json:"backup_pos"`
 	Limits    pushLimits `json:"limits"`
 	Pack      string     `json:"pack,omitempty"` // how large frames may be packed from here on, both ways
+
+	// As which the server takes it, by the pairing where there is one.
+	Role    ledger.Role `json:"role"`
+	Name    string      `json:"name"`
+	Revoked bool        `json:"revoked,omitempty"` // it gets no feed, and what it pushes is set aside
 }
 
 type pushLimits struct {

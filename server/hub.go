@@ -1,10 +1,13 @@
 package server
 
 import (
+	"net"
 	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
+
+	"tubewright/calc/ledger"
 )
 
 // hub knows the open sessions. It tells them that there is more to read and
@@ -19,6 +22,7 @@ type hub struct {
 	stopped chan struct{} // closed when nobody is let in any more
 	open    map[*session]bool
 	devices map[string]*device // with sessions whose hello was taken
+	unknown map[string]int     // connections that no token has let in yet, by their address
 	empty   sync.Cond          // seats reached 0
 }
 
@@ -29,7 +33,7 @@ type device struct {
 }
 
 func newHub(lim limits) *hub {
-	h := &hub{lim: lim, stopped: make(chan struct{}), open: map[*session]bool{}, devices: map[string]*device{}}
+	h := &hub{lim: lim, stopped: make(chan struct{}), open: map[*session]bool{}, devices: map[string]*device{}, unknown: map[string]int{}}
 	h.empty.L = &h.mu
 	return h
 }
@@ -51,6 +55,29 @@ func (h *hub) leaveSeat() {
 	if h.seats--; h.seats == 0 {
 		h.empty.Broadcast()
 	}
+}
+
+// knock counts a connection from an address until known is called, which may be
+// more than once. It is not ok when that address has too many that no token has let
+// in: one machine that opens sockets and says nothing would take all places.
+func (h *hub) knock(address string) (known func(), ok bool) {
+	host, _, err := net.SplitHostPort(address)
+	if err != nil {
+		host = address
+	}
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.unknown[host] >= h.lim.unknown {
+		return nil, false
+	}
+	h.unknown[host]++
+	return sync.OnceFunc(func() {
+		h.mu.Lock()
+		defer h.mu.Unlock()
+		if h.unknown[host]--; h.unknown[host] == 0 {
+			delete(h.unknown, host)
+		}
+	}), true
 }
 
 // enter takes note of a socket that has not said hello yet, and turns it away
@@ -101,6 +128,66 @@ func (h *hub) leave(s *session) {
 	if len(d.sessions) == 0 {
 		delete(h.devices, s.dev)
 	}
+}
+
+// sendOff says bye to every connection of a device that a token let in.
+func (h *hub) sendOff(dev string, bye []byte) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if d := h.devices[dev]; d != nil {
+		for _, s := range d.sessions {
+			if !s.door.Open {
+				s.part(bye) // what it still pushes is no longer looked at
+			}
+		}
+	}
+}
+
+// live returns how many connections of a device are open.
+func (h *hub) live(dev string) int {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if d := h.devices[dev]; d != nil {
+		return len(d.sessions)
+	}
+	return 0
+}
+
+// isCopied tells whether two programs speak as one device at the same time, as
+// they do when a tablet was copied with all it holds. A tablet that lost its
+// connection and came back speaks on the newer one only: so both must have spoken
+// lately, and the newer one must have been there the whole time.
+func (h *hub) isCopied(dev string) bool {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.devices[dev].isCopied(h.lim)
+}
+
+// copied returns how many devices are.
+func (h *hub) copied() int {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	n := 0
+	for _, d := range h.devices {
+		if d.isCopied(h.lim) {
+			n++
+		}
+	}
+	return n
+}
+
+func (d *device) isCopied(lim limits) bool {
+	if d == nil {
+		return false
+	}
+	lasting, isOld := 0, false
+	for _, s := range d.sessions { // walls hold nothing that could be copied
+		if age := time.Since(s.opened); s.role != ledger.Board && s.quiet() < lim.lately && age > lim.lately {
+			lasting++
+			isOld = isOld || age > lim.old
+		}
+	}
+	return lasting > 1 && isOld
 }
 
 // all returns the sessions whose hello was taken.

@@ -52,6 +52,38 @@ func (l storeLog) Devices(ctx context.Context) ([]Device, error) {
 
 func (l storeLog) blobs() Blobs { return storeBlobs{l.Store} }
 
+func (l storeLog) pairs() Pairs { return storePairs{l.Store} }
+
+// storePairs is the real store as the server's Pairs.
+type storePairs struct{ *store.Store }
+
+func (p storePairs) Pair(ctx context.Context, d Paired, token [32]byte) error {
+	return p.Store.Pair(ctx, store.Paired{Dev: d.Dev, Name: d.Name, Role: string(d.Role), At: d.At}, token)
+}
+
+func (p storePairs) PairedBy(ctx context.Context, token [32]byte) (Paired, bool, error) {
+	d, known, err := p.Store.PairedBy(ctx, token)
+	return pairedOf(d), known, err
+}
+
+func (p storePairs) AllPaired(ctx context.Context) ([]Paired, error) {
+	all, err := p.Store.AllPaired(ctx)
+	var out []Paired
+	for _, d := range all {
+		out = append(out, pairedOf(d))
+	}
+	return out, err
+}
+
+func (p storePairs) PutAside(ctx context.Context, dev string, raws []string) (Appended, error) {
+	a, err := p.Store.PutAside(ctx, dev, raws)
+	return Appended{Known: a.Known, Quarantined: a.Quarantined, Pos: a.Pos}, err
+}
+
+func pairedOf(d store.Paired) Paired {
+	return Paired{Dev: d.Dev, Name: d.Name, Role: ledger.Role(d.Role), At: d.At, Revoked: d.Revoked}
+}
+
 // storeBlobs is the real store as the server's Blobs.
 type storeBlobs struct{ s *store.Store }
 
@@ -107,6 +139,9 @@ type shop struct {
 	log     Log
 }
 
+// testLog is where servers of tests write their log.
+var testLog io.Writer = io.Discard
+
 // testClock is what every server of a test takes for now.
 var testClock = time.UnixMilli(1764025441123).UTC()
 
@@ -136,7 +171,7 @@ func openShopAt(t testing.TB, log Log, lim limits, files fs.FS, now func() time.
 		blobs = l.blobs()
 	}
 	srv, err := newServer(Config{
-		Log: log, Blobs: blobs, Assets: files, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Build: "test-1",
+		Log: log, Pairs: log.(interface{ pairs() Pairs }).pairs(), Blobs: blobs, Assets: files, Logger: slog.New(slog.NewTextHandler(testLog, nil)), Build: "test-1",
 		Now: now,
 	}, lim)
 	if err != nil {
@@ -175,6 +210,10 @@ type seen struct {
 	Done        []string          `json:"done"`
 	Why         string            `json:"why"`
 	Text        string            `json:"text"`
+	Role        ledger.Role       `json:"role"`
+	Name        string            `json:"name"`
+	Revoked     bool              `json:"revoked"`
+	Copied      int               `json:"copied"`
 	raw         string
 	packed      []byte // as it came, when it came packed
 }
@@ -193,6 +232,7 @@ type peer struct {
 	t      testing.TB
 	conn   line
 	dev    string
+	token  string // of its pairing
 	cursor int64
 	chain  [32]byte
 	whole  map[string]string // id to text, of records that came whole
@@ -232,7 +272,7 @@ func (s *shop) join(dev string) *peer {
 func (s *shop) again(p *peer) *peer {
 	s.t.Helper()
 	q := s.peer(p.dev)
-	q.cursor, q.chain, q.whole, q.stubs, q.order = p.cursor, p.chain, p.whole, p.stubs, p.order
+	q.token, q.cursor, q.chain, q.whole, q.stubs, q.order = p.token, p.cursor, p.chain, p.whole, p.stubs, p.order
 	q.hello("measure")
 	return q
 }
@@ -248,6 +288,9 @@ func (p *peer) helloThat(role string, pack []string) {
 		"name": "tablet " + p.dev, "cursor": p.cursor, "chain": hex.EncodeToString(p.chain[:]), "unsent": 0, "clock_ms": testClock.UnixMilli()}
 	if pack != nil {
 		hello["pack"] = pack
+	}
+	if p.token != "" {
+		hello["token"] = p.token
 	}
 	p.send(hello)
 }

@@ -42,6 +42,8 @@ type limits struct {
 	poll     time.Duration // for a request that waits for frames, when there are none
 	commit   time.Duration // for one append
 	silent   time.Duration // a socket without an application frame is presumed dead
+	lately   time.Duration // two programs that both spoke since are both alive
+	old      time.Duration // age of the older one from when on a tablet is taken for copied
 	heard    time.Duration // between two notes in the log of who was heard
 	board    time.Duration // between two board frames when nothing changed
 	boardGap time.Duration // least time between two board frames
@@ -51,6 +53,7 @@ type limits struct {
 
 	sockets   int // open sockets
 	perDevice int // of them with one device id
+	unknown   int // of them from one address, before a token let them in
 	rate      int // frames a second from one device, and the burst
 	uploads   int // chunks taken in at a time
 }
@@ -65,6 +68,8 @@ var shopLimits = limits{
 	poll:     20 * time.Second,
 	commit:   10 * time.Second,
 	silent:   25 * time.Second,
+	lately:   15 * time.Second,
+	old:      time.Minute,
 	heard:    30 * time.Second,
 	board:    10 * time.Second,
 	boardGap: 100 * time.Millisecond,
@@ -74,6 +79,7 @@ var shopLimits = limits{
 
 	sockets:   128,
 	perDevice: 4,
+	unknown:   8,
 	rate:      50,
 	uploads:   4,
 }

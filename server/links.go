@@ -47,7 +47,8 @@ func (e entry) openLink(w http.ResponseWriter, r *http.Request) {
 		writeWhy(w, http.StatusRequestEntityTooLarge, "size", "the hello could not be read whole or is too long")
 		return
 	}
-	if !e.hub.seat() {
+	known, leave, ok := e.seat(r)
+	if !ok {
 		w.Header().Set("Retry-After", "20")
 		writeWhy(w, http.StatusServiceUnavailable, "full", "all connections are taken; the tablet tries again by itself")
 		return
@@ -57,9 +58,9 @@ func (e entry) openLink(w http.ResponseWriter, r *http.Request) {
 	l := newLink(ledger.ID(random), e.lim.fetch)
 	e.links.add(l)
 	go func() {
-		defer e.hub.leaveSeat()
+		defer leave()
 		defer e.links.drop(l)
-		newSession(e, l).run()
+		newSession(e, l, known).run()
 		l.linger(e.lim.write, e.hub.stopped)
 	}()
 	if err := l.bring(r.Context(), bytes.TrimSuffix(hello, []byte("\n"))); err != nil {

@@ -26,8 +26,9 @@ var suffixes = map[string]string{"image/jpeg": ".jpg", "image/png": ".png", "ima
 
 // blob wraps what answers under /blob/: what is served there can do nothing in a
 // browser but be looked at, and every error is a why and a sentence.
-func (s *Server) blob(h func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) {
+func (e entry) blob(what access, h func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
+	s := e.Server
+	return e.only(what, func(w http.ResponseWriter, r *http.Request) {
 		header := w.Header()
 		header.Set("Content-Security-Policy", "default-src 'none'; sandbox")
 		header.Set("Cache-Control", "no-store")
@@ -55,7 +56,7 @@ func (s *Server) blob(h func(http.ResponseWriter, *http.Request) error) http.Han
 			s.log.Error("photo", "path", r.URL.Path, "error", err)
 			writeWhy(w, http.StatusInternalServerError, "fault", "the shop machine cannot keep or read this photo now")
 		}
-	}
+	}, writeWhy)
 }
 
 var errBusy = errors.New("no place for another upload")
@@ -123,7 +124,7 @@ func (s *Server) putManifest(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) whole(sha string) {
 	s.log.Info("photo whole", "sha", sha)
 	for _, one := range s.hub.all() {
-		if one.role != ledger.Board {
+		if one.role != ledger.Board && !one.isRevoked {
 			one.out.done(sha)
 		}
 	}

@@ -535,6 +535,8 @@ func TestBlobRequestsThatMeanNothing(t *testing.T) {
 // noBlobs is a log without a keeper of pictures.
 type noBlobs struct{ Log }
 
+func (n noBlobs) pairs() Pairs { return n.Log.(storeLog).pairs() }
+
 func TestShopsWithoutPhotosSayWhy(t *testing.T) {
 	s := openShop(t, noBlobs{openLog(t)}, quick(), nil)
 	status, _, b := s.fetch(t, "/blob/"+shaOf(nil)+"/have")

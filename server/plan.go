@@ -22,8 +22,9 @@ func notFound(format string, a ...any) error { return &missing{fmt.Sprintf(forma
 // api turns an error of a handler into a status and one sentence as JSON:
 //
 //	{"error":"no job called j-k3f9q2"}
-func (s *Server) api(h func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) {
+func (e entry) api(h func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
+	s := e.Server
+	return e.only(reads, func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Cache-Control", "no-cache")
 		defer func() {
 			if p := recover(); p != nil {
@@ -41,7 +42,7 @@ func (s *Server) api(h func(http.ResponseWriter, *http.Request) error) http.Hand
 			s.log.Error("request", "path", r.URL.Path, "error", err)
 			writeError(w, http.StatusInternalServerError, "the shop machine cannot use its records file")
 		}
-	}
+	}, func(w http.ResponseWriter, status int, _, text string) { writeError(w, status, text) })
 }
 
 func writeError(w http.ResponseWriter, status int, text string) {

@@ -19,6 +19,7 @@ type tablet struct {
 	unsent int64
 	offMS  int64 // its clock less ours when it last told, 0 when it never did
 	noted  bool  // the log knows of last
+	hidden bool  // revoked: not for the wall
 }
 
 func newPresence() *presence { return &presence{tablets: map[string]tablet{}} }
@@ -31,13 +32,16 @@ func (p *presence) load(devices []Device) {
 	p.unnoted()
 }
 
-// heard notes that a tablet spoke; unsent nil keeps what it last said of its
-// outbox, and clockMS nil what it said of its clock. Above knownNames devices, the one silent for longest is forgotten.
+// heard notes that a tablet spoke. An empty name keeps the one that is known, unsent
+// nil what it last said of its outbox, and clockMS nil what it said of its clock. Above knownNames devices, the one silent for longest is forgotten.
 func (p *presence) heard(dev, name string, at time.Time, unsent, clockMS *int64) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	t := p.tablets[dev]
-	t.name, t.last, t.noted = name, at, false
+	t.last, t.noted = at, false
+	if name != "" {
+		t.name = name
+	}
 	if unsent != nil {
 		t.unsent = *unsent
 	}
@@ -55,6 +59,32 @@ func (p *presence) heard(dev, name string, at time.Time, unsent, clockMS *int64)
 		}
 	}
 	delete(p.tablets, oldest)
+}
+
+// of returns what is known of a device; last is zero when it was never heard.
+func (p *presence) of(dev string) tablet {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.tablets[dev]
+}
+
+// change changes what is known of a device that was heard.
+func (p *presence) change(dev string, how func(*tablet)) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if t, known := p.tablets[dev]; known {
+		how(&t)
+		p.tablets[dev] = t
+	}
+}
+
+func (p *presence) rename(dev, name string) {
+	p.change(dev, func(t *tablet) { t.name, t.noted = name, false })
+}
+
+// hide takes a device from the wall board, or puts it there again.
+func (p *presence) hide(dev string, hidden bool) {
+	p.change(dev, func(t *tablet) { t.hidden = hidden })
 }
 
 // safe is the nearest integer that every reader of JSON keeps exactly.
@@ -81,6 +111,9 @@ func (p *presence) board() []boardTablet {
 	defer p.mu.Unlock()
 	out := make([]boardTablet, 0, len(p.tablets))
 	for _, t := range p.tablets {
+		if t.hidden {
+			continue
+		}
 		b := boardTablet{Name: t.name, LastMS: t.last.UnixMilli(), Unsent: t.unsent}
 		if max(t.offMS, -t.offMS) > clockOff.Milliseconds() {
 			b.ClockMS = t.offMS

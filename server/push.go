@@ -10,54 +10,80 @@ import (
 
 // push stores the records of one frame and acknowledges them after the commit.
 func (s *session) push(f *pushFrame) error {
-	raws, ids, no := s.sift(f.Recs)
+	raws, aside, no := s.sift(f.Recs)
+	ack := ackFrame{T: "ack", IDs: []string{}, Quarantined: []string{}, Refused: no}
 	ctx, cancel := s.server.limited()
 	defer cancel()
-	s.remember(ids, raws)
-	done, err := s.server.cfg.Log.Append(ctx, s.dev, raws)
-	if err != nil {
-		return s.logFault("append records", err)
-	}
-	aside := map[string]bool{}
-	for _, id := range done.Quarantined {
-		aside[id] = true
-	}
-	ack := ackFrame{T: "ack", IDs: []string{}, Pos: done.Pos, Quarantined: []string{}, Refused: no}
-	for _, id := range ids {
-		if aside[id] {
-			ack.Quarantined = append(ack.Quarantined, id)
-		} else {
-			ack.IDs = append(ack.IDs, id)
+	if !s.isRevoked {
+		s.remember(raws)
+		done, err := s.server.cfg.Log.Append(ctx, s.dev, raws.texts)
+		if err != nil {
+			return s.logFault("append records", err)
 		}
+		ack.take(raws, done)
+		ack.Pos = done.Pos
+		s.pushed += len(done.Stored)
 	}
-	s.pushed += len(done.Stored)
-	if len(done.Quarantined) > 0 || len(no) > 0 {
-		s.server.log.Warn("records not stored as sent", "dev", s.dev, "set aside", done.Quarantined, "refused", len(no))
+	if len(aside.ids) > 0 {
+		done, err := s.server.cfg.Pairs.PutAside(ctx, s.dev, aside.texts)
+		if err != nil {
+			return s.logFault("put records aside", err)
+		}
+		ack.take(aside, done)
+	}
+	if len(ack.Quarantined) > 0 || len(no) > 0 {
+		s.server.log.Warn("records not stored as sent", "dev", s.dev, "set aside", ack.Quarantined, "refused", len(no))
 	}
 	s.out.put(encode(ack))
-	s.server.people.heard(s.dev, s.name, s.server.cfg.Now(), nil, nil)
-	s.server.hub.reach(done.Pos)
+	s.server.people.heard(s.dev, "", s.server.cfg.Now(), nil, nil)
+	s.server.hub.reach(ack.Pos)
 	s.server.board()
 	return nil
 }
 
-// sift parts the records that can be stored from those that cannot: text that
-// is no record, and what this device's own role may not write. Records of other
-// devices pass whatever they are, since after a restored backup any tablet
-// brings back what it holds of the others. One bad record holds up no other.
-func (s *session) sift(recs []string) (raws, ids []string, no []refused) {
+// take sorts what was pushed by what became of it.
+func (a *ackFrame) take(p pushed, done Appended) {
+	aside := map[string]bool{}
+	for _, id := range done.Quarantined {
+		aside[id] = true
+	}
+	for _, id := range p.ids {
+		if aside[id] {
+			a.Quarantined = append(a.Quarantined, id)
+		} else {
+			a.IDs = append(a.IDs, id)
+		}
+	}
+}
+
+// pushed are records of a push, by id and text.
+type pushed struct{ ids, texts []string }
+
+func (p *pushed) add(id, text string) { p.ids, p.texts = append(p.ids, id), append(p.texts, text) }
+
+// sift parts the records that can be stored from those that are put aside and
+// those that cannot be kept: text that is no record, and what this device's own
+// role may not write. After a restored backup any tablet brings back what it holds
+// of the others; what it could not have written itself is put aside unless the log
+// has it, since anybody can write another device's id into a record. Of a revoked
+// device all is put aside. One bad record holds up no other.
+func (s *session) sift(recs []string) (raws, aside pushed, no []refused) {
 	for i, raw := range recs {
 		r, err := ledger.Decode(raw)
 		switch {
 		case err != nil:
 			no = append(no, refused{Rec: i, ID: idOf(raw), Text: err.Error()})
-		case r.Dev == s.dev && !s.role.May(r.Kind):
-			no = append(no, refused{Rec: i, ID: r.ID, Text: fmt.Sprintf("a record of kind %.40q needs the role %s", r.Kind, ledger.Lowest(r.Kind))})
+		case s.isRevoked:
+			aside.add(r.ID, raw)
+		case s.role.May(r.Kind):
+			raws.add(r.ID, raw)
+		case r.Dev != s.dev:
+			aside.add(r.ID, raw)
 		default:
-			raws, ids = append(raws, raw), append(ids, r.ID)
+			no = append(no, refused{Rec: i, ID: r.ID, Text: fmt.Sprintf("a record of kind %.40q needs the role %s", r.Kind, ledger.Lowest(r.Kind))})
 		}
 	}
-	return raws, ids, no
+	return raws, aside, no
 }
 
 // idOf returns the id of a text that is no record for some other reason, so that
@@ -73,16 +99,16 @@ func idOf(raw string) string {
 }
 
 // remember keeps what was pushed here, so that it comes back as a stub.
-func (s *session) remember(ids, raws []string) {
+func (s *session) remember(p pushed) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.own == nil {
 		s.own = map[string][32]byte{}
 	}
-	for i, id := range ids {
+	for i, id := range p.ids {
 		if len(s.own) >= ownRecords {
 			return
 		}
-		s.own[id] = chain.Of(raws[i])
+		s.own[id] = chain.Of(p.texts[i])
 	}
 }

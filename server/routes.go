@@ -11,12 +11,12 @@ func (e entry) routes() http.Handler {
 	mux.HandleFunc("POST /sync/up", e.linked(e.linkUp))
 	mux.HandleFunc("POST /sync/down", e.linked(e.linkDown))
 	mux.HandleFunc("POST /sync/close", e.linked(e.closeLink))
-	mux.HandleFunc("PUT /blob/{sha}/manifest", e.blob(e.putManifest))
-	mux.HandleFunc("GET /blob/{sha}/have", e.blob(e.getHave))
-	mux.HandleFunc("PUT /blob/{sha}/{i}", e.blob(e.putChunk))
-	mux.HandleFunc("GET /blob/{sha}", e.blob(e.getBlob))
-	mux.HandleFunc("GET /blob/{sha}/{i}", e.blob(e.getChunk))
-	mux.HandleFunc("/blob/", e.blob(func(_ http.ResponseWriter, r *http.Request) error {
+	mux.HandleFunc("PUT /blob/{sha}/manifest", e.blob(sends, e.putManifest))
+	mux.HandleFunc("GET /blob/{sha}/have", e.blob(sends, e.getHave))
+	mux.HandleFunc("PUT /blob/{sha}/{i}", e.blob(sends, e.putChunk))
+	mux.HandleFunc("GET /blob/{sha}", e.blob(reads, e.getBlob))
+	mux.HandleFunc("GET /blob/{sha}/{i}", e.blob(reads, e.getChunk))
+	mux.HandleFunc("/blob/", e.blob(reads, func(_ http.ResponseWriter, r *http.Request) error {
 		return noBlob("nothing answers %s %s", r.Method, r.URL.Path)
 	}))
 	mux.HandleFunc("GET /api/health", e.api(e.health))
@@ -25,6 +25,8 @@ func (e entry) routes() http.Handler {
 	mux.HandleFunc("/api/", e.api(func(_ http.ResponseWriter, r *http.Request) error {
 		return notFound("nothing answers %s %s", r.Method, r.URL.Path)
 	}))
+	mux.HandleFunc("POST /pair/claim", e.claimCode)
+	mux.HandleFunc("GET /pair/probe", e.probe)
 	if e.door.Pages != nil {
 		mux.Handle("/shop", e.door.Pages)
 		mux.Handle("/shop/", e.door.Pages)

@@ -13,9 +13,10 @@ import (
 	"time"
 )
 
-// Config is what a Server is made from. Log, Logger and Now are needed.
+// Config is what a Server is made from. Log, Pairs, Logger and Now are needed.
 type Config struct {
 	Log    Log
+	Pairs  Pairs            // who may connect
 	Blobs  Blobs            // the bytes of pictures; nil: /blob answers 503
 	Assets fs.FS            // the built app; nil or without index.html: a page says how to build it
 	Logger *slog.Logger     // gets who came and went and what went wrong, never what was measured
@@ -34,6 +35,7 @@ type Server struct {
 	people  *presence
 	jobs    *jobLines
 	links   links
+	codes   codes
 	backed  atomic.Int64  // position up to which the newest backup goes
 	uploads chan struct{} // holds one token for each chunk that is being taken in
 
@@ -50,15 +52,15 @@ type Server struct {
 func New(cfg Config) (*Server, error) { return newServer(cfg, shopLimits) }
 
 func newServer(cfg Config, lim limits) (*Server, error) {
-	if cfg.Log == nil || cfg.Logger == nil || cfg.Now == nil {
-		return nil, errors.New("server: Log, Logger and Now are needed")
+	if cfg.Log == nil || cfg.Pairs == nil || cfg.Logger == nil || cfg.Now == nil {
+		return nil, errors.New("server: Log, Pairs, Logger and Now are needed")
 	}
 	files, err := loadAssets(cfg.Assets)
 	if err != nil {
 		return nil, err
 	}
 	s := &Server{cfg: cfg, lim: lim, log: cfg.Logger, assets: files, hub: newHub(lim), people: newPresence(), jobs: newJobLines(cfg.Log),
-		links: links{open: map[string]*link{}}, uploads: make(chan struct{}, lim.uploads)}
+		codes: codes{now: cfg.Now}, links: links{open: map[string]*link{}}, uploads: make(chan struct{}, lim.uploads)}
 	s.ctx, s.stop = context.WithCancel(context.Background())
 	start, cancel := context.WithTimeout(s.ctx, lim.commit)
 	defer cancel()
@@ -68,6 +70,14 @@ func newServer(cfg Config, lim limits) (*Server, error) {
 		return nil, fmt.Errorf("read devices: %w", err)
 	}
 	s.people.load(devices)
+	paired, err := cfg.Pairs.AllPaired(start)
+	if err != nil {
+		s.stop()
+		return nil, fmt.Errorf("read paired devices: %w", err)
+	}
+	for _, p := range paired {
+		s.people.hide(p.Dev, !p.Revoked.IsZero())
+	}
 	high, err := cfg.Log.High(start)
 	if err != nil {
 		s.stop()
@@ -96,7 +106,7 @@ func (s *Server) Serve(l net.Listener, d Door) error {
 	s.mu.Lock()
 	if s.isOver {
 		s.mu.Unlock()
-		return nil
+		return l.Close()
 	}
 	s.listening = append(s.listening, h)
 	s.mu.Unlock()

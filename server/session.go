@@ -17,12 +17,15 @@ type session struct {
 	server  *Server
 	door    Door // that it came in by
 	conn    conn
+	known   func() // to be called once the device is known
+	opened  time.Time
 	out     *queue
 	done    chan struct{} // closed when the reader has ended
 	written chan struct{} // closed when the writer has ended
 
 	dev, name string
 	role      ledger.Role
+	isRevoked bool // it may send, which is put aside, and reads nothing
 	pace      *pace
 	pushed    int
 
@@ -39,8 +42,9 @@ type session struct {
 	own     map[string][32]byte // pushed on this socket and not yet read back
 }
 
-func newSession(e entry, c conn) *session {
-	return &session{server: e.Server, door: e.door, conn: c, out: newQueue(), done: make(chan struct{}), written: make(chan struct{})}
+// newSession makes a session; known is called once its device is.
+func newSession(e entry, c conn, known func()) *session {
+	return &session{server: e.Server, door: e.door, conn: c, known: known, opened: time.Now(), out: newQueue(), done: make(chan struct{}), written: make(chan struct{})}
 }
 
 // open answers the hello: a welcome when the client's cursor is a place in this
@@ -49,7 +53,15 @@ func (s *session) open(h *helloFrameIn) error {
 	if h.Proto[0] > protoVersion {
 		return refuse("update", "this tablet speaks sync version %d to %d, the shop machine version %d; update the shop machine. The tablet keeps everything until then", h.Proto[0], h.Proto[1], protoVersion)
 	}
-	s.dev, s.name, s.role = h.Dev, h.Name, h.Role
+	s.name, s.role = h.Name, h.Role
+	if !s.door.Open {
+		if err := s.admit(h); err != nil {
+			s.server.log.Info("not let in", "dev", h.Dev, "why", reason(err))
+			return err
+		}
+	}
+	s.known()
+	s.dev = h.Dev
 	_, isLink := s.conn.(*link) // whose requests are lines of text
 	s.packs = !isLink && slices.Contains(h.Pack, packName)
 	s.spoke.Store(time.Now().UnixNano())
@@ -57,7 +69,10 @@ func (s *session) open(h *helloFrameIn) error {
 		s.dev = "" // not one of the hub's
 		return err
 	}
-	s.server.log.Info("socket open", "dev", s.dev, "role", s.role, "build", h.Build, "cursor", h.Cursor, "unsent", h.Unsent)
+	if err := s.stillLetIn(h); err != nil {
+		return err
+	}
+	s.server.log.Info("socket open", "dev", s.dev, "role", s.role, "build", h.Build, "cursor", h.Cursor, "unsent", h.Unsent, "revoked", s.isRevoked)
 	s.server.lookAtBackups()
 	if s.role == ledger.Board {
 		s.begin("welcome", 0, false)
@@ -65,7 +80,12 @@ func (s *session) open(h *helloFrameIn) error {
 		return nil
 	}
 	s.server.people.heard(s.dev, s.name, s.server.cfg.Now(), &h.Unsent, h.ClockMS)
+	s.server.people.hide(s.dev, s.isRevoked)
 	s.server.board()
+	if s.isRevoked {
+		s.begin("welcome", h.Cursor, false)
+		return nil
+	}
 	return s.follow("welcome", h.Cursor, h.Chain)
 }
 
@@ -93,7 +113,10 @@ func (s *session) begin(t string, cursor int64, feeding bool) {
 	if t != "" {
 		welcome := welcomeFrame{
 			T: t, Proto: protoVersion, Build: s.server.cfg.Build, NowMS: s.server.cfg.Now().UnixMilli(), High: s.server.hub.high.Load(), BackupPos: s.server.backed.Load(),
-			Limits: pushLimits{Records: pushRecords, Bytes: pushBytes, RecordBytes: recordBytes},
+			Limits: pushLimits{Records: pushRecords, Bytes: pushBytes, RecordBytes: recordBytes}, Role: s.role, Name: s.name,
+		}
+		if s.isRevoked { // as if it had all that there is
+			welcome.Revoked, welcome.High, welcome.BackupPos = true, cursor, 0
 		}
 		if s.packs {
 			welcome.Pack = packName
@@ -119,9 +142,12 @@ func (s *session) handle(f any) error {
 	case *pushFrame:
 		return s.push(f)
 	case *pullFrame:
+		if s.isRevoked {
+			return nil
+		}
 		return s.follow("", f.Cursor, f.Chain)
 	case *beatFrame:
-		s.server.people.heard(s.dev, s.name, s.server.cfg.Now(), f.Unsent, f.clock())
+		s.server.people.heard(s.dev, "", s.server.cfg.Now(), f.Unsent, f.clock())
 		s.server.board()
 		s.answer(f)
 		return nil
@@ -131,7 +157,7 @@ func (s *session) handle(f any) error {
 
 func (s *session) answer(f *beatFrame) {
 	answer := beatFrame{T: "hb", N: f.N, NowMS: s.server.cfg.Now().UnixMilli()}
-	if s.role != ledger.Board {
+	if s.role != ledger.Board && !s.isRevoked {
 		pos := s.server.backed.Load()
 		answer.BackupPos = &pos
 	}

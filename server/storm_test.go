@@ -204,7 +204,7 @@ func TestShutdownSaysByeAndEndsEverything(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	srv, err := newServer(Config{Log: log, Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: time.Now}, quick())
+	srv, err := newServer(Config{Log: log, Pairs: log.pairs(), Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: time.Now}, quick())
 	if err != nil {
 		t.Fatal(err)
 	}

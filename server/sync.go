@@ -22,17 +22,18 @@ var upgrader = websocket.Upgrader{
 
 // sync is the websocket at /sync. It returns when the socket is closed.
 func (e entry) sync(w http.ResponseWriter, r *http.Request) {
-	if !e.hub.seat() {
+	known, leave, ok := e.seat(r)
+	if !ok {
 		w.Header().Set("Retry-After", "20")
 		http.Error(w, "all connections are taken; the tablet tries again by itself", http.StatusServiceUnavailable)
 		return
 	}
-	defer e.hub.leaveSeat()
+	defer leave()
 	conn, err := upgrader.Upgrade(w, r, nil)
 	if err != nil {
 		return // the upgrader has answered
 	}
-	newSession(e, conn).run()
+	newSession(e, conn, known).run()
 }
 
 // run reads until the socket ends. Any error of a read ends it: gorilla

@@ -18,7 +18,7 @@ func TestHelloIsWelcomed(t *testing.T) {
 	p.hello("measure")
 	f := p.want("welcome")
 	const want = `{"t":"welcome","proto":1,"build":"test-1","now_ms":1764025441123,"high":0,"backup_pos":0,` +
-		`"limits":{"push_records":200,"push_bytes":524288,"record_bytes":65536}}`
+		`"limits":{"push_records":200,"push_bytes":524288,"record_bytes":65536},"role":"measure","name":"tablet one"}`
 	if f.raw != want {
 		t.Errorf("welcome is\n%s, want\n%s", f.raw, want)
 	}
@@ -385,14 +385,14 @@ func TestOneBadRecordHoldsUpNoOther(t *testing.T) {
 }
 
 // Choices are for the bench; but after a reset a measuring tablet brings back
-// the choices of others, and those are taken.
+// the choices of others, and those are put aside until a bench brings them too.
 func TestMeasuringTabletsWriteNoChoices(t *testing.T) {
 	s := openShop(t, openLog(t), quick(), nil)
 	p := s.join("one")
 	p.push(rawRecord("one", 1, "choice", "j1", "engine/self/bore", nil), rawRecord("two", 1, "choice", "j1", "engine/self/bore", nil))
 	ack := p.want("ack")
-	if len(ack.Refused) != 1 || ack.Refused[0].ID != recID("one", 1) || len(ack.IDs) != 1 {
-		t.Errorf("ack is %s, want the own choice refused and the other's stored", ack.raw)
+	if len(ack.Refused) != 1 || ack.Refused[0].ID != recID("one", 1) || len(ack.IDs) != 0 || len(ack.Quarantined) != 1 || ack.Quarantined[0] != recID("two", 1) {
+		t.Errorf("ack is %s, want the own choice refused and the other's put aside", ack.raw)
 	}
 	q := s.peer("three")
 	q.hello("bench")

@@ -81,8 +81,11 @@ func (s *session) takeOpening() []byte {
 // feed sends the next page; more is false when the client has everything.
 func (s *session) feed() (more bool, err error) {
 	s.mu.Lock()
-	feeding, from, turn := s.feeding, s.sent, s.turn
+	feeding, from, turn, isOpened := s.feeding, s.sent, s.turn, s.opening == nil
 	s.mu.Unlock()
+	if !isOpened { // the welcome came in since the writer last looked for it
+		return true, nil
+	}
 	if !feeding || from >= s.server.hub.high.Load() {
 		return false, nil
 	}

@@ -70,7 +70,7 @@ func (sh shopServer) serve(ctx context.Context, stdout, stderr io.Writer, ready 
 	defer func() { err = errors.Join(err, st.Close()) }()
 	logger := slog.New(slog.NewTextHandler(stderr, nil))
 	srv, err := server.New(server.Config{
-		Log: shopLog{st}, Blobs: shopBlobs{st}, Assets: sh.files, Logger: logger, Build: buildOf(sh.files), Now: time.Now,
+		Log: shopLog{st}, Pairs: shopPairs{st}, Blobs: shopBlobs{st}, Assets: sh.files, Logger: logger, Build: buildOf(sh.files), Now: time.Now,
 	})
 	if err != nil {
 		return err
