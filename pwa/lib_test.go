@@ -161,6 +161,23 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"a place that was lost is still shown": {"wires", `known.pos = r.pos`, `known.pos ??= r.pos`},
 		"a taken id is replaced by any other":  {"record", `unhex(h).slice(0, 16)`, `crypto.getRandomValues(new Uint8Array(16))`},
 		"a record unheard of stays away":       {"wires", `if (unknown.length > 0) void`, `if (unknown.length < 0) void`},
+		"paired is said and not written":       {"pairing", `putMeta({ token: got.token,`, `putMeta({ nothing: got.token,`},
+		"a code taken is asked for again":      {"pairing", `claimed ??= await`, `claimed = await`},
+		"unpairing takes any word":             {"pairing", `if (!isConfirmed(typed)) throw`, `if (typed === "never") throw`},
+		"unpairing writes no file":             {"pairing", `await hand(await saveFile());`, ``},
+		"the token goes with any request":      {"pairing", `|| !/^\/(blob|api)\//.test(path)`, ``},
+		"a barred tablet forgets its token":    {"pairing", `export function barred(why: Barred): void {`, `export function barred(why: Barred): void { token = "";`},
+		"a tablet takes a wall's code":         {"pairing", `got.role === "board"`, `got.role === ""`},
+		"the token stays out of the hello":     {"sync", `token === "" ? {} : { token }`, `{}`},
+		"what is put aside is called refused":  {"sync", `if (this.isRevoked) return this.setAside(pushed);`, ``},
+		"who is not let in asks on and on":     {"sync", `wasOpen ? 0 : BARRED_MS`, `wasOpen ? 0 : 0`},
+		"a tablet without a worker is paired":  {"selftest", `c.worker && c.socket && c.secure`, `c.socket && c.secure`},
+		"a red line is called a warning":       {"selftest", `why === null ? "good" : "bad", why`, `why === null ? "good" : "warn", why`},
+		"another name is taken for an answer":  {"reach", `asked.status === 421`, `asked.status === 0`},
+		"a slow failure is called refused":     {"reach", `ms < QUICK_MS`, `ms < LIMIT_MS + 1`},
+		"a wall takes a tablet's code":         {"wallkey", `role !== "board"`, `role === ""`},
+		"a revoked wall goes on showing":       {"board", `again(BARRED_MS);`, ``},
+		"a link's code is read anywhere":       {"code", `(?:\/pair\?|)(?:.*&)?code`, `.*code`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			caught := 0

@@ -32,6 +32,7 @@ self.addEventListener("fetch", (event) => {
 	if (event.request.method !== "GET" || url.origin !== self.location.origin) return;
 	if (url.pathname.startsWith("/api/") || url.pathname.startsWith("/blob/")) return;
 	if (url.pathname === "/sync" || url.pathname.startsWith("/sync/")) return;
+	if (url.pathname === "/shop" || /^\/(shop|pair)\//.test(url.pathname)) return; // the shop's own page, and what needs the shop
 	event.respondWith(answer(event.request, url.pathname));
 });
 

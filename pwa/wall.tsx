@@ -5,8 +5,11 @@ import "./css/wall.css";
 import { signal } from "@preact/signals";
 import { render } from "preact";
 import { type Board, type BoardJob, follow } from "./lib/board";
+import { isLoopback, offeredIn } from "./lib/code";
+import { browserProbes } from "./lib/probes";
 import { age, clock } from "./lib/say";
 import { text } from "./lib/text";
+import { pairWall, wallKey } from "./lib/wallkey";
 import { Mark, type MarkKind } from "./part/mark";
 import { Stages } from "./part/stages";
 import { WallTablets } from "./part/walltablets";
@@ -23,6 +26,8 @@ const board = signal<Board | null>(null);
 const heard = signal({ shop: 0, here: 0 }); // the shop's clock, and ours when it came
 const here = signal(Date.now());
 const bye = signal("");
+const barred = signal(""); // why the shop does not let this board in
+let key = wallKey(localStorage);
 const since = Date.now();
 
 // <Wall> is the board on the wall: one row a job, nothing to touch, grey as soon as it is not live.
@@ -44,16 +49,29 @@ function Wall() {
 				<p class="wall-clock">
 					{heard.value.here === 0 ? "" : clock(quiet ? heard.value.shop : shopNow, shopNow)}
 				</p>
-				{quiet && (
+				{barred.value !== "" && (
+					<p class="wall-barred" role="alert" data-test="wall-barred">
+						{barred.value}
+					</p>
+				)}
+				{quiet && barred.value === "" && (
 					<p class="wall-grey" role="alert" data-test="wall-grey">
 						{text.wall.grey(clock(heard.value.shop || since, here.value))}
 					</p>
 				)}
-				{!quiet && b === null && <p class="wall-wait">{bye.value || text.wall.waiting}</p>}
+				{!quiet && b === null && barred.value === "" && (
+					<p class="wall-wait">{bye.value || text.wall.waiting}</p>
+				)}
 				{b !== null && b.aside > 0 && (
 					<p class="wall-aside" data-test="wall-aside">
 						<Mark kind="warn" />
 						{text.wall.aside(b.aside)}
+					</p>
+				)}
+				{b !== null && b.copied > 0 && (
+					<p class="wall-aside" data-test="wall-copied">
+						<Mark kind="warn" />
+						{text.wall.copied(b.copied)}
 					</p>
 				)}
 				{pages > 1 && <p class="wall-page">{text.wall.page(page + 1, pages)}</p>}
@@ -108,13 +126,14 @@ function Row({ job, now }: { job: BoardJob; now: number }) {
 	);
 }
 
-follow(
+const again = follow(
 	`${location.protocol === "https:" ? "wss" : "ws"}://${location.host}/sync`,
 	document.querySelector<HTMLMetaElement>('meta[name="build"]')?.content ?? "",
+	() => key,
 	{
 		onBoard: (b) => {
 			board.value = b;
-			bye.value = "";
+			bye.value = barred.value = "";
 		},
 		onHeard: (shop) => {
 			heard.value = { shop, here: Date.now() };
@@ -122,8 +141,33 @@ follow(
 		onBye: (why) => {
 			bye.value = why;
 		},
+		onBarred: (why) => {
+			board.value = null;
+			const isKnown = why === "revoked" || key.token !== "";
+			barred.value = isKnown ? text.wall.revoked : text.wall.notPaired(text.wall.needsLink);
+		},
 	},
 );
+
+// takeLink pairs with the code of a wall link and takes it out of the address.
+async function takeLink(): Promise<void> {
+	const code = offeredIn(location.hash);
+	if (code === "") return;
+	history.replaceState(history.state, "", location.pathname);
+	if (isLoopback(location.hostname)) return; // the shop machine itself is let in without
+	barred.value = text.wall.pairing;
+	try {
+		const probes = browserProbes(async () => {});
+		key = await pairWall(code, key, localStorage, probes, (path, init) => fetch(path, init));
+		barred.value = "";
+		again();
+	} catch (err) {
+		barred.value = text.wall.notPaired(err instanceof Error ? err.message : String(err));
+	}
+}
+
+addEventListener("hashchange", () => void takeLink());
+void takeLink();
 
 setInterval(() => {
 	here.value = Date.now();

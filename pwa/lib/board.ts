@@ -1,6 +1,8 @@
 // The wall board's end of the socket: asks for the board, keeps the shop's clock,
 // and comes back by itself. It stores nothing and holds only the latest frame.
 
+import type { Barred } from "./sync";
+
 export interface BoardJob {
 	id: string;
 	name: string;
@@ -23,7 +25,8 @@ export interface BoardTablet {
 export interface Board {
 	jobs: BoardJob[];
 	tablets: BoardTablet[];
-	aside: number; // records set aside because their id was taken by other bytes
+	aside: number; // records set aside for a person to look at
+	copied: number; // tablets that two programs speak for at the same time
 }
 
 export interface BoardEvents {
@@ -32,61 +35,91 @@ export interface BoardEvents {
 	onHeard(now: number): void;
 	/** The shop ended the link and said why. */
 	onBye(text: string): void;
+	/** The shop does not let this board in; nothing that it showed may be shown any longer. */
+	onBarred(why: Barred): void;
+}
+
+/** What the shop knows this board by. Without a pairing, on the shop machine itself, there is no token. */
+export interface WallKey {
+	dev: string;
+	token: string;
 }
 
 const BEAT_MS = 5_000;
 const SILENT_MS = 20_000;
 const FIRST_WAIT_MS = 500;
 const LONGEST_WAIT_MS = 15_000;
+const BARRED_MS = 60_000;
 
-/** follow keeps the board up to date from now on. build is that of the page. */
-export function follow(url: string, build: string, events: BoardEvents): void {
-	const dev = `wall-${Math.random().toString(36).slice(2, 12)}`;
+/** follow keeps the board up to date from now on, and returns what connects anew at once. build is that of the page. */
+export function follow(url: string, build: string, key: () => WallKey, events: BoardEvents): () => void {
 	let generation = 0; // what an older socket still says is not listened to
 	let failures = 0;
+	let begin: ReturnType<typeof setTimeout> | undefined;
+	let socket: WebSocket | null = null;
 
 	const connect = () => {
 		const mine = ++generation;
-		const socket = new WebSocket(url);
+		clearTimeout(begin);
+		socket?.close();
+		const link = new WebSocket(url);
+		socket = link;
 		let beats = 0;
 		let heard = Date.now();
 		const beat = setInterval(() => {
 			if (Date.now() - heard > SILENT_MS) return again();
-			if (socket.readyState === WebSocket.OPEN) {
-				socket.send(JSON.stringify({ t: "hb", n: ++beats, now_ms: Date.now() }));
+			if (link.readyState === WebSocket.OPEN) {
+				link.send(JSON.stringify({ t: "hb", n: ++beats, now_ms: Date.now() }));
 			}
 		}, BEAT_MS);
-		const again = () => {
-			if (mine !== generation) return;
+		const again = (least = 0) => {
+			if (mine !== generation) return clearInterval(beat);
 			generation++;
 			clearInterval(beat);
-			socket.close();
+			link.close();
 			const most = Math.min(LONGEST_WAIT_MS, FIRST_WAIT_MS * 2 ** failures++);
-			setTimeout(connect, Math.random() * most + 100);
+			begin = setTimeout(connect, least + Math.random() * most + 100);
 		};
-		socket.onopen = () => {
+		const barred = (why: Barred) => {
+			events.onBarred(why);
+			again(BARRED_MS);
+		};
+		link.onopen = () => {
+			const { dev, token } = key();
 			const hello = { t: "hello", proto: [1, 1], build, sv: 1, role: "board", dev, name: "wall board" };
-			socket.send(JSON.stringify({ ...hello, cursor: 0, chain: "", unsent: 0, clock_ms: Date.now() }));
+			link.send(
+				JSON.stringify({
+					...hello,
+					...(token !== "" && { token }),
+					cursor: 0,
+					chain: "",
+					unsent: 0,
+					clock_ms: Date.now(),
+				}),
+			);
 		};
-		socket.onmessage = (e) => {
+		link.onmessage = (e) => {
 			if (mine !== generation) return;
 			const frame = read(e.data);
 			if (!frame) return;
 			heard = Date.now();
+			if (frame.revoked) return barred("revoked");
+			if (frame.t === "bye" && (frame.why === "token" || frame.why === "revoked")) return barred(frame.why);
 			if (typeof frame.now_ms === "number") {
 				failures = 0;
 				events.onHeard(frame.now_ms);
 			}
 			if (frame.t === "board") {
-				const { jobs = [], tablets = [], aside = 0 } = frame;
-				events.onBoard({ jobs, tablets, aside });
+				const { jobs = [], tablets = [], aside = 0, copied = 0 } = frame;
+				events.onBoard({ jobs, tablets, aside, copied });
 			}
 			if (frame.t === "bye") events.onBye(frame.text ?? frame.why ?? "");
 		};
-		socket.onclose = again;
-		socket.onerror = again;
+		link.onclose = () => again();
+		link.onerror = () => again();
 	};
 	connect();
+	return connect;
 }
 
 interface Frame extends Partial<Board> {
@@ -94,6 +127,7 @@ interface Frame extends Partial<Board> {
 	now_ms?: number;
 	text?: string;
 	why?: string;
+	revoked?: boolean;
 }
 
 function read(data: unknown): Frame | null {

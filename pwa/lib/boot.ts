@@ -4,14 +4,27 @@
 import { calcworkerURL, pageBuild } from "./built";
 import { Calc, type WorkerLike } from "./calc";
 import { Carrier } from "./carrier";
+import { offeredIn } from "./code";
 import { Database } from "./db";
 import { looked, missed } from "./loss";
 import { type BinarySocket, browserPacker, type Packer, Packing } from "./pack";
+import {
+	barred,
+	isExempt,
+	met,
+	offered,
+	pairing,
+	putAside,
+	reread as rereadPairing,
+	startPairing,
+	withToken,
+} from "./pairing";
 import { type PhotoWires, startPhotos } from "./photos";
 import { Poll } from "./poll";
 import { Roll, second } from "./roll";
 import { estimate, isPlainTab, persist } from "./room";
-import { deviceName, flushDrafts, setStatus, start, type Wires } from "./state";
+import { HOME, hashOf } from "./route";
+import { deviceName, flushDrafts, go, person, route, setStatus, start, type Wires } from "./state";
 import { type Socket, Sync, type Told } from "./sync";
 import { Turn } from "./turn";
 import { Updates } from "./update";
@@ -27,6 +40,7 @@ let updates: Updates | null = null;
 /** boot starts everything, once. It rejects when the storage does not open and can then be called again. */
 export async function boot(): Promise<void> {
 	if (isUp) return;
+	takeCode(location.hash);
 	setStatus({ isPlainTab: isPlainTab() });
 	persist((persisted) => setStatus({ persisted }));
 	const store = new Database(
@@ -38,6 +52,7 @@ export async function boot(): Promise<void> {
 	const others = "BroadcastChannel" in globalThis ? new BroadcastChannel("tubewright") : null;
 	const roll = new Roll(second());
 	let sync: Sync | null = null;
+	pairUp(() => sync?.renew());
 	const wires = await start({
 		store,
 		ask: (kind, question) => calc.ask(kind, question),
@@ -54,17 +69,22 @@ export async function boot(): Promise<void> {
 	});
 	if (isUp) return; // asked for twice
 	isUp = true;
-	addEventListener("hashchange", () => wires.arrive(location.hash)); // before anything is waited for: a tap may come
+	addEventListener("hashchange", () => {
+		const { hash } = location;
+		takeCode(hash);
+		wires.arrive(hash); // before anything is waited for: a tap may come
+	});
 	if (others) others.onmessage = (e) => void wires.reread(e.data as string[]).catch(wires.storage);
 	updates = new Updates({
 		onWaiting: () => setStatus({ update: true }),
 		onIncomplete: () => setStatus({ notice: "the new version came incomplete; it is fetched again later" }),
 	});
+	pairFirst();
 	await callRoll(roll, wires);
 	const carrier = new Carrier({ ...ways(await browserPacker()), better: () => sync?.renew() });
 	const world = { socket: () => carrier.open(), now: Date.now, random: Math.random, after };
 	const photos = await startPhotos({
-		fetch: (path, init) => fetch(path, init),
+		fetch: (path, init) => fetch(path, withToken(path, init)),
 		now: Date.now,
 		random: Math.random,
 		after,
@@ -98,7 +118,7 @@ function told(wires: Wires, photos: PhotoWires, store: Database, newer: Updates)
 		},
 		link: (link) => {
 			setStatus({ link });
-			if (link === "live") looked();
+			if (link === "live" && pairing.peek().stand !== "revoked") looked();
 		},
 		heard: (now) => {
 			setStatus({ shopHeard: now });
@@ -112,7 +132,38 @@ function told(wires: Wires, photos: PhotoWires, store: Database, newer: Updates)
 		},
 		notice: (notice) => setStatus({ notice }),
 		aside: (aside) => setStatus({ aside }),
+		met,
+		barred,
+		putAside,
 	};
+}
+
+// takeCode keeps the code that a pairing link brought, and takes it out of the address.
+function takeCode(hash: string): void {
+	const code = offeredIn(hash);
+	if (code === "") return;
+	offered.value = code;
+	history.replaceState(history.state, "", hashOf({ screen: "pair" }));
+}
+
+// pairUp makes pairing possible.
+function pairUp(renew: () => void): void {
+	const others = "BroadcastChannel" in globalThis ? new BroadcastChannel("tubewright pairing") : null;
+	if (others) others.onmessage = () => void rereadPairing().then(renew, () => {});
+	startPairing({
+		fetch: (path, init) => fetch(path, init),
+		host: location.hostname,
+		changed: () => {
+			others?.postMessage(null);
+			renew();
+		},
+	});
+}
+
+// A tablet that nobody has used yet begins with the pairing.
+function pairFirst(): void {
+	const isNew = !pairing.peek().hasToken && person.peek() === "";
+	if (isNew && !isExempt() && hashOf(route.peek()) === hashOf(HOME)) go({ screen: "pair" });
 }
 
 // callRoll finds out what was here at the last start and is gone, before the sync asks the shop for what is missing.

@@ -213,6 +213,10 @@ export function whereIs(id: string): Where {
 	return pos <= core.backedPos ? "backed" : "shop";
 }
 
+/** writeProbe writes something small the way a reading is written; it resolves when that is on the disk. */
+export const writeProbe = (): Promise<void> =>
+	guarded(() => running().env.store.putMeta({ probe: running().env.now() }));
+
 const wordOf = (text: string): ReadingInput => ({
 	text,
 	unit: "word",

@@ -34,6 +34,9 @@ export interface Told {
 	build(build: string): void; // the shop's
 	backed(pos: number): void;
 	notice(text: string): void; // one sentence for the person; "" takes it back
+	met(m: Met): void; // at each welcome
+	barred(why: Barred): void; // the shop does not let this tablet in, or no longer
+	putAside(records: number): void; // of this revoked tablet, for a person in the shop to look at
 	aside(records: Aside[]): void; // all that the shop did not take on this socket
 	fed(records: Stored[], own: Stored[], echoed: { id: string; pos: number }[]): void;
 	photos(done: string[]): void; // the shop has the bytes of these now
@@ -47,7 +50,18 @@ export interface Who {
 	name: string;
 	build: string;
 	unsent: number;
+	token: string; // of the pairing, "" where there is none
 }
+
+/** What the shop says of this tablet. */
+export interface Met {
+	role: string;
+	name: string;
+	isRevoked: boolean;
+}
+
+/** token: the shop does not know it. revoked: it was taken off the list. */
+export type Barred = "token" | "revoked";
 
 interface Welcome {
 	t: "welcome" | "reset";
@@ -56,6 +70,9 @@ interface Welcome {
 	high: number;
 	backup_pos: number;
 	limits?: { push_records: number; push_bytes: number };
+	role?: string;
+	name?: string;
+	revoked?: boolean;
 }
 
 /** A record of a push that the shop does not take; a text that is no record may have no id. */
@@ -80,6 +97,7 @@ const STUCK_MS = 30_000; // records on their way and nothing read back
 const HIDDEN_MS = 30_000;
 const RENAMED_MS = 2_000;
 const RETRY_MS = { least: 500, first: 1_000, most: 20_000 };
+const BARRED_MS = 60_000; // at least, before the next try: only a person can change it
 const PUSHES = 2; // on their way at once
 const SLOW_TRIES = 5; // from this many on, retries come at the longest pace
 
@@ -100,6 +118,7 @@ export class Sync {
 	private unanswered: string[][] = []; // ids of each push without an ack, in their order
 	private aside = new Map<string, string>(); // the shop did not take these on this socket, and why; pushing again changes nothing
 	private isPulling = false;
+	private isRevoked = false; // welcomed to send only
 	private helloAt = 0;
 	private beats = 0;
 	private progressAt = 0;
@@ -190,13 +209,15 @@ export class Sync {
 		const { generation } = this;
 		this.place = await this.store.place();
 		if (generation !== this.generation) return;
-		const { dev, name, build, unsent } = this.who();
+		const { dev, name, build, unsent, token } = this.who();
 		this.helloAt = this.world.now();
 		const { cursor, chain } = this.place;
 		const self = { build, sv: 1, role: "bench", dev, name: name.slice(0, 80) };
 		const pack = this.socket?.pack;
 		const able = pack ? { pack } : {};
-		this.send({ t: "hello", proto: [1, 1], ...self, cursor, chain, unsent, clock_ms: this.helloAt, ...able });
+		const key = token === "" ? {} : { token };
+		const told = { cursor, chain, unsent, clock_ms: this.helloAt };
+		this.send({ t: "hello", proto: [1, 1], ...self, ...key, ...told, ...able });
 	}
 
 	private heard(text: string): void {
@@ -238,10 +259,12 @@ export class Sync {
 		this.aside.clear();
 		this.told.aside([]);
 		this.told.build(f.build);
+		this.isRevoked = f.revoked === true;
+		this.told.met({ role: f.role ?? "", name: f.name ?? "", isRevoked: this.isRevoked });
 		this.backedPos = -1; // of another log, perhaps
 		await this.backed(f.backup_pos ?? 0);
 		this.beat();
-		if (f.t === "reset") {
+		if (f.t === "reset" && !this.isRevoked) {
 			// The shop's log is not the one this tablet has read: it may lack anything.
 			await this.store.reoffer(now);
 			this.place = START;
@@ -297,6 +320,7 @@ export class Sync {
 	// An ack changes nothing but this: what was not taken no longer holds up the rest.
 	private async ack(quarantined: string[], refused: Refused[]): Promise<void> {
 		const pushed = this.unanswered.shift() ?? []; // acks come in the order of the pushes
+		if (this.isRevoked) return this.setAside(pushed);
 		for (const id of quarantined) this.aside.set(id, "");
 		const named = refused.map((r) => ({ ...r, id: r.id || (pushed[r.rec ?? -1] ?? "") }));
 		for (const r of named) if (r.id) this.aside.set(r.id, r.text);
@@ -306,6 +330,14 @@ export class Sync {
 		this.told.aside([...this.aside].map(([id, why]) => ({ id, why })));
 		const why = refused[0]?.text ?? "the shop holds another record under the same id";
 		this.told.notice(`${ids.length} not taken by the shop: ${why}. Kept on this tablet.`);
+		await this.push();
+	}
+
+	// setAside: nothing of it is read back, so that it stays in the outbox, and it is sent once on a socket.
+	private async setAside(ids: string[]): Promise<void> {
+		for (const id of ids) this.aside.set(id, "");
+		this.settle(ids);
+		this.told.putAside(this.aside.size);
 		await this.push();
 	}
 
@@ -345,9 +377,17 @@ export class Sync {
 	}
 
 	private async bye(why: string, text: string): Promise<void> {
+		const wasOpen = this.isOpen;
 		if (why !== "resync") this.tries = SLOW_TRIES;
-		this.lost();
-		if (text) this.told.notice(text);
+		if (why !== "token" && why !== "revoked") {
+			this.lost();
+			if (text) this.told.notice(text);
+			return;
+		}
+		// Revoked while the link was up: it may still send what it holds.
+		this.lost(why === "revoked" && wasOpen ? 0 : BARRED_MS);
+		this.told.notice("");
+		this.told.barred(why);
 	}
 
 	private send(frame: object): void {
@@ -360,11 +400,11 @@ export class Sync {
 
 	// lost gives the socket up and tries again after a while of random length, so
 	// that tablets that lost the shop together do not all come back together.
-	private lost(): void {
+	private lost(least = 0): void {
 		this.drop();
 		if (!this.isWanted || this.isHidden) return;
 		const longest = Math.min(RETRY_MS.most, RETRY_MS.first * 2 ** this.tries++);
-		const wait = RETRY_MS.least + this.world.random() * (longest - RETRY_MS.least);
+		const wait = least + RETRY_MS.least + this.world.random() * (longest - RETRY_MS.least);
 		this.timer("retry", wait, () => this.connect());
 	}
 

@@ -252,6 +252,8 @@ export class Uploads {
 		} else if (why === "full") {
 			this.sentence = message;
 			this.notBefore = this.world.now() + FULL_MS;
+		} else if (BARRED.has(why)) {
+			this.notBefore = this.world.now() + FULL_MS; // what a pairing lacks is said elsewhere
 		} else {
 			// a random wait, so that tablets that lost the shop together do not all come back together
 			const longest = Math.min(RETRY_MS.most, RETRY_MS.first * 2 ** this.tries++);
@@ -271,6 +273,9 @@ export class Uploads {
 
 // Nothing that the tablet can do again would change these answers.
 const FINAL = new Set(["type", "place", "size", "manifest", "gone", "proof"]);
+
+// Only a person in the shop can change these.
+const BARRED = new Set(["token", "revoked", "role"]);
 
 function reasonIn(bytes: ArrayBuffer): { why?: string; text?: string } {
 	try {

@@ -28,6 +28,7 @@ import { Forms } from "./forms";
 import { Held } from "./held";
 import { photoIntent, restore } from "./intent";
 import { found } from "./loss";
+import { recall, tokenNow } from "./pairing";
 import { Clock, newID } from "./record";
 import { HOME, hashOf, isRoute, routeOf } from "./route";
 import type { Stored } from "./types";
@@ -35,7 +36,7 @@ import { Writer } from "./writer";
 
 /** What the world around tells state. */
 export interface Wires {
-	who(): { dev: string; name: string; build: string; unsent: number };
+	who(): { dev: string; name: string; build: string; unsent: number; token: string };
 	fed(records: Stored[], own: Stored[], echoed: { id: string; pos: number }[]): void;
 	reoffered(): Promise<void>;
 	reread(ids: string[]): Promise<void>;
@@ -86,6 +87,7 @@ export async function start(env: Env): Promise<Wires> {
 		backedPos: 0,
 	});
 	batch(() => {
+		recall(meta);
 		person.value = text("person");
 		deviceName.value = text("name");
 		units.value = text("units") === "in" ? "in" : "mm";
@@ -139,7 +141,13 @@ function arrive(hash: string): void {
 
 function who() {
 	const { clock, env, outbox } = running();
-	return { dev: clock.dev, name: deviceName.peek(), build: env.build, unsent: outbox.size };
+	return {
+		dev: clock.dev,
+		name: deviceName.peek(),
+		build: env.build,
+		unsent: outbox.size,
+		token: tokenNow(),
+	};
 }
 
 function fed(records: Stored[], own: Stored[], echoed: { id: string; pos: number }[]): void {

@@ -132,6 +132,7 @@ claim("SY11: marks and frames hold whole numbers below 2^53", async () => {
 		{
 			...wires,
 			...{ link: none, heard: none, offset: none, build: none, notice: none, aside: none, photos: none },
+			...{ met: none, barred: none, putAside: none },
 		},
 	);
 	sync.start();

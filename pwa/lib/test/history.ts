@@ -51,6 +51,9 @@ class Tablet {
 			photos: nothing,
 			notice: nothing,
 			aside: nothing,
+			met: nothing,
+			barred: nothing,
+			putAside: nothing,
 		};
 		this.sync = new Sync(
 			{
@@ -72,7 +75,7 @@ class Tablet {
 				},
 			},
 			this.store,
-			() => ({ dev: this.name, name: this.name, build: "b", unsent: this.disk.outbox.size }),
+			() => ({ dev: this.name, name: this.name, build: "b", unsent: this.disk.outbox.size, token: "" }),
 			{ ...told, fed: nothing, reread: async () => {}, reoffered: async () => {} },
 		);
 		this.sync.start();

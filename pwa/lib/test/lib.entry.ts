@@ -7,6 +7,8 @@ import "./exact.claims";
 import "./link.claims";
 import "./loss.claims";
 import "./pack.claims";
+import "./pair.claims";
+import "./selftest.claims";
 import "./state.claims";
 import "./sync.claims";
 import "./with.claims";

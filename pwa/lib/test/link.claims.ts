@@ -82,7 +82,7 @@ function syncOver(socket: () => Socket, disk = new Disk()) {
 			},
 		},
 		new Memory(disk),
-		() => ({ dev: "d", name: "", build: "b", unsent: 0 }),
+		() => ({ dev: "d", name: "", build: "b", unsent: 0, token: "" }),
 		{
 			heard: none,
 			offset: none,
@@ -94,6 +94,9 @@ function syncOver(socket: () => Socket, disk = new Disk()) {
 			notice: none,
 			aside: none,
 			photos: none,
+			met: none,
+			barred: none,
+			putAside: none,
 			link: (l) => links.push(l),
 		},
 	);

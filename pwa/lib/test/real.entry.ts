@@ -115,7 +115,7 @@ class Tablet {
 		return raw;
 	}
 
-	private who = () => ({ dev: this.dev, name: this.name, build: "test", unsent: 0 });
+	private who = () => ({ dev: this.dev, name: this.name, build: "test", unsent: 0, token: "" });
 
 	private world(life: Life): World {
 		return {

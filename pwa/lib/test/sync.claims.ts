@@ -1,7 +1,7 @@
 import { read } from "../feed";
 import { chain, hold, newID, sha256 } from "../record";
 import { START } from "../store";
-import { Sync } from "../sync";
+import { type Met, Sync } from "../sync";
 import type { Stored } from "../types";
 import { claim, holds, random, same, wait } from "./claim";
 import { Disk, Memory } from "./memory";
@@ -19,6 +19,10 @@ function setUp() {
 	const asides: string[][] = [];
 	const backed: number[] = [];
 	const offsets: number[] = [];
+	const met: Met[] = [];
+	const barred: string[] = [];
+	const putAside: number[] = [];
+	const who = { token: "" };
 	const rnd = random(3);
 	const disk = new Disk();
 	const store = new Memory(disk);
@@ -42,13 +46,16 @@ function setUp() {
 			},
 		},
 		store,
-		() => ({ dev: "d", name: "", build: "b", unsent: disk.outbox.size }),
+		() => ({ dev: "d", name: "", build: "b", unsent: disk.outbox.size, token: who.token }),
 		{
 			heard: none,
 			offset: (ms) => offsets.push(ms),
 			build: none,
 			backed: (pos) => backed.push(pos),
 			photos: none,
+			met: (m) => met.push(m),
+			barred: (why) => barred.push(why),
+			putAside: (n) => putAside.push(n),
 			fed: none,
 			reread: async () => {},
 			reoffered: async () => {},
@@ -97,7 +104,8 @@ function setUp() {
 		await store.keep({ records: [r], at: 1, drop: [], meta: {} });
 		return r;
 	};
-	return { shop, world, notices, asides, backed, offsets, disk, store, sync, at, flow, keep };
+	const told = { notices, asides, backed, offsets, met, barred, putAside };
+	return { shop, world, ...told, disk, store, sync, at, flow, keep, who };
 }
 
 claim("SY12: a socket without any frame for 25 s is given up", async () => {
@@ -345,4 +353,91 @@ claim("SY9: pages whose handling takes any time end in the shop's state", async 
 		sync.start();
 		return flow();
 	}
+});
+
+claim("TL7: the token goes up in the hello alone, and only where there is one", async () => {
+	const { sync, shop, flow, who, keep } = setUp();
+	const frames: string[] = [];
+	const take = shop.take.bind(shop);
+	shop.take = async (link, text) => {
+		frames.push(text);
+		await take(link, text);
+	};
+	sync.start();
+	await flow();
+	holds(!frames.join().includes('"token"'), frames.join());
+	who.token = "t".repeat(43);
+	await keep(newID(), 1);
+	sync.renew();
+	await flow();
+	same(
+		frames.filter((f) => f.includes(who.token)).map((f) => JSON.parse(f).t),
+		["hello"],
+	);
+});
+
+claim(
+	"TL8: a tablet that is not let in keeps everything, says so once and asks again a minute later",
+	async () => {
+		const { sync, world, flow, keep, disk, barred, at, shop } = setUp();
+		await keep(newID(), 1);
+		sync.start();
+		const link = await flowTo("token");
+		same([barred, link.state, world.link.at(-1), disk.outbox.size], [["token"], "cut", "offline", 1]);
+		await at(world.now + 60_000);
+		same(world.opened.length, 1);
+		await at(world.now + 21_000);
+		same(world.opened.length, 2);
+		sync.renew(); // paired meanwhile
+		shop.take = Shop.prototype.take;
+		await flow();
+		same([disk.outbox.size, world.link.at(-1)], [0, "live"]);
+
+		async function flowTo(why: string): Promise<Link> {
+			shop.take = async (to, text) => {
+				if (JSON.parse(text).t === "hello") to.down.push(JSON.stringify({ t: "bye", why, text: "no" }));
+			};
+			return flow();
+		}
+	},
+);
+
+claim("TL8: a revoked tablet sends each record once a socket, keeps all and stays quiet", async () => {
+	const { sync, world, flow, keep, disk, met, putAside, asides, notices, shop, at } = setUp();
+	for (let i = 0; i < 30; i++) await keep(newID(), i);
+	let pushed = 0;
+	shop.take = async (to, text) => {
+		const f = JSON.parse(text);
+		if (f.t === "hello") {
+			const head = { build: "b", now_ms: 0, high: f.cursor, backup_pos: 0, role: "measure", name: "Yard" };
+			to.down.push(JSON.stringify({ t: "welcome", ...head, revoked: true, limits: { push_records: 7 } }));
+		}
+		if (f.t === "hb") to.down.push(JSON.stringify({ t: "hb", n: f.n, now_ms: 0 }));
+		if (f.t !== "push") return;
+		pushed += f.recs.length;
+		const ids = f.recs.map((raw: string) => JSON.parse(raw).id);
+		// what the log holds already is acked as ever
+		to.down.push(JSON.stringify({ t: "ack", ids: ids.slice(0, 1), pos: 0, quarantined: ids.slice(1) }));
+	};
+	sync.start();
+	const link = await flow();
+	same(met, [{ role: "measure", name: "Yard", isRevoked: true }]);
+	same([pushed, putAside.at(-1), disk.outbox.size, disk.records.size], [30, 30, 30, 30]);
+	same([asides.flat(), notices.filter((n) => n !== "")], [[], []], "none is called not taken:");
+	for (let i = 0; i < 5; i++) {
+		await at(world.now + 10_000);
+		await flow();
+	}
+	same([link.state, pushed], ["open", 30], "it is not taken for stuck:");
+});
+
+claim("TL8: a tablet that is revoked while it is live comes back soon to send what it holds", async () => {
+	const { sync, world, flow, at, barred } = setUp();
+	sync.start();
+	const link = await flow();
+	link.onmessage?.({ data: JSON.stringify({ t: "bye", why: "revoked", text: "off the list" }) });
+	await flow();
+	same(barred, ["revoked"]);
+	await at(world.now + 21_000);
+	same(world.opened.length, 2);
 });
