@@ -5,6 +5,7 @@ import "./css/screen.css";
 import "./css/measure.css";
 import "./css/photo.css";
 import "./css/choose.css";
+import "./css/pair.css";
 import { render } from "preact";
 import { boot, takeUpdate } from "./lib/boot";
 import { person, ready, route } from "./lib/state";
@@ -20,6 +21,7 @@ import { Job } from "./screen/job";
 import { Jobs } from "./screen/jobs";
 import { List } from "./screen/list";
 import { Measure } from "./screen/measure";
+import { Pair } from "./screen/pair";
 import { Person } from "./screen/person";
 import { Result } from "./screen/result";
 import { Saved } from "./screen/saved";
@@ -41,8 +43,9 @@ function App() {
 
 function Screen() {
 	if (!ready.value) return <p class="page soft">{text.loading}</p>;
-	if (person.value === "") return <Person />;
 	const { screen, job = "", slot = "", id = "" } = route.value;
+	if (screen === "pair") return <Pair />;
+	if (person.value === "") return <Person />;
 	if (screen === "saved") return <Saved onUpdate={takeUpdate} />;
 	if (job === "") return <Jobs />;
 	switch (screen) {

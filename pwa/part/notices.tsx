@@ -2,6 +2,7 @@ import { sending } from "../lib/photos";
 import { seenLoss, status } from "../lib/state";
 import { text } from "../lib/text";
 import { Mark } from "./mark";
+import { PairNotice } from "./pairnotice";
 
 const CLOCK_MS = 120_000;
 
@@ -26,6 +27,7 @@ export function Notices() {
 					</button>
 				</div>
 			)}
+			<PairNotice />
 			{!s.hasSpare && (
 				<p class="status-notice" role="status" data-test="full">
 					{text.status.full}

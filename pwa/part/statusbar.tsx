@@ -1,3 +1,4 @@
+import { pairing } from "../lib/pairing";
 import { sending } from "../lib/photos";
 import { clock, span } from "../lib/say";
 import { go, ready, route, status } from "../lib/state";
@@ -51,7 +52,7 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 					</span>
 				)}
 				<span data-test="status-link" data-link={s.link} class={`link link-${s.link}`}>
-					{text.status.link[s.link]}
+					{linkWords(s.link)}
 				</span>
 				<span>
 					{s.shopHeard === null
@@ -62,6 +63,13 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 			<Notices />
 		</section>
 	);
+}
+
+// While the shop does not let this tablet in, that is what there is to say of the link.
+function linkWords(link: keyof typeof text.status.link): string {
+	const { stand } = pairing.value;
+	if (stand === "barred") return text.status.notPaired;
+	return stand === "revoked" ? text.status.revoked : text.status.link[link];
 }
 
 const unsentWords = (records: number, photos: number) => {

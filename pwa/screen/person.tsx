@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { pairing } from "../lib/pairing";
 import { deviceName, person } from "../lib/state";
 import { text } from "../lib/text";
 import { focus } from "../part/focus";
@@ -8,6 +9,7 @@ import { focus } from "../part/focus";
 export function Person() {
 	const [name, setName] = useState("");
 	const [device, setDevice] = useState(deviceName.value || text.person.deviceDefault);
+	const isNamed = pairing.value.hasToken; // by the shop
 	return (
 		<main class="page">
 			<form
@@ -15,7 +17,7 @@ export function Person() {
 				onSubmit={(e) => {
 					e.preventDefault();
 					if (name.trim() === "") return;
-					deviceName.value = device.trim() || text.person.deviceDefault;
+					if (!isNamed) deviceName.value = device.trim() || text.person.deviceDefault;
 					person.value = name.trim();
 				}}
 			>
@@ -32,16 +34,18 @@ export function Person() {
 						onInput={(e) => setName(e.currentTarget.value)}
 					/>
 				</label>
-				<label>
-					<span class="cell-label">{text.person.device}</span>
-					<input
-						type="text"
-						autoComplete="off"
-						data-test="device-name"
-						value={device}
-						onInput={(e) => setDevice(e.currentTarget.value)}
-					/>
-				</label>
+				{!isNamed && (
+					<label>
+						<span class="cell-label">{text.person.device}</span>
+						<input
+							type="text"
+							autoComplete="off"
+							data-test="device-name"
+							value={device}
+							onInput={(e) => setDevice(e.currentTarget.value)}
+						/>
+					</label>
+				)}
 				<button type="submit" class="primary wide" data-test="person-go" disabled={name.trim() === ""}>
 					{text.person.go}
 				</button>

@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { pairing } from "../lib/pairing";
 import { sending } from "../lib/photos";
 import { age, clock, megabytes, span } from "../lib/say";
 import { deviceName, person, type Route, route, status } from "../lib/state";
@@ -9,9 +10,11 @@ import { clockWords, isClockOff } from "../part/notices";
 import { NotTaken } from "../part/nottaken";
 import { now } from "../part/now";
 import { Page } from "../part/page";
+import { PairingCard } from "../part/pairingcard";
 import { SaveFile } from "../part/savefile";
 import { TabWarning } from "../part/tabwarning";
 import { ViewSwitch } from "../part/viewswitch";
+import { WhyNot } from "../part/whynot";
 
 interface SavedProps {
 	onUpdate: () => void;
@@ -87,7 +90,9 @@ export function Saved({ onUpdate }: SavedProps) {
 					</div>
 				)}
 			</section>
+			{s.link === "offline" && <WhyNot />}
 			<NotTaken />
+			<PairingCard />
 			<section class="card stack">
 				<h2>{text.file.title}</h2>
 				<p class="soft">{text.file.why}</p>
@@ -96,7 +101,9 @@ export function Saved({ onUpdate }: SavedProps) {
 			<section class="card stack">
 				<h2>{text.saved.names}</h2>
 				<NameField test="person" label={text.saved.person} of={person} />
-				<NameField test="device-name" label={text.saved.device} of={deviceName} />
+				{!pairing.value.hasToken && (
+					<NameField test="device-name" label={text.saved.device} of={deviceName} />
+				)}
 				<div class="row">
 					<span class="grow">{text.saved.units}</span>
 					<ViewSwitch />

@@ -1,0 +1,44 @@
+import { useState } from "preact/hooks";
+import { browserSight, type Reach, reach } from "../lib/reach";
+import { text } from "../lib/text";
+import { Mark } from "./mark";
+
+// <WhyNot> finds out why the shop is not reached, and says what to do; for while the link is down.
+// Props: none.  Calls: reach.
+export function WhyNot() {
+	const [found, setFound] = useState<Reach | null>(null);
+	const [busy, setBusy] = useState(false);
+	const look = async () => {
+		setBusy(true);
+		setFound(await reach(browserSight()));
+		setBusy(false);
+	};
+	return (
+		<section class="card stack" data-test="why-not" data-cause={found?.cause ?? ""}>
+			<div class="row">
+				<h2 class="grow">{text.reach.title}</h2>
+				<button type="button" data-test="why-look" disabled={busy} onClick={look}>
+					{busy ? text.reach.looking : text.reach.look}
+				</button>
+			</div>
+			{found && (
+				<div class="stack" role="status">
+					<p class="row">
+						<Mark kind={found.cause === "answers" ? "agreed" : "warn"} />
+						<strong class="grow" data-test="why-cause">
+							{text.reach.cause[found.cause === "route" && !found.isSure ? "route?" : found.cause]}
+						</strong>
+					</p>
+					{!found.isSure && (
+						<p class="soft">{found.cause === "route" ? text.reach.likely : text.reach.unsure}</p>
+					)}
+					<p data-test="why-todo">{text.reach.todo[found.cause]}</p>
+					{found.said !== "" && <p class="soft">{found.said}</p>}
+					<p class="soft small">
+						{text.reach.took((found.ms / 1000).toFixed(1))}. {text.reach.goesOn}
+					</p>
+				</div>
+			)}
+		</section>
+	);
+}

@@ -1,0 +1,185 @@
+import { useCallback, useEffect, useRef, useState } from "preact/hooks";
+import { CODE_LENGTH, typedCode } from "../lib/code";
+import { claim, isExempt, offered, pairing } from "../lib/pairing";
+import { browserProbes } from "../lib/probes";
+import { type Checks, canPair, START, selftest } from "../lib/selftest";
+import { go, person, status, writeProbe } from "../lib/state";
+import { text } from "../lib/text";
+import { CodePad } from "../part/codepad";
+import { Mark } from "../part/mark";
+import { Page } from "../part/page";
+import { SelfTest } from "../part/selftest";
+
+// <Pair> pairs this tablet with the shop: first what it can do, then the code, by a link or typed. A
+// browser on the shop machine needs none of it.
+// Props: none.  Calls: selftest, claim, go.
+export function Pair() {
+	const [lines, setLines] = useState(START);
+	const [checks, setChecks] = useState<Checks | null>(null);
+	const run = useRef(0); // what an earlier test still finds is not listened to
+	const [again, setAgain] = useState(false);
+	const exempt = isExempt();
+	const { hasToken, stand, name, role } = pairing.value;
+	const isPaired = hasToken && stand !== "barred" && stand !== "revoked";
+
+	const test = useCallback(() => {
+		const mine = ++run.current;
+		setLines(START);
+		setChecks(null);
+		selftest(browserProbes(writeProbe), (l) => mine === run.current && setLines(l)).then(
+			(c) => mine === run.current && setChecks(c),
+		);
+	}, []);
+	useEffect(() => {
+		if (!exempt) test();
+		return () => {
+			run.current++;
+		};
+	}, [exempt, test]);
+
+	const back = { screen: "jobs" };
+	if (exempt) {
+		return (
+			<Page title={text.pair.title} back={back}>
+				<p class="card" data-test="pair-exempt">
+					{text.pair.exempt}
+				</p>
+			</Page>
+		);
+	}
+	const isAsking = !isPaired || again || offered.value !== "";
+	return (
+		<Page title={text.pair.title} back={back}>
+			{status.value.isPlainTab && (
+				<p class="tab-warning" role="note" data-test="pair-tab">
+					<Mark kind="warn" />
+					<span class="grow">{text.pair.tab}</span>
+				</p>
+			)}
+			{isPaired && (
+				<section class="card stack" data-test="pair-is">
+					<p class="row">
+						<Mark kind="agreed" />
+						<strong class="grow">{text.pair.is(name, text.pair.roles[role] ?? role)}</strong>
+					</p>
+					{!isAsking && (
+						<div class="row wrap">
+							<button type="button" class="primary" data-test="pair-start" onClick={() => go(back)}>
+								{person.value === "" ? text.person.go : text.pair.start}
+							</button>
+							<button type="button" data-test="pair-again" onClick={() => setAgain(true)}>
+								{text.pair.again}
+							</button>
+						</div>
+					)}
+				</section>
+			)}
+			<div class={isAsking ? "pair" : "stack"}>
+				{isAsking && <Code checks={checks} onPaired={() => setAgain(false)} />}
+				<SelfTest lines={lines} host={location.hostname} onAgain={test} />
+			</div>
+		</Page>
+	);
+}
+
+interface CodeProps {
+	checks: Checks | null;
+	onPaired: () => void;
+}
+
+// <Code checks={…}> takes the code and pairs with it.
+// Props: checks (null while the test goes on).  Calls: claim; onPaired once the token is on the disk.
+function Code({ checks, onPaired }: CodeProps) {
+	const [typed, setTyped] = useState("");
+	const [fault, setFault] = useState("");
+	const [busy, setBusy] = useState(false);
+	const link = offered.value;
+	const { code, not } = typedCode(typed);
+	const isWhole = link !== "" || code.length === CODE_LENGTH;
+	const isReady = checks !== null && canPair(checks);
+
+	const type = (s: string) => {
+		setFault("");
+		setTyped(s);
+	};
+	const pair = async () => {
+		if (!checks || !isReady || !isWhole || busy) return;
+		setBusy(true);
+		setFault("");
+		try {
+			await claim(link || code, checks);
+			setTyped("");
+			onPaired();
+		} catch (e) {
+			setFault(e instanceof Error ? e.message : String(e));
+		}
+		setBusy(false);
+	};
+	return (
+		<form
+			class="card stack pair-code"
+			onSubmit={(e) => {
+				e.preventDefault();
+				void pair();
+			}}
+		>
+			<p class="soft">{text.pair.why}</p>
+			{link !== "" ? (
+				<div class="row wrap">
+					<p class="grow" data-test="pair-linked">
+						{text.pair.linked}
+					</p>
+					<button
+						type="button"
+						data-test="pair-type"
+						onClick={() => {
+							offered.value = "";
+							setFault("");
+						}}
+					>
+						{text.pair.typeInstead}
+					</button>
+				</div>
+			) : (
+				<>
+					<label>
+						<span class="cell-label">
+							{text.pair.code}; {text.pair.codeHint}
+						</span>
+						<input
+							type="text"
+							class="pair-typed"
+							inputMode="none"
+							autoComplete="off"
+							autoCapitalize="characters"
+							spellcheck={false}
+							data-test="pair-typed"
+							value={not === "" ? groups(code) : typed}
+							onInput={(e) => type(e.currentTarget.value)}
+						/>
+					</label>
+					<CodePad code={code} onSign={(s) => type(code + s)} onBack={() => type(code.slice(0, -1))} />
+				</>
+			)}
+			<p class="pair-said fault" role="alert" data-test="pair-fault">
+				{fault || (not === "" ? "" : text.pair.notInCode(not))}
+			</p>
+			<button
+				type="submit"
+				class="primary wide pair-claim"
+				data-test="pair-claim"
+				disabled={!isReady || !isWhole || busy}
+			>
+				{busy ? text.pair.claiming : text.pair.claim}
+			</button>
+			{!isReady && (
+				<p class="soft" data-test="pair-wait">
+					{checks === null ? text.pair.testing : text.pair.testFirst}
+				</p>
+			)}
+		</form>
+	);
+}
+
+/** groups shows a code as it stands on the shop machine: "ABCD EFGH". */
+const groups = (code: string) => (code.length > 4 ? `${code.slice(0, 4)} ${code.slice(4)}` : code);
