@@ -129,6 +129,14 @@ func TestEverySystemIsAskedForVulnerabilitiesOnce(t *testing.T) {
 	}
 }
 
+func TestOneWayToEachFaultIsShown(t *testing.T) {
+	said := "Vulnerability #1: GO-1\n    Fixed in: x@go1.2\n    Example traces found:\n      #1: a.go:1:1: a calls x\n      #2: b.go:1:1: b calls x\n      #10: c.go:1:1: c\n\nVulnerability #2: GO-2\n      #1: d\n"
+	want := "Vulnerability #1: GO-1\n    Fixed in: x@go1.2\n    Example traces found:\n      #1: a.go:1:1: a calls x\n\nVulnerability #2: GO-2\n      #1: d"
+	if got := firstTraces(said); got != want {
+		t.Errorf("got %q", got)
+	}
+}
+
 func TestIndexIsNamedByAURL(t *testing.T) {
 	for path, want := range map[string]string{"/a b/vulndb-v0": "file:///a%20b/vulndb-v0", "C:/x": "file:///C:/x"} {
 		if got := fileURL(path); got != want {

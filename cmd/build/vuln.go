@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"strings"
 	"time"
@@ -81,12 +82,27 @@ func checkVulnerabilities(ctx context.Context, root string) error {
 		cmd.Env = append(os.Environ(), r.env()...)
 		said, err := cmd.CombinedOutput()
 		if err != nil {
-			return fmt.Errorf("vulnerabilities of %s on %s: %w\n%s", r.packages, r.platform, err, bytes.TrimSpace(said))
+			return fmt.Errorf("vulnerabilities of %s on %s: %w\n%s", r.packages, r.platform, err, firstTraces(string(said)))
 		}
 		say("vulnerabilities, "+r.String(), time.Since(began))
-		fmt.Printf("  %s\n", strings.ReplaceAll(strings.TrimSpace(string(said)), "\n", "\n  "))
 	}
+	fmt.Println("No known vulnerability is reached.")
 	return nil
+}
+
+// furtherTrace is a line of govulncheck's that shows one more way to the same fault;
+// a fault of the standard library has hundreds.
+var furtherTrace = regexp.MustCompile(`^ +#([2-9]|\d\d+): `)
+
+// firstTraces returns what govulncheck said with one way to each fault.
+func firstTraces(said string) string {
+	var short strings.Builder
+	for line := range strings.Lines(strings.TrimSpace(said)) {
+		if !furtherTrace.MatchString(line) {
+			short.WriteString(line)
+		}
+	}
+	return short.String()
 }
 
 // vulnIndex returns the folder of the indexed data, making it when it is not there.
