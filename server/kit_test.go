@@ -52,7 +52,7 @@ func (l storeLog) Devices(ctx context.Context) ([]Device, error) {
 
 func (l storeLog) blobs() Blobs { return storeBlobs{l.Store} }
 
-func (l storeLog) pairs() Pairs { return storePairs{l.Store} }
+func (l storeLog) pairs() Pairs { return storePairs(l) }
 
 // storePairs is the real store as the server's Pairs.
 type storePairs struct{ *store.Store }
