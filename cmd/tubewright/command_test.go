@@ -64,10 +64,10 @@ func TestCommandLineThatCannotBeUsed(t *testing.T) {
 	}
 }
 
-// Whoever stands in the Wi-Fi must not get in while tablets cannot be told apart.
-func TestServeAnswersOnThisMachineOnly(t *testing.T) {
+// Where nobody has to be paired only this machine itself gets in.
+func TestShopPageAnswersOnThisMachineOnly(t *testing.T) {
 	for _, addr := range []string{"0.0.0.0:0", ":0", "192.168.1.20:8411", "[::]:0", "shop.example:8411", "8411"} {
-		code, _, errs := command(t, "serve", "-data", t.TempDir(), "-addr", addr)
+		code, _, errs := command(t, "serve", "-data", t.TempDir(), "-shop-addr", addr)
 		if code != exitFailed || !strings.Contains(errs, "127.0.0.1") {
 			t.Errorf("%s: exit %d, said %q", addr, code, errs)
 		}

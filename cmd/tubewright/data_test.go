@@ -300,7 +300,7 @@ func TestImportWhileServing(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	var out, errs bytes.Buffer
 	ready, ended := make(chan string, 1), make(chan error, 1)
-	sh := shopServer{addr: "127.0.0.1:0", database: databaseIn(data), backups: filepath.Join(data, "backups"), files: app("")}
+	sh := shopServer{addr: "127.0.0.1:0", network: &networkFlags{addr: "127.0.0.1:0"}, data: data, backups: filepath.Join(data, "backups"), files: app("")}
 	go func() { ended <- sh.serve(ctx, &out, &errs, func(url string) { ready <- url }) }()
 	url := <-ready
 	works(t, "import", "-data", data, "../../testdata/job/four.job.json")
@@ -319,7 +319,7 @@ func TestImportWhileServing(t *testing.T) {
 	if err := <-ended; err != nil {
 		t.Error(err)
 	}
-	if !strings.Contains(out.String(), "Backups      "+sh.backups) || strings.Count(out.String(), "same disk") != 1 {
+	if !strings.Contains(out.String(), "Backups       "+sh.backups) || strings.Count(out.String(), "same disk") != 1 {
 		t.Errorf("it says\n%s", out.String())
 	}
 	works(t, "check", data)

@@ -7,7 +7,6 @@ import (
 	"io"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"runtime"
 	"time"
 
@@ -24,7 +23,9 @@ var demoJobs embed.FS
 
 func demoCommand(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	fs := flags("demo", "", "Serves invented jobs from a folder that is thrown away at the end.", stderr)
-	addr := fs.String("addr", "127.0.0.1:8412", "address to listen on; this machine only")
+	// Not the address of a shop's page: what a browser holds of the demo belongs to
+	// its address, and would go into the shop's records.
+	addr := fs.String("addr", "127.0.0.1:8413", "`address` to listen on; this machine only")
 	assets := fs.String("assets", "", "folder with a built app to serve instead of the built-in one")
 	open := fs.Bool("open", hasDesktop(), "open the app in this machine's browser")
 	if err := parse(fs, args, 0); err != nil {
@@ -35,12 +36,11 @@ func demoCommand(ctx context.Context, args []string, stdout, stderr io.Writer) e
 		return fmt.Errorf("make demo folder: %w", err)
 	}
 	defer os.RemoveAll(dir)
-	database := filepath.Join(dir, "tubewright.db")
-	if err := seedDemo(ctx, database, time.Now()); err != nil {
+	if err := seedDemo(ctx, databaseIn(dir), time.Now()); err != nil {
 		return fmt.Errorf("make demo jobs: %w", err)
 	}
 	fmt.Fprint(stdout, "Everything in this demo is invented: shop, people, engines and sizes.\n\n")
-	sh := shopServer{addr: *addr, database: database, backups: filepath.Join(dir, "backups"), files: app(*assets), demo: true}
+	sh := shopServer{addr: *addr, data: dir, backups: backupsIn(dir, ""), files: app(*assets)}
 	return sh.serve(ctx, stdout, stderr, func(url string) {
 		fmt.Fprint(stdout, "\nInterrupt (Ctrl-C) ends the demo.\n")
 		if *open {

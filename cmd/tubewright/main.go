@@ -16,7 +16,7 @@ import (
 
 const usage = `tubewright COMMAND [flags]
 
-  serve         run the shop's server: tablet app, records, wall board
+  serve         run the shop's server: tablet app, records, wall board, pairing
   demo          the same with invented jobs, in a folder that is thrown away
   backup        make a backup now; serve makes one every hour
   backups       list the backups

@@ -80,7 +80,8 @@ func build(t *testing.T) (program, app string) {
 	return product.program, product.app
 }
 
-// shop is the shop machine: the real program, in a process that can be killed.
+// shop is the shop machine: the real program, in a process that can be killed. Its
+// tablets come in by the way for the shop machine itself, where none has to be paired.
 type shop struct {
 	t       *testing.T
 	dir     string
@@ -149,7 +150,7 @@ func startShop(t *testing.T, addr string, command func(program string, args ...s
 
 func (s *shop) start() {
 	s.t.Helper()
-	s.cmd = s.command(product.program, "serve", "-addr", s.addr, "-data", s.dir, "-assets", s.app)
+	s.cmd = s.command(product.program, "serve", "-shop-addr", s.addr, "-addr", "127.0.0.1:0", "-trust-addr", "", "-data", s.dir, "-assets", s.app)
 	s.cmd.Stdout, s.cmd.Stderr = s.said, s.said
 	if err := s.cmd.Start(); err != nil {
 		s.t.Fatal(err)
