@@ -7,10 +7,11 @@ import (
 	"os"
 	"os/exec"
 	"slices"
+	"strings"
 )
 
-// needs: a program that tests look for, the Debian package that has it, and what is
-// left out without it.
+// needs: a program that tests look for (or, with a gap in it, a command that must
+// succeed), the Debian package that has it, and what is left out without it.
 var needs = []struct{ program, pkg, without string }{
 	{"gcc", "gcc", "the race detector"},
 	{"git", "git", "fetching what is not in a module cache"},
@@ -22,6 +23,8 @@ var needs = []struct{ program, pkg, without string }{
 	{"ip", "iproute2", "the tests in which the network dies"},
 	{"certutil", "libnss3-tools", "browser tests over TLS"},
 	{"pdftotext", "poppler-utils", "reading printed sheets back"},
+	{"zbarimg", "zbar-tools", "reading printed QR codes back"},
+	{"/usr/bin/python3 -m PIL.features", "python3-pil", "asking another reader which way up a photo is"},
 	{"node", "nodejs", "the calculation as wasm and the entry parser of the tablet"},
 	{"npm", "npm", "building the app"},
 }
@@ -31,7 +34,7 @@ var needs = []struct{ program, pkg, without string }{
 func (c checker) machine(ctx context.Context, w io.Writer) (tally, error) {
 	var missing []string
 	for _, n := range needs {
-		if _, err := exec.LookPath(n.program); err != nil && !slices.Contains(missing, n.pkg) {
+		if !isThere(ctx, n.program) && !slices.Contains(missing, n.pkg) {
 			missing = append(missing, n.pkg)
 		}
 	}
@@ -40,12 +43,20 @@ func (c checker) machine(ctx context.Context, w io.Writer) (tally, error) {
 	}
 	var skipped int
 	for _, n := range needs {
-		if _, err := exec.LookPath(n.program); err != nil {
+		if !isThere(ctx, n.program) {
 			skipped++
 			fmt.Fprintf(w, "SKIPPED: %s, because %s is missing (Debian: apt-get install %s)\n", n.without, n.program, n.pkg)
 		}
 	}
 	return tally{passed: len(needs) - skipped, skipped: skipped}, nil
+}
+
+func isThere(ctx context.Context, program string) bool {
+	if args := strings.Fields(program); len(args) > 1 {
+		return exec.CommandContext(ctx, args[0], args[1:]...).Run() == nil
+	}
+	_, err := exec.LookPath(program)
+	return err == nil
 }
 
 // install tries; what it could not bring is listed by the caller.
