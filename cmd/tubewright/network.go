@@ -219,6 +219,10 @@ func (n *network) announce(ctx context.Context, log *slog.Logger) {
 		if err != nil {
 			log.Warn("the name is not answered for on every network card", "error", err)
 		}
+		if len(on) == 0 {
+			log.Warn("nobody can ask for the name: this machine is in no shop's network yet", "name", n.host)
+			return
+		}
 		log.Info("the name is answered for", "name", n.host, "cards", strings.Join(on, " "))
 	}).Run(ctx)
 }

@@ -16,6 +16,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"tubewright/server/certs"
 )
 
 // started is "tubewright serve" running in this process.
@@ -288,5 +290,31 @@ func TestServeRefusesWhatWouldStrandTablets(t *testing.T) {
 	}
 	if !strings.Contains(s.out.String(), "!! Tablets are paired by the address 10.254.254.9.") || !strings.Contains(s.out.String(), "!! This machine does not have the address 10.254.254.9 now") {
 		t.Error("what a fixed address costs is not said")
+	}
+}
+
+// A shop that has a certificate of its own needs no trust page, and gets none.
+func TestCertificateOfTheShopsOwnIsServed(t *testing.T) {
+	folder := t.TempDir()
+	authority, err := certs.OpenAuthority(folder, "shop.example.com", time.Now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := certs.OpenLeaf(authority, folder, time.Now, func() []net.IP { return nil }, func(time.Time, error) {}); err != nil {
+		t.Fatal(err)
+	}
+	data := filepath.Join(t.TempDir(), "data")
+	s := start(t, data, "-name", "shop.example.com", "-cert", filepath.Join(folder, "server.crt"), "-key", filepath.Join(folder, "server.key"))
+	if !strings.HasPrefix(s.origin, "https://shop.example.com:") || s.trust != "" || strings.Contains(s.out.String(), "Fingerprint") {
+		t.Errorf("origin %s, trust page %q", s.origin, s.trust)
+	}
+	if a := s.get(tabletClient(t, authority.DER()), s.origin+"/"); a.status == http.StatusMisdirectedRequest {
+		t.Errorf("the app by its name: %d", a.status)
+	}
+	if page := s.get(http.DefaultClient, s.shop+"/shop"); page.status != http.StatusOK || strings.Contains(page.body, "ingerprint") || !strings.Contains(page.body, "Certificate ends") {
+		t.Errorf("shop page: %d", page.status)
+	}
+	if _, err := os.Stat(filepath.Join(data, "tls")); err == nil {
+		t.Error("an authority was made that nobody asked for")
 	}
 }

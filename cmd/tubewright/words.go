@@ -10,13 +10,17 @@ import (
 func tellStart(w io.Writer, shopURL string, n *network, data, backups string, onOneDisk bool, warnings []string) {
 	fmt.Fprintf(w, "The shop machine runs. It stops when this window is closed (Ctrl-C).\n\n")
 	fmt.Fprintf(w, "1  On this machine, open        %sshop\n   It shows codes to scan, lets tablets in and lists them.\n", shopURL)
-	if links := n.trustLinks(); len(links) > 0 {
+	links := n.trustLinks()
+	switch {
+	case len(links) > 0:
 		fmt.Fprintf(w, "2  On each tablet, open         %s\n   in the shop's Wi-Fi, and do what stands there: the tablet learns to trust\n   this machine.\n", links[0])
 		if len(links) > 1 {
 			fmt.Fprintf(w, "   If that does not open: %s\n", strings.Join(links[1:], " "))
 		}
 		fmt.Fprint(w, "3  Then, on the tablet, open    ")
-	} else {
+	case n.trust != nil:
+		fmt.Fprint(w, "2  This machine has no address in a shop's network yet. Join the network; the page\n   of step 1 then says what tablets are to open.\n3  Then, on the tablet, open    ")
+	default:
 		fmt.Fprint(w, "2  On each tablet, open         ")
 	}
 	fmt.Fprintf(w, "%s/\n   put it on the home screen, open it from there, and type a code from step 1.\n\n", n.origin)
