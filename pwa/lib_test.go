@@ -180,6 +180,7 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"a link's code is read anywhere":       {"code", `(?:\/pair\?|)(?:.*&)?code`, `.*code`},
 	} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel() // most of it is waiting
 			caught := 0
 			for claim, wrong := range claims(t, "lib.entry.ts", s) {
 				if wrong != "" {

@@ -27,3 +27,16 @@ export async function within<T>(
 		ended?.removeEventListener("abort", stop);
 	}
 }
+
+/** inTime resolves with what was asked, or with otherwise when that fails or takes longer than ms. */
+export function inTime<T>(ms: number, asked: Promise<T>, otherwise: T): Promise<T> {
+	return new Promise((resolve) => {
+		const limit = setTimeout(() => resolve(otherwise), ms);
+		asked
+			.catch(() => otherwise)
+			.then((said) => {
+				clearTimeout(limit);
+				resolve(said);
+			});
+	});
+}

@@ -3,6 +3,7 @@
 
 import type { Contents } from "./archive";
 import { deviceName, running } from "./core";
+import { inTime } from "./request";
 import type { Stored } from "./types";
 
 const STORAGE_MS = 5_000; // a storage that does not answer is left out
@@ -16,7 +17,7 @@ export interface SavedFile {
 export async function saveFile(): Promise<SavedFile> {
 	const { env, held, writer, drafts, clock } = running();
 	const records = new Map<string, Stored>();
-	for (const r of await answered(env.store.records(), [])) records.set(r.id, r);
+	for (const r of await inTime(STORAGE_MS, env.store.records(), [])) records.set(r.id, r);
 	for (const r of held.all()) records.set(r.id, r);
 	for (const r of writer.unkept.values()) records.set(r.id, r);
 	const { blobOf } = await import("./archive");
@@ -26,15 +27,10 @@ export async function saveFile(): Promise<SavedFile> {
 		madeMS: Math.floor(env.now()),
 		records: [...records.values()],
 		drafts: drafts.all(),
-		photos: await answered(env.store.photoRows(), []),
+		photos: await inTime(STORAGE_MS, env.store.photoRows(), []),
 		chunk: (sha, i) => env.store.chunk(sha, i),
 	});
 	return { file: new File([blob], nameOf(deviceName.peek(), env.now()), { type: blob.type }), contents };
-}
-
-function answered<T>(asked: Promise<T>, otherwise: T): Promise<T> {
-	const late = new Promise<T>((resolve) => setTimeout(() => resolve(otherwise), STORAGE_MS));
-	return Promise.race([asked.catch(() => otherwise), late]);
 }
 
 // nameOf is a file name that any machine takes: "Bench-2-2027-04-01.tubewright.zip".

@@ -2,6 +2,8 @@
 // was clicked through looks right and is not offline at all; that is found out
 // here, and each line that is not good says what to do.
 
+import { inTime } from "./request";
+
 /** The result, as the shop gets it with the code. */
 export interface Checks {
 	worker: boolean; // the service worker registered: the app starts without the shop
@@ -43,7 +45,7 @@ export const START: Line[] = (
 ).map((name) => ({ name, is: "running", said: "" }));
 
 /** selftest tries everything at once and tells each line as soon as it is known; it resolves when all are. It never rejects. */
-export async function selftest(p: Probes, told: (lines: Line[]) => void): Promise<Checks> {
+export async function selftest(p: Probes, told: (lines: Line[]) => void, limits = LIMIT_MS): Promise<Checks> {
 	let lines = START;
 	const say = (name: CheckName, is: Outcome, said = "") => {
 		lines = lines.map((l) => (l.name === name ? { name, is, said } : l));
@@ -53,22 +55,22 @@ export async function selftest(p: Probes, told: (lines: Line[]) => void): Promis
 	say("name", isAddress(p.host) ? "warn" : "good", p.host);
 	say("secure", secure ? "good" : "bad");
 	const must = async (name: "worker" | "socket") => {
-		const why = await outcome(LIMIT_MS[name], p[name]());
+		const why = await outcome(limits[name], p[name]());
 		say(name, why === null ? "good" : "bad", why ?? "");
 		return why === null;
 	};
 	const strict = async () => {
-		const is = await answered(LIMIT_MS.strict, p.strict(), false);
+		const is = await inTime(limits.strict, p.strict(), false);
 		say("strict", is ? "good" : "warn");
 		return is;
 	};
 	const persisted = async () => {
-		const is = await answered(LIMIT_MS.persisted, p.persisted(), null);
+		const is = await inTime(limits.persisted, p.persisted(), null);
 		say("persisted", is ? "good" : "warn", is === null ? "unknown" : "");
 		return is === true;
 	};
 	const clock = async () => {
-		const ms = await answered(LIMIT_MS.clock, p.clock(), null);
+		const ms = await inTime(limits.clock, p.clock(), null);
 		const isOff = ms !== null && Math.abs(ms) > CLOCK_MS;
 		say("clock", ms === null || isOff ? "warn" : "good", ms === null ? "" : `${Math.round(ms)}`);
 		return Math.round(ms ?? 0);
@@ -91,7 +93,7 @@ export const isAddress = (host: string): boolean => /^\[.*\]$|^\d{1,3}(\.\d{1,3}
 
 // outcome is null for success, else what was said.
 const outcome = (ms: number, tried: Promise<void>): Promise<string | null> =>
-	answered<string | null>(
+	inTime<string | null>(
 		ms,
 		tried.then(
 			() => null,
@@ -99,15 +101,3 @@ const outcome = (ms: number, tried: Promise<void>): Promise<string | null> =>
 		),
 		"no answer",
 	);
-
-function answered<T>(ms: number, asked: Promise<T>, otherwise: T): Promise<T> {
-	return new Promise((resolve) => {
-		const limit = setTimeout(() => resolve(otherwise), ms);
-		asked
-			.catch(() => otherwise)
-			.then((said) => {
-				clearTimeout(limit);
-				resolve(said);
-			});
-	});
-}

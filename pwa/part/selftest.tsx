@@ -17,7 +17,7 @@ interface SelfTestProps {
 export function SelfTest({ lines, host, onAgain }: SelfTestProps) {
 	const isBusy = lines.some((l) => l.is === "running");
 	return (
-		<section class="card stack" data-test="selftest" data-busy={isBusy}>
+		<section class="card stack selftest" data-test="selftest" data-busy={isBusy}>
 			<div class="row">
 				<h2 class="grow">{text.test.title}</h2>
 				<button type="button" data-test="test-again" disabled={isBusy} onClick={onAgain}>

@@ -74,7 +74,7 @@ export function Pair() {
 					)}
 				</section>
 			)}
-			<div class={isAsking ? "pair" : "stack"}>
+			<div class={`${isAsking ? "pair" : "stack"} ${checks && !canPair(checks) ? "pair-red" : ""}`}>
 				{isAsking && <Code checks={checks} onPaired={() => setAgain(false)} />}
 				<SelfTest lines={lines} host={location.hostname} onAgain={test} />
 			</div>
@@ -161,22 +161,26 @@ function Code({ checks, onPaired }: CodeProps) {
 					<CodePad code={code} onSign={(s) => type(code + s)} onBack={() => type(code.slice(0, -1))} />
 				</>
 			)}
-			<p class="pair-said fault" role="alert" data-test="pair-fault">
-				{fault || (not === "" ? "" : text.pair.notInCode(not))}
-			</p>
-			<button
-				type="submit"
-				class="primary wide pair-claim"
-				data-test="pair-claim"
-				disabled={!isReady || !isWhole || busy}
-			>
-				{busy ? text.pair.claiming : text.pair.claim}
-			</button>
-			{!isReady && (
-				<p class="soft" data-test="pair-wait">
-					{checks === null ? text.pair.testing : text.pair.testFirst}
-				</p>
-			)}
+			<div class="row pair-end">
+				<div class="grow">
+					<p class="fault" role="alert" data-test="pair-fault">
+						{fault || (not === "" ? "" : text.pair.notInCode(not))}
+					</p>
+					{!isReady && (
+						<p class="soft" data-test="pair-wait">
+							{checks === null ? text.pair.testing : text.pair.testFirst}
+						</p>
+					)}
+				</div>
+				<button
+					type="submit"
+					class="primary pair-claim"
+					data-test="pair-claim"
+					disabled={!isReady || !isWhole || busy}
+				>
+					{busy ? text.pair.claiming : text.pair.claim}
+				</button>
+			</div>
 		</form>
 	);
 }

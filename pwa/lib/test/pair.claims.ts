@@ -274,7 +274,7 @@ claim("a wall board keeps its id and its token, and takes no code that is for a 
 
 claim("a wall board that is not let in says so and shows nothing more", () => {
 	const made: { sent: string[]; onopen?: () => void; onmessage?: (e: { data: string }) => void }[] = [];
-	const was = { socket: globalThis.WebSocket, timer: globalThis.setTimeout };
+	const was = { socket: globalThis.WebSocket, timer: globalThis.setTimeout, beat: globalThis.setInterval };
 	const waits: number[] = [];
 	const Fake = class {
 		static OPEN = 1;
@@ -289,6 +289,7 @@ claim("a wall board that is not let in says so and shows nothing more", () => {
 		close() {}
 	};
 	globalThis.WebSocket = Fake as never;
+	globalThis.setInterval = (() => 0) as never;
 	globalThis.setTimeout = ((_: () => void, ms: number) => waits.push(ms)) as never;
 	const seen: string[] = [];
 	try {
@@ -307,5 +308,6 @@ claim("a wall board that is not let in says so and shows nothing more", () => {
 	} finally {
 		globalThis.WebSocket = was.socket;
 		globalThis.setTimeout = was.timer;
+		globalThis.setInterval = was.beat;
 	}
 });

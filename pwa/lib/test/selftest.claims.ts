@@ -6,6 +6,8 @@ import { canPair, isAddress, type Line, type Probes, selftest } from "../selftes
 import { text } from "../text";
 import { claim, holds, same } from "./claim";
 
+const SHORT = { worker: 20, socket: 20, strict: 20, persisted: 20, clock: 20 };
+
 const good: Probes = {
 	host: "tubewright.local",
 	isSecure: () => true,
@@ -18,9 +20,13 @@ const good: Probes = {
 
 async function run(more: Partial<Probes>) {
 	let lines: Line[] = [];
-	const checks = await selftest({ ...good, ...more }, (l) => {
-		lines = l;
-	});
+	const checks = await selftest(
+		{ ...good, ...more },
+		(l) => {
+			lines = l;
+		},
+		SHORT,
+	);
 	const is = Object.fromEntries(lines.map((l) => [l.name, l.is]));
 	return { checks, lines, is };
 }
@@ -40,6 +46,8 @@ claim("TL1: without worker, socket or secure page there is no pairing, and the l
 		["worker", { worker: no("SSL certificate error") }],
 		["socket", { socket: no("closed") }],
 		["secure", { isSecure: () => false }],
+		["worker", { worker: () => new Promise(() => {}) }],
+		["socket", { socket: () => new Promise(() => {}) }],
 	];
 	for (const [name, more] of broken) {
 		const { checks, is } = await run(more);
