@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"slices"
@@ -221,6 +222,37 @@ func TestRevokingWhileATabletComesInEndsItToo(t *testing.T) {
 		}
 		q.conn.Close()
 	}
+}
+
+// The same at the worst moment: its token was just found good, and it is not yet one
+// of those that Revoke ends.
+func TestRevokingBetweenTokenAndWelcomeEndsTheTablet(t *testing.T) {
+	s := openLAN(t)
+	p := s.pair("one", ledger.Measure)
+	var once sync.Once
+	s.srv.cfg.Pairs = &afterLooking{Pairs: s.srv.cfg.Pairs, do: func() {
+		once.Do(func() {
+			if err := s.srv.Revoke(context.Background(), "one"); err != nil {
+				t.Error(err)
+			}
+		})
+	}}
+	s.again(p).wantBye("revoked")
+	if f := s.again(p).want("welcome"); !f.Revoked {
+		t.Errorf("%s", f.raw)
+	}
+}
+
+// afterLooking does something right after a token was looked for.
+type afterLooking struct {
+	Pairs
+	do func()
+}
+
+func (a *afterLooking) PairedBy(ctx context.Context, token [32]byte) (Paired, bool, error) {
+	p, known, err := a.Pairs.PairedBy(ctx, token)
+	a.do()
+	return p, known, err
 }
 
 // Two programs speak as one tablet, as after its storage was copied: both go on,

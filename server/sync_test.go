@@ -416,3 +416,29 @@ func TestRecordsPutInByAnotherProgramAreFed(t *testing.T) {
 	}
 	p.level(1)
 }
+
+// A welcome may come in between two looks of the writer: no page goes out before it.
+func TestNoPageGoesOutBeforeTheWelcome(t *testing.T) {
+	log := openLog(t)
+	if _, err := log.Append(t.Context(), "one", []string{note("one", 1, "j1", "job/self/name", "a")}); err != nil {
+		t.Fatal(err)
+	}
+	s := openShop(t, log, quick(), nil)
+	l := newLink("none", time.Second)
+	one := newSession(entry{Server: s.srv}, l, func() {})
+	if one.takeOpening() != nil {
+		t.Fatal("there is a welcome already")
+	}
+	one.begin("welcome", 0, true)
+	for range 2 {
+		if more, err := one.feed(); !more || err != nil || len(l.waiting) != 0 {
+			t.Fatalf("%v, %v, and out went %q", more, err, l.waiting)
+		}
+	}
+	if one.takeOpening() == nil {
+		t.Fatal("the welcome is gone")
+	}
+	if more, err := one.feed(); !more || err != nil || len(l.waiting) != 1 {
+		t.Errorf("%v, %v, and out went %q", more, err, l.waiting)
+	}
+}
