@@ -21,7 +21,6 @@ import { Job } from "./screen/job";
 import { Jobs } from "./screen/jobs";
 import { List } from "./screen/list";
 import { Measure } from "./screen/measure";
-import { Pair } from "./screen/pair";
 import { Person } from "./screen/person";
 import { Result } from "./screen/result";
 import { Saved } from "./screen/saved";
@@ -44,7 +43,7 @@ function App() {
 function Screen() {
 	if (!ready.value) return <p class="page soft">{text.loading}</p>;
 	const { screen, job = "", slot = "", id = "" } = route.value;
-	if (screen === "pair") return <Pair />;
+	if (screen === "pair") return <Later key="pair" load={pair} with={{}} />;
 	if (person.value === "") return <Person />;
 	if (screen === "saved") return <Saved onUpdate={takeUpdate} />;
 	if (job === "") return <Jobs />;
@@ -76,6 +75,7 @@ function Screen() {
 	}
 }
 
+const pair = () => import("./screen/pair").then((m) => m.Pair);
 const photo = () => import("./screen/photo").then((m) => m.Photo);
 const photos = () => import("./screen/photos").then((m) => m.JobPhotos);
 

@@ -131,21 +131,7 @@ func (s *lanShop) tablet(trusts bool) *tablet {
 	s.t.Helper()
 	home := s.t.TempDir()
 	if trusts {
-		if _, err := exec.LookPath("certutil"); err != nil {
-			s.t.Skip("SKIPPED: certutil (libnss3-tools) is not installed, so that no browser can be made to trust the shop")
-		}
-		db, ca := filepath.Join(home, ".pki", "nssdb"), filepath.Join(home, "ca.crt")
-		if err := os.MkdirAll(db, 0o700); err != nil {
-			s.t.Fatal(err)
-		}
-		if err := os.WriteFile(ca, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: s.authority.DER()}), 0o600); err != nil {
-			s.t.Fatal(err)
-		}
-		for _, args := range [][]string{{"-N", "--empty-password"}, {"-A", "-n", "shop", "-t", "C,,", "-i", ca}} {
-			if out, err := exec.Command("certutil", append(args, "-d", "sql:"+db)...).CombinedOutput(); err != nil {
-				s.t.Fatalf("certutil %v: %v: %s", args, err, out)
-			}
-		}
+		trust(s.t, home, s.authority.DER())
 	}
 	b, skip, err := drive.Chromium(s.t.Context(), drive.Options{Profile: home})
 	if err != nil {
@@ -158,6 +144,26 @@ func (s *lanShop) tablet(trusts bool) *tablet {
 	p := &tablet{t: s.t, b: b}
 	p.must(b.SetSize(820, 1180))
 	return p
+}
+
+// trust puts an authority into the store of the browser that has this home.
+func trust(t *testing.T, home string, der []byte) {
+	t.Helper()
+	if _, err := exec.LookPath("certutil"); err != nil {
+		t.Skip("SKIPPED: certutil (libnss3-tools) is not installed, so that no browser can be made to trust the shop")
+	}
+	db, ca := filepath.Join(home, ".pki", "nssdb"), filepath.Join(home, "ca.crt")
+	if err := os.MkdirAll(db, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(ca, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range [][]string{{"-N", "--empty-password"}, {"-A", "-n", "shop", "-t", "C,,", "-i", ca}} {
+		if out, err := exec.Command("certutil", append(args, "-d", "sql:"+db)...).CombinedOutput(); err != nil {
+			t.Fatalf("certutil %v: %v: %s", args, err, out)
+		}
+	}
 }
 
 // tested waits for the end of the self-test and returns how each line stands.

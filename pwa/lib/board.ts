@@ -45,6 +45,7 @@ export interface WallKey {
 	token: string;
 }
 
+const OPEN = 1; // WebSocket.OPEN, which is not there where there are no sockets
 const BEAT_MS = 5_000;
 const SILENT_MS = 20_000;
 const FIRST_WAIT_MS = 500;
@@ -68,7 +69,7 @@ export function follow(url: string, build: string, key: () => WallKey, events: B
 		let heard = Date.now();
 		const beat = setInterval(() => {
 			if (Date.now() - heard > SILENT_MS) return again();
-			if (link.readyState === WebSocket.OPEN) {
+			if (link.readyState === OPEN) {
 				link.send(JSON.stringify({ t: "hb", n: ++beats, now_ms: Date.now() }));
 			}
 		}, BEAT_MS);

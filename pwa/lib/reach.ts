@@ -23,7 +23,7 @@ export interface Sight {
 }
 
 const LIMIT_MS = 9_000;
-const LOOKUP_MS = 4_000; // a name that is unknown at once for one is so for the other
+const LOOKUP_MS = 6_000; // a name that is unknown at once for one is so for the other
 const QUICK_MS = 1_500; // a port that is closed says no at once; an address where nobody is takes some seconds
 
 /** reach looks once. It never rejects. */

@@ -1,0 +1,176 @@
+package main
+
+import (
+	"encoding/pem"
+	"net"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/miekg/dns"
+
+	"tubewright/pwa/drive"
+)
+
+// The three ways in which a tablet does not reach the shop are made in earnest: the
+// port closed, the way gone, the name gone. The connection screen says for each
+// what it is and what to do, and no two are said alike.
+func TestTL5CausesAreToldApart(t *testing.T) {
+	t.Parallel()
+	air := throughTheAir(t)
+	if air == nil {
+		return
+	}
+	build(t)
+	air.carry(true)
+	const name = "tubewright.shop.home.arpa"
+	know := air.names()
+	know(name, shopSide)
+	dir := t.TempDir()
+	var server *exec.Cmd
+	start := func() {
+		t.Helper()
+		server = air.in("shop", product.program, "serve", "-name", name, "-addr", shopSide+":8411", "-trust-addr", "", "-data", dir, "-assets", product.app)
+		if err := server.Start(); err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { server.Process.Kill(); server.Wait() })
+	}
+	start()
+	authority := filepath.Join(tlsFolder(dir), "authority.crt")
+	home := t.TempDir()
+	var der []byte
+	for end := time.Now().Add(wait); der == nil; time.Sleep(50 * time.Millisecond) {
+		if b, err := os.ReadFile(authority); err == nil {
+			if block, _ := pem.Decode(b); block != nil {
+				der = block.Bytes
+			}
+		}
+		if time.Now().After(end) {
+			t.Fatal("the shop made no authority")
+		}
+	}
+	trust(t, home, der)
+	b, skip, err := drive.Chromium(t.Context(), drive.Options{Profile: home})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if skip != "" {
+		t.Skip(skip)
+	}
+	t.Cleanup(b.Close)
+	a := &tablet{t: t, b: b}
+	a.must(b.SetSize(upright[0], upright[1]))
+	url := "https://" + name + ":8411/"
+	for end := time.Now().Add(wait); ; time.Sleep(200 * time.Millisecond) {
+		if err := b.Open(url); err == nil {
+			break
+		} else if time.Now().After(end) {
+			t.Fatal(err)
+		}
+	}
+	a.tested()
+	a.tap("back")
+	a.tap("person")
+	a.must(b.Type("Rowan"))
+	a.tap("person-go")
+	a.offlineReady()
+	why := func() string {
+		t.Helper()
+		a.must(b.Open(url + "#/saved")) // from the worker; a fresh page remembers no name
+		a.link("offline")
+		var out any
+		b.EvalAsync(&out, `const log=[]; const t0=performance.now(); const at=()=>Math.round(performance.now()-t0);
+   log.push("online "+navigator.onLine);
+   const f = fetch("/api/health",{cache:"no-store",signal: AbortSignal.timeout(9000)}).then(()=>log.push("fetch ok "+at()), (e)=>log.push("fetch "+e.name+" "+at()));
+   await new Promise((done)=>{ 
+   const c = new RTCPeerConnection({iceServers:[{urls:"stun:"+location.hostname+":8411"}]});
+   c.onicecandidateerror=(e)=>log.push("err "+e.errorCode+" "+e.errorText+" "+e.address+" "+e.url+" "+at());
+   c.onicecandidate=(e)=>{ log.push("cand "+(e.candidate?e.candidate.candidate.slice(0,60):"null")+" "+at()); if(!e.candidate) done(); };
+   c.createDataChannel(""); c.createOffer().then((o)=>c.setLocalDescription(o)); setTimeout(done, 12000); }); 
+   await f; return log;`)
+		t.Log(out)
+		a.tap("why-look")
+		a.must(b.WaitFor(wait, `return (document.querySelector("[data-test=why-not]")?.dataset.cause ?? "") !== ""`))
+		var cause string
+		a.must(b.Eval(&cause, `return document.querySelector("[data-test=why-not]").dataset.cause`))
+		t.Logf("%s: %s / %s", cause, a.text("why-cause"), a.text("why-todo"))
+		return cause
+	}
+	if got := why(); got != "answers" {
+		t.Errorf("not paired, and the shop is there: %s", got)
+	}
+	server.Process.Kill()
+	server.Wait()
+	if got := why(); got != "refused" {
+		t.Errorf("the port is closed: %s", got)
+	}
+	start()
+	air.carry(false)
+	if got := why(); got != "route" {
+		t.Errorf("what is sent gets lost: %s", got)
+	}
+	air.carry(true)
+	air.ip("tablet", "route del default")
+	got := why()
+	t.Logf("no route at all: %s", got)
+	air.ip("tablet", "route add default via 10.97.2.2")
+	know("", "")
+	a.must(b.Restart())
+	if got := why(); got != "name" {
+		t.Errorf("the name is gone: %s", got)
+	}
+}
+
+// names answers what this namespace asks for names: with the address of the one
+// that is known, and that there is no such name for all others.
+func (a *air) names() (know func(name, address string)) {
+	a.t.Helper()
+	resolv := filepath.Join(a.t.TempDir(), "resolv.conf")
+	if err := os.WriteFile(resolv, []byte("nameserver 127.0.0.1\n"), 0o644); err != nil {
+		a.t.Fatal(err)
+	}
+	// seen in the namespace's own mounts only, which end with it
+	if out, err := exec.Command("mount", "--bind", resolv, "/etc/resolv.conf").CombinedOutput(); err != nil {
+		a.t.Skipf("SKIPPED: names cannot be taken away here: %v: %s", err, out)
+	}
+	a.t.Cleanup(func() { exec.Command("umount", "--lazy", "/etc/resolv.conf").Run() }) // before its folder is deleted
+	var mu sync.Mutex
+	var name, address string
+	conn, err := net.ListenPacket("udp", "127.0.0.1:53")
+	if err != nil {
+		a.t.Fatal(err)
+	}
+	server := &dns.Server{PacketConn: conn, Handler: dns.HandlerFunc(func(w dns.ResponseWriter, asked *dns.Msg) {
+		mu.Lock()
+		defer mu.Unlock()
+		said := new(dns.Msg).SetReply(asked)
+		q := asked.Question[0]
+		switch {
+		case name == "" || !strings.EqualFold(q.Name, name+"."):
+			said.Rcode = dns.RcodeNameError
+		case q.Qtype == dns.TypeA:
+			said.Answer = []dns.RR{&dns.A{Hdr: dns.RR_Header{Name: q.Name, Rrtype: dns.TypeA, Class: dns.ClassINET, Ttl: 1}, A: net.ParseIP(address)}}
+		}
+		_ = w.WriteMsg(said) // who asked asks again
+	})}
+	go server.ActivateAndServe()
+	a.t.Cleanup(func() { server.Shutdown() })
+	return func(n, addr string) {
+		mu.Lock()
+		defer mu.Unlock()
+		name, address = n, addr
+	}
+}
+
+// ip changes the network of one side.
+func (a *air) ip(side, line string) {
+	a.t.Helper()
+	if out, err := a.in(side, "ip", strings.Fields(line)...).CombinedOutput(); err != nil {
+		a.t.Fatalf("ip %s: %v: %s", line, err, out)
+	}
+}
