@@ -175,6 +175,7 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"a red line is called a warning":       {"selftest", `why === null ? "good" : "bad", why`, `why === null ? "good" : "warn", why`},
 		"another name is taken for an answer":  {"reach", `asked.status === 421`, `asked.status === 0`},
 		"a slow failure is called refused":     {"reach", `ms < QUICK_MS`, `ms < LIMIT_MS + 1`},
+		"a lookup that fails is believed":      {"reach", `=== true;`, `!== null;`},
 		"a wall takes a tablet's code":         {"wallkey", `role !== "board"`, `role === ""`},
 		"a revoked wall goes on showing":       {"board", `again(BARRED_MS);`, ``},
 		"a link's code is read anywhere":       {"code", `(?:\/pair\?|)(?:.*&)?code`, `.*code`},

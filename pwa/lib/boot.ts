@@ -6,6 +6,7 @@ import { Calc, type WorkerLike } from "./calc";
 import { Carrier } from "./carrier";
 import { offeredIn } from "./code";
 import { Database } from "./db";
+import { proveLookup } from "./lookup";
 import { looked, missed } from "./loss";
 import { type BinarySocket, browserPacker, type Packer, Packing } from "./pack";
 import {
@@ -122,6 +123,7 @@ function told(wires: Wires, photos: PhotoWires, store: Database, newer: Updates)
 		},
 		heard: (now) => {
 			setStatus({ shopHeard: now });
+			if (!isExempt()) void proveLookup().catch(() => {}); // without it less can be said, no more
 			if (now - noted < HEARD_MS) return;
 			noted = now;
 			store.putMeta({ heard: now }).catch(wires.storage);

@@ -51,8 +51,16 @@ export async function reach(see: Sight): Promise<Reach> {
 	return isNamed ? done("refused", true, ms) : done("refused-or-name", false, ms);
 }
 
-/** browserSight looks with this page's browser. */
-export function browserSight(): Sight {
+/**
+ * finds tells, while the shop is reached, whether this browser's second way of
+ * looking names up finds the shop's: not everywhere does it ask where the first asks.
+ */
+export async function finds(see: Sight): Promise<boolean> {
+	return (await see.named(LIMIT_MS).catch(() => null)) === true;
+}
+
+/** browserSight looks with this page's browser; isProved says that finds was true once. */
+export function browserSight(isProved: boolean): Sight {
 	return {
 		online: () => navigator.onLine,
 		now: () => performance.now(),
@@ -61,18 +69,23 @@ export function browserSight(): Sight {
 			const res = await fetch("/api/health", { cache: "no-store", signal: AbortSignal.timeout(limitMS) });
 			return { status: res.status, text: await res.text() };
 		},
-		named: (limitMS) => named(location.hostname, location.port, limitMS),
+		named: async (limitMS) => {
+			const is = await named(location.hostname, location.port, limitMS);
+			return is === false && !isProved ? null : is;
+		},
 	};
 }
 
-// named has the browser look the name up for a call that is never made: it says
-// when a name was not found, and nothing for long when it was. Nothing is sent but
-// a few packets to the shop machine.
+// named has the browser look the name up for a call that is never made. Of each
+// kind of address it says when there is none; when that is so of all, it is done at
+// once, and otherwise waits for long. Nothing is sent but a few packets to the shop
+// machine.
 function named(host: string, port: string, limitMS: number): Promise<boolean | null> {
 	if (!("RTCPeerConnection" in globalThis)) return Promise.resolve(null);
 	if (!("onicecandidateerror" in RTCPeerConnection.prototype)) return Promise.resolve(null);
 	return new Promise((resolve) => {
 		const call = new RTCPeerConnection({ iceServers: [{ urls: `stun:${host}:${port || "443"}` }] });
+		let failed = false; // for one kind of address
 		const end = (is: boolean | null) => {
 			clearTimeout(limit);
 			call.close();
@@ -81,12 +94,12 @@ function named(host: string, port: string, limitMS: number): Promise<boolean | n
 		const limit = setTimeout(() => end(true), limitMS);
 		call.onicecandidateerror = (e) => {
 			const { errorText } = e as RTCPeerConnectionIceErrorEvent;
-			if (/lookup/i.test(errorText)) end(false);
+			if (/lookup/i.test(errorText)) failed = true;
 			else if (/timed? ?out/i.test(errorText)) end(true);
 		};
 		call.onicecandidate = (e) => {
 			if (e.candidate?.type === "srflx") end(true);
-			if (e.candidate === null) setTimeout(() => end(null), 0); // it is done, and has said neither
+			if (e.candidate === null) end(failed ? false : null);
 		};
 		call.createDataChannel("");
 		call

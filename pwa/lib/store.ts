@@ -4,7 +4,7 @@
 
 import type { Draft, Stored } from "./types";
 
-/** Small named values: dev, name, person, n, hlc, units, route, cursor, chain, heard, token, role. */
+/** Small named values: dev, name, person, n, hlc, units, route, cursor, chain, heard, token, role, lookup. */
 export type Meta = Record<string, unknown>;
 
 export interface Place {

@@ -575,7 +575,7 @@ export const text = {
 			route: "The name is known, but nobody answers there: no way to the shop machine.",
 			"route?": "Nothing came back: no way to the shop machine, or its name was looked for in vain.",
 			refused:
-				"The shop machine is reached and refuses: the program does not run, or a firewall is in between.",
+				"The shop's name is known, and the connection is turned down at once: most likely the program does not run, or a firewall is in between.",
 			"refused-or-name": "It failed at once: the shop's name was not found, or the shop machine refused.",
 		} as Record<string, string>,
 		todo: {
@@ -587,7 +587,8 @@ export const text = {
 			name: "Is this the shop's Wi-Fi, and not mobile data or a guest network? Then the router does not know the name: whoever looks after the shop machine enters it there. Until then its address opens the trust page only.",
 			route:
 				"Is the shop machine switched on? Is this tablet in the shop's Wi-Fi and not in a guest network, and are mobile data off? Android sends everything over mobile data when a Wi-Fi has no internet.",
-			refused: "On the shop machine: start tubewright serve, or let port 8411 through its firewall.",
+			refused:
+				"On the shop machine: start tubewright serve, or let port 8411 through its firewall. If it runs, look whether this tablet is in the shop's Wi-Fi.",
 			"refused-or-name":
 				"First look on the shop machine whether tubewright serve runs. If it does, look whether this tablet is in the shop's Wi-Fi and not on mobile data, and whether the router knows the name.",
 		} as Record<string, string>,

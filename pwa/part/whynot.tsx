@@ -1,16 +1,18 @@
 import { useState } from "preact/hooks";
-import { browserSight, type Reach, reach } from "../lib/reach";
+import { whyNot } from "../lib/lookup";
+import type { Reach } from "../lib/reach";
 import { text } from "../lib/text";
 import { Mark } from "./mark";
 
 // <WhyNot> finds out why the shop is not reached, and says what to do; for while the link is down.
-// Props: none.  Calls: reach.
+// Props: none.  Calls: whyNot.
 export function WhyNot() {
 	const [found, setFound] = useState<Reach | null>(null);
 	const [busy, setBusy] = useState(false);
 	const look = async () => {
 		setBusy(true);
-		setFound(await reach(browserSight()));
+		setFound(null);
+		setFound(await whyNot());
 		setBusy(false);
 	};
 	return (

@@ -1,7 +1,7 @@
 // Claims about the self-test before pairing, and about finding out why the shop
 // is not reached.
 
-import { type Cause, reach, type Sight } from "../reach";
+import { type Cause, finds, reach, type Sight } from "../reach";
 import { canPair, isAddress, type Line, type Probes, selftest } from "../selftest";
 import { text } from "../text";
 import { claim, holds, same } from "./claim";
@@ -131,6 +131,16 @@ claim("TL5: name not found, no way and refused are told apart, and doubt is said
 	];
 	for (const [what, scene, cause, isSure] of scenes) same(await look(scene), [cause, isSure], what);
 });
+
+claim(
+	"TL5: a browser that looks names up in two ways is believed only where both find the shop's",
+	async () => {
+		const by = (named: Sight["named"]) => finds({ named } as Sight);
+		same(await by(async () => true), true);
+		for (const not of [async () => false, async () => null, () => Promise.reject(new Error("no"))])
+			same(await by(not), false);
+	},
+);
 
 claim("TL5: each cause says what it is and what to do, and no two say the same", () => {
 	const causes: Cause[] = ["answers", "elsewhere", "offline", "name", "route", "refused", "refused-or-name"];
