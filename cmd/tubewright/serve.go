@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -180,16 +179,4 @@ func (r *running) stop(ctx context.Context) error {
 	}
 	r.all.Wait()
 	return errors.Join(errs...)
-}
-
-// buildOf names the build of the app that files hold; empty when nothing is built.
-func buildOf(files fs.FS) string {
-	var set struct {
-		Build string `json:"build"`
-	}
-	b, err := fs.ReadFile(files, "set.json")
-	if err != nil || json.Unmarshal(b, &set) != nil {
-		return ""
-	}
-	return set.Build
 }

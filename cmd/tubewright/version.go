@@ -1,8 +1,12 @@
 package main
 
 import (
+	"compress/gzip"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"runtime"
 
 	"tubewright/pwa"
@@ -15,8 +19,8 @@ var version = "dev"
 // versionCommand says what this program is: what a person who reports a fault, or
 // asks whether to upgrade, is asked for.
 func versionCommand(args []string, stdout, stderr io.Writer) error {
-	fs := flags("version", "", "Says what this program is and what it was built with.", stderr)
-	if err := parse(fs, args, 0); err != nil {
+	flagSet := flags("version", "", "Says what this program is and what it was built with.", stderr)
+	if err := parse(flagSet, args, 0); err != nil {
 		return err
 	}
 	build := buildOf(pwa.Dist())
@@ -26,4 +30,33 @@ func versionCommand(args []string, stdout, stderr io.Writer) error {
 	_, err := fmt.Fprintf(stdout, "tubewright  %s\ntablet app  %s\ndatabase    version %d\nbuilt with  %s for %s/%s\n",
 		version, build, store.SchemaVersion(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
 	return err
+}
+
+// buildOf names the build of the app that files hold; empty when nothing is built. A
+// list of files that is large is there only packed.
+func buildOf(files fs.FS) string {
+	var set struct {
+		Build string `json:"build"`
+	}
+	b, err := fs.ReadFile(files, "set.json")
+	if errors.Is(err, fs.ErrNotExist) {
+		b, err = unpacked(files, "set.json.gz")
+	}
+	if err != nil || json.Unmarshal(b, &set) != nil {
+		return ""
+	}
+	return set.Build
+}
+
+func unpacked(files fs.FS, name string) ([]byte, error) {
+	f, err := files.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	r, err := gzip.NewReader(f)
+	if err != nil {
+		return nil, err
+	}
+	return io.ReadAll(r)
 }
