@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"runtime"
 	"slices"
@@ -76,7 +77,8 @@ func useToolchain(name string) error {
 // releaser makes one release of the sources in root.
 type releaser struct {
 	root      string
-	version   string // "" asks git
+	version   string    // "" asks git
+	at        time.Time // of the commit; zero when there is none
 	to        string
 	platforms []platform
 	quick     bool
@@ -89,6 +91,7 @@ func (r releaser) release(ctx context.Context) (err error) {
 	if r.version == "" {
 		r.version = describe(ctx, r.root)
 	}
+	r.at = committed(ctx, r.root)
 	if err := replaceable(r.to); err != nil {
 		return err
 	}
@@ -119,7 +122,7 @@ func (r releaser) release(ctx context.Context) (err error) {
 	if !r.quick {
 		began := time.Now()
 		first := r.platforms[0]
-		if err := builtAgain(ctx, r.root, first, r.version, filepath.Join(part, first.file())); err != nil {
+		if err := builtAgain(ctx, sources, first, r.version, filepath.Join(part, first.file())); err != nil {
 			return err
 		}
 		say("the same again", time.Since(began))
@@ -163,7 +166,8 @@ func (r releaser) fill(ctx context.Context, sources, part string) error {
 	if !bytes.Equal(noted, noticeOf(parts)) {
 		return errors.New("NOTICE is not what ships now; run: go run ./cmd/build notice, and read the change")
 	}
-	if _, err := bundle.Build(ctx, sources, filepath.Join(sources, "pwa", "dist"), say); err != nil {
+	app, err := bundle.Build(ctx, sources, filepath.Join(sources, "pwa", "dist"), say)
+	if err != nil {
 		return err
 	}
 	var programs []program
@@ -177,6 +181,11 @@ func (r releaser) fill(ctx context.Context, sources, part string) error {
 		if err := asMeant(path, p, parts); err != nil {
 			return err
 		}
+		if p == (platform{runtime.GOOS, runtime.GOARCH}) {
+			if err := saysItself(ctx, path, r.version, app.Build); err != nil {
+				return err
+			}
+		}
 		sum, err := sumOf(path)
 		if err != nil {
 			return err
@@ -189,7 +198,7 @@ func (r releaser) fill(ctx context.Context, sources, part string) error {
 			return fmt.Errorf("lay %s beside the programs: %w", name, err)
 		}
 	}
-	b, err := sbom(r.version, committed(ctx, r.root), parts, programs)
+	b, err := sbom(r.version, r.at, parts, programs)
 	if err != nil {
 		return err
 	}
@@ -237,6 +246,22 @@ func asMeant(path string, p platform, parts []part) error {
 	}
 	if !listed["std "+strings.TrimPrefix(info.GoVersion, "go")] {
 		return fmt.Errorf("%s was built with %s, which is not the compiler that is listed", filepath.Base(path), info.GoVersion)
+	}
+	return nil
+}
+
+// saysItself runs a program that was built for this machine: it has to know its
+// version and hold the app.
+func saysItself(ctx context.Context, path, version, build string) error {
+	said, err := exec.CommandContext(ctx, path, "version").Output()
+	if err != nil {
+		return fmt.Errorf("ask %s for its version: %w", filepath.Base(path), err)
+	}
+	words := strings.Fields(string(said))
+	for _, want := range []string{version, build} {
+		if !slices.Contains(words, want) {
+			return fmt.Errorf("%s does not say that it is version %s with app %s:\n%s", filepath.Base(path), version, build, said)
+		}
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"maps"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"runtime"
 	"slices"
@@ -24,7 +25,11 @@ func TestReleaseBuiltTwiceIsTheSame(t *testing.T) {
 		t.Skip("SKIPPED: for linux-amd64 only")
 	}
 	t.Setenv("GOTOOLCHAIN", "local") // ends the change that the command makes
-	root, to := filepath.Join("..", ".."), filepath.Join(t.TempDir(), "release")
+	// A copy, since the sources may be worked on while this runs.
+	root, to := filepath.Join(t.TempDir(), "sources"), filepath.Join(t.TempDir(), "release")
+	if err := copySources(filepath.Join("..", ".."), root); err != nil {
+		t.Fatal(err)
+	}
 	if err := releaseCommand(t.Context(), root, []string{"-quick", "-toolchain", "local", "-for", "linux-amd64", "-version", "v0-test", "-to", to}); err != nil {
 		t.Fatal(err)
 	}
@@ -71,6 +76,17 @@ func TestProgramBuiltInAnotherWayIsNotReleased(t *testing.T) {
 		t.Fatal(err)
 	}
 	if err := asMeant(self, platforms[0], nil); err == nil || !strings.Contains(err.Error(), "-trimpath") {
+		t.Errorf("got %v", err)
+	}
+}
+
+// A program that says something else, here another one altogether.
+func TestProgramThatDoesNotKnowItsVersionIsNotReleased(t *testing.T) {
+	echo, err := exec.LookPath("echo")
+	if err != nil {
+		t.Skip("SKIPPED: no program that answers anything")
+	}
+	if err := saysItself(t.Context(), echo, "v1.0.0", "0123456789ab"); err == nil || !strings.Contains(err.Error(), "v1.0.0") {
 		t.Errorf("got %v", err)
 	}
 }

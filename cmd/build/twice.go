@@ -63,8 +63,11 @@ func copySources(root, to string) error {
 	if err := copyFolder(root, to, skip); err != nil {
 		return err
 	}
-	if err := copyFile(filepath.Join(root, modules, lockStamp), filepath.Join(to, modules, lockStamp)); err != nil {
-		return err
+	// Without the one file that is kept in pwa/dist nothing could be embedded there yet.
+	for _, name := range []string{filepath.Join("pwa", "dist", ".gitkeep"), filepath.Join(modules, lockStamp)} {
+		if err := copyFile(filepath.Join(root, name), filepath.Join(to, name)); err != nil {
+			return err
+		}
 	}
 	for _, name := range packages {
 		inside := filepath.Join(modules, filepath.FromSlash(name))
