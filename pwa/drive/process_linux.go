@@ -216,7 +216,12 @@ func launch[E engine](o Options, programs []string, in func(home string, drop fu
 		return nil, "", fmt.Errorf("make a profile: %w", err)
 	}
 	e := in(home, drop)
-	if err := e.start(); err != nil {
+	err = e.start()
+	if err != nil { // on a machine with much to do a browser sometimes hangs as it starts
+		e.Kill()
+		err = e.start()
+	}
+	if err != nil {
 		e.Close()
 		return nil, "", err
 	}
