@@ -6,6 +6,7 @@ import (
 	"net"
 	"os"
 	"os/exec"
+	"runtime"
 	"strings"
 	"syscall"
 	"testing"
@@ -59,6 +60,7 @@ func TestTL4NameIsAnsweredForAcrossTheNetwork(t *testing.T) {
 	cmd := exec.Command("ip", "netns", "exec", shop, os.Args[0])
 	cmd.Env = append(os.Environ(), announceEnv+"=tubewright.local")
 	cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
+	runtime.LockOSThread() // the child dies with the thread it was started from, and askIn ends threads
 	said := &strings.Builder{}
 	cmd.Stdout, cmd.Stderr = said, said
 	if err := cmd.Start(); err != nil {
