@@ -154,6 +154,8 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"the socket is not tried again":        {"carrier", `this.ways.better();`, ``},
 		"what is gone is not told":             {"roll", `!here.has(id)`, `false`},
 		"the roll forgets its later pages":     {"roll", `ids.push(...text.split("\n"));`, `return text.split("\n");`},
+		"a draft is written beside its save":   {"draft", `this.inLine(() => this.write())`, `this.write()`},
+		"another window's pages are not heard": {"sync", `await this.passed(idsOf(f));`, ``},
 		"a stolen turn is not given up":        {"turn", `this.has = false;`, `return;`},
 		"a turn is taken from itself":          {"turn", `this.has || this.isTaking) return`, `this.has) return`},
 		"a hole in the outbox stays":           {"wires", `isWhole(records, waiting) ? waiting`, `waiting ? waiting`},

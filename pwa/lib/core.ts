@@ -126,8 +126,7 @@ export async function write(
 	const { writer, drafts: held } = running();
 	return guarded(async () => {
 		const records = await writer.make(parts);
-		await writer.keep(records, drafts, photos);
-		for (const d of drafts) held.forget(d);
+		await held.leaving(drafts, () => writer.keep(records, drafts, photos));
 		kept(records);
 		return records;
 	});

@@ -10,6 +10,7 @@ export class Drafts {
 	private held = new Map<string, Draft>();
 	private dirty = new Set<string>();
 	private timer: ReturnType<typeof setTimeout> | null = null;
+	private line: Promise<unknown> = Promise.resolve(); // one write after the other
 
 	/** trouble is told when the database did not take the drafts; they stay in memory and go with the next write. */
 	constructor(
@@ -40,23 +41,34 @@ export class Drafts {
 	}
 
 	/**
-	 * forget is for a draft whose text has become a record; the record's
-	 * transaction took it out of the database. A text typed meanwhile stays.
+	 * leaving runs act, whose transaction makes records of these drafts and takes them
+	 * out of the database. No draft is written meanwhile: it would come back after its
+	 * record. A text typed meanwhile stays.
 	 */
-	forget(d: Draft): void {
-		if (this.held.get(d.key) === d) {
-			this.held.delete(d.key);
-			this.dirty.delete(d.key);
-		} else if (this.held.has(d.key)) {
-			this.dirty.add(d.key);
-			void this.flush();
-		}
+	leaving<T>(drafts: Draft[], act: () => Promise<T>): Promise<T> {
+		return this.inLine(async () => {
+			const result = await act();
+			for (const d of drafts) {
+				if (this.held.get(d.key) === d) {
+					this.held.delete(d.key);
+					this.dirty.delete(d.key);
+				} else if (this.held.has(d.key)) {
+					this.dirty.add(d.key);
+					void this.flush();
+				}
+			}
+			return result;
+		});
 	}
 
 	/** flush writes what is not yet in the database, without waiting for the pause to end. */
-	async flush(): Promise<void> {
+	flush(): Promise<void> {
 		if (this.timer !== null) clearTimeout(this.timer);
 		this.timer = null;
+		return this.inLine(() => this.write());
+	}
+
+	private async write(): Promise<void> {
 		const keys = [...this.dirty];
 		if (keys.length === 0) return;
 		this.dirty.clear();
@@ -70,5 +82,11 @@ export class Drafts {
 			for (const k of keys) this.dirty.add(k);
 			this.trouble(err);
 		}
+	}
+
+	private inLine<T>(act: () => Promise<T>): Promise<T> {
+		const done = this.line.then(act);
+		this.line = done.catch(() => {}); // who called act is told
+		return done;
 	}
 }

@@ -63,6 +63,9 @@ export async function read(f: Feed, from: Place, held: (ids: string[]) => Promis
 	return page;
 }
 
+/** idsOf lists the records of a page that is not read again. */
+export const idsOf = (f: Feed): string[] => f.recs.map((r) => (typeof r === "string" ? decode(r).id : r.id));
+
 async function lineOf(r: string | { id: string; h: string }, pos: number): Promise<Line> {
 	if (typeof r !== "string") return { id: r.id, h: r.h, raw: null, pos };
 	return { id: decode(r).id, h: await sha256(r), raw: r, pos };

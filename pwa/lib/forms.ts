@@ -124,18 +124,18 @@ export class Forms {
 			if (isSame) attempt.records = before.records;
 			const draft = this.drafts.get(form.key);
 			const drop = draft ? [draft] : [];
+			const keep = () => this.drafts.leaving(drop, () => w.keep(attempt.records, drop));
 			try {
 				if (attempt.records.length === 0) attempt.records = await w.make([part()]);
-				await w.keep(attempt.records, drop);
+				await keep();
 			} catch (err) {
 				if (!(err instanceof Known)) throw err;
 				// Another window made a record of this form's draft, with another value. It
 				// was not on the table here: ours stands beside it, not over it.
 				rename();
 				attempt.records = await w.make([part()]);
-				await w.keep(attempt.records, drop);
+				await keep();
 			}
-			for (const d of drop) this.drafts.forget(d);
 			this.kept(attempt.records);
 			return "saved";
 		};

@@ -3,7 +3,7 @@
 // a record leaves the outbox when it is read back from the shop, in the same
 // transaction that moves the cursor past it, and not before.
 
-import { type Feed, read } from "./feed";
+import { type Feed, idsOf, read } from "./feed";
 import { Moved, type Place, START, type Store } from "./store";
 import type { Aside, Stored } from "./types";
 
@@ -280,7 +280,10 @@ export class Sync {
 	}
 
 	private async feed(f: Feed): Promise<void> {
-		if (f.to <= this.place.cursor) return; // read already
+		if (f.to <= this.place.cursor) {
+			await this.passed(idsOf(f)); // another window has read it
+			return this.push();
+		}
 		if (f.from !== this.place.cursor) {
 			this.pull();
 			return;
@@ -299,7 +302,7 @@ export class Sync {
 		} catch (err) {
 			if (!(err instanceof Moved)) throw err;
 			this.place = await this.store.place();
-			await this.told.reread(page.echoed.map((e) => e.id));
+			await this.passed(page.echoed.map((e) => e.id));
 		}
 		if (generation !== this.generation) return; // kept, but the socket it came by is gone
 		this.isPulling = false;
@@ -309,6 +312,14 @@ export class Sync {
 		this.settle(page.echoed.map((e) => e.id));
 		if (this.place.cursor < f.to) this.pull(); // another window stands elsewhere
 		await this.push();
+	}
+
+	// passed: these are in the store, put there by another window.
+	private async passed(ids: string[]): Promise<void> {
+		this.isPulling = false;
+		this.progressAt = this.world.now();
+		this.settle(ids);
+		await this.told.reread(ids);
 	}
 
 	private pull(): void {

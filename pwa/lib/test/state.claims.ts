@@ -143,6 +143,44 @@ claim("a text typed while the one before is being kept is not lost", async () =>
 	same(state.readDraft(form.key), "41.35");
 });
 
+for (const when of ["before its save began", "while it was saved"])
+	claim(`a draft that is written by a slow storage ${when} does not come back after it`, async () => {
+		const { disk, store } = await setUp();
+		const form = await state.openForm("j", SLOT);
+		const { keep, putDrafts } = store;
+		store.keep = async (k) => {
+			await keep(k);
+			await wait(400); // longer than the pause after the last key
+		};
+		store.putDrafts = async (put, drop) => {
+			await wait(when.startsWith("before") ? 200 : 0);
+			await putDrafts(put, drop);
+		};
+		state.saveDraft(form.key, "41.3", form);
+		if (when.startsWith("before")) void state.flushDrafts();
+		await state.keepReading(form, WIDTH);
+		same(state.readDraft(form.key), "");
+		same([...disk.drafts.keys()], []);
+	});
+
+claim("a draft whose save failed is written", async () => {
+	const { disk, store } = await setUp();
+	const form = await state.openForm("j", SLOT);
+	const { keep } = store;
+	store.keep = async () => {
+		await wait(400);
+		throw new Error("connection lost");
+	};
+	state.saveDraft(form.key, "41.3", form);
+	await refused(state.keepReading(form, WIDTH));
+	store.keep = keep;
+	await wait(350);
+	same(
+		[...disk.drafts.values()].map((d) => d.text),
+		["41.3"],
+	);
+});
+
 claim("a choice puts aside what was shown, and a later choice takes its place", async () => {
 	const { disk } = await setUp();
 	const [a, b] = [await state.openForm("j", SLOT), await state.openForm("j", SLOT)];

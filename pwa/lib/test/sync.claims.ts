@@ -1,6 +1,6 @@
 import { read } from "../feed";
 import { chain, hold, newID, sha256 } from "../record";
-import { START } from "../store";
+import { Moved, START } from "../store";
 import { type Met, Sync } from "../sync";
 import type { Stored } from "../types";
 import { claim, holds, random, same, wait } from "./claim";
@@ -76,7 +76,7 @@ function setUp() {
 		world.now = to;
 	};
 	// flow lets frames pass until there are none.
-	const flow = async () => {
+	const flow = async (page = 10) => {
 		const link = shop.links.at(-1) as Link;
 		if (link.state === "opening") {
 			link.state = "open";
@@ -88,7 +88,7 @@ function setUp() {
 				quiet = 0;
 				await shop.take(link, text);
 			}
-			shop.feed(10);
+			shop.feed(page);
 			for (let data = link.down.shift(); data !== undefined; data = link.down.shift()) {
 				quiet = 0;
 				link.onmessage?.({ data });
@@ -440,4 +440,20 @@ claim("TL8: a tablet that is revoked while it is live comes back soon to send wh
 	same(barred, ["revoked"]);
 	await at(world.now + 21_000);
 	same(world.opened.length, 2);
+});
+
+claim("ST12: what another window has read on from the shop is no longer on its way", async () => {
+	const { sync, world, shop, store, disk, flow, keep } = setUp();
+	for (let i = 0; i < 5; i++) await keep(newID(), i); // two pushes, of 3 and 2
+	sync.start();
+	const { page } = store;
+	store.page = () => {
+		store.page = page; // the other window was quicker, and has read all of the log
+		Object.assign(disk.meta, { cursor: shop.high(), chain: shop.chainAt(shop.high()) });
+		disk.outbox.clear();
+		return Promise.reject(new Moved("elsewhere"));
+	};
+	await flow(3);
+	same([shop.high(), disk.outbox.size], [5, 0]);
+	same(world.link.at(-1), "live");
 });
