@@ -3,6 +3,7 @@ package pwa_test
 import (
 	"bytes"
 	"encoding/json"
+	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -12,6 +13,14 @@ import (
 
 	"github.com/evanw/esbuild/pkg/api"
 )
+
+func TestMain(m *testing.M) {
+	flag.Parse()
+	if err := flag.Set("test.parallel", "6"); err != nil { // what is parallel here mostly waits
+		panic(err)
+	}
+	os.Exit(m.Run())
+}
 
 // swap is a broken variant: in one file of lib, old is replaced by new.
 type swap struct{ file, old, new string }
@@ -183,7 +192,7 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"a link's code is read anywhere":       {"code", `(?:\/pair\?|)(?:.*&)?code`, `.*code`},
 	} {
 		t.Run(name, func(t *testing.T) {
-			t.Parallel() // most of it is waiting
+			t.Parallel()
 			caught := 0
 			for claim, wrong := range claims(t, "lib.entry.ts", s) {
 				if wrong != "" {

@@ -66,7 +66,7 @@ func (c checker) check(ctx context.Context, out io.Writer) error {
 		steps = append(steps, step{"fuzz", c.fuzz})
 	}
 	// The tests come last, so that their lines stand at the end of a log.
-	o.lane(ctx, append(steps, step{"go test", c.tests}))
+	o.lane(ctx, append(steps, step{"go test of app and tools", c.toolTests}, step{"go test", c.productTests}))
 
 	if err := ctx.Err(); err != nil {
 		o.failed = append(o.failed, "stopped before the end")

@@ -9,19 +9,56 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 )
 
-// tests runs every test of the project once, browsers too, under the race detector
+// toolPackages only drive bundlers and browsers: nothing of theirs goes out, and under
+// the race detector the bundler takes many times as long.
+var toolPackages = []string{"./cmd/build/...", "./pwa/..."}
+
+var testArgs = []string{"test", "-json", "-timeout", "25m"}
+
+func (c checker) toolTests(ctx context.Context, w io.Writer) (tally, error) {
+	return c.goTest(ctx, w, nil, slices.Concat(testArgs, toolPackages)...)
+}
+
+// productTests runs the tests of what goes out, browsers too, under the race detector
 // where a C compiler is there for it.
-func (c checker) tests(ctx context.Context, w io.Writer) (tally, error) {
-	args := []string{"test", "-json", "-timeout", "25m"}
+func (c checker) productTests(ctx context.Context, w io.Writer) (tally, error) {
+	product, err := c.productPackages(ctx)
+	if err != nil {
+		return tally{}, err
+	}
+	var race []string
 	if _, err := exec.LookPath("gcc"); err == nil {
-		args = append(args, "-race")
+		race = []string{"-race"}
 	} else {
 		fmt.Fprintln(w, "SKIPPED: the race detector, because gcc is missing")
 	}
-	return c.goTest(ctx, w, nil, append(args, "./...")...)
+	return c.goTest(ctx, w, nil, slices.Concat(testArgs, race, product)...)
+}
+
+func (c checker) productPackages(ctx context.Context) ([]string, error) {
+	all, err := c.list(ctx, "./...")
+	if err != nil {
+		return nil, err
+	}
+	tools, err := c.list(ctx, toolPackages...)
+	if err != nil {
+		return nil, err
+	}
+	return slices.DeleteFunc(all, func(pkg string) bool { return slices.Contains(tools, pkg) }), nil
+}
+
+func (c checker) list(ctx context.Context, patterns ...string) ([]string, error) {
+	cmd := exec.CommandContext(ctx, "go", append([]string{"list"}, patterns...)...)
+	cmd.Dir = c.root
+	out, err := cmd.Output()
+	if err != nil {
+		return nil, fmt.Errorf("list the packages: %w", err)
+	}
+	return strings.Fields(string(out)), nil
 }
 
 // wasmTests runs the tests of the calculation again as the tablet runs it.
