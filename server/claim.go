@@ -46,7 +46,7 @@ var noClaim = map[string]struct {
 	"code":    {http.StatusForbidden, "the shop machine knows no such code; compare it sign by sign with the shop's screen"},
 	"expired": {http.StatusGone, "this code is no longer good; make a new one on the shop machine"},
 	"used":    {http.StatusGone, "this code was used already; make a new one on the shop machine"},
-	"many":    {http.StatusTooManyRequests, "too many wrong codes; wait a minute and try again"},
+	"many":    {http.StatusTooManyRequests, "too many wrong codes; wait a minute and try again, or scan the code instead of typing it"},
 	"checks":  {http.StatusUnprocessableEntity, "this tablet would not work without the network yet: see the red lines of its self-test"},
 	"request": {http.StatusBadRequest, "the shop machine cannot read what this tablet sent; reload the app"},
 	"fault":   {http.StatusInternalServerError, "the shop machine cannot note the pairing now; try the same code again"},

@@ -15,18 +15,20 @@ import (
 
 const (
 	codeTime  = 5 * time.Minute
-	codeTries = 10 // wrong ones while a code is open, then it is void
+	codeTries = 10 // wrong ones while a code is open, then it can no longer be typed
 	codePace  = 5  // wrong ones a minute, for all who try together
 	codeMost  = 20 // open at once
 	codeSpent = 40 // remembered as no longer good
 
 	codeChars  = "ABCDEFGHJKMNPQRSTUVWXYZ23456789" // what is not taken for another sign by hand or eye
 	codeLength = 8
+
+	secretLength = 26 // of 128 bits, five to a letter
 )
 
 // Code is what one new device is let in with, once.
 type Code struct {
-	Secret string // 128 random bits, for a QR code: small letters and digits
+	Secret string // 128 random bits, for a QR code: small letters and digits; nobody guesses it
 	Short  string // the same for typing: 8 signs, weaker, so tries are counted
 	Role   ledger.Role
 	Name   string // of the device
@@ -86,7 +88,8 @@ func shortCode() string {
 }
 
 // claim takes a code out of the open ones and returns it. The reason why not is
-// one of code, expired, used and many.
+// one of code, expired, used and many. Tries are counted against what is typed only:
+// somebody in the Wi-Fi who guesses must not keep a tablet out that scans.
 func (c *codes) claim(typed string) (Code, string) {
 	typed = strings.Map(func(r rune) rune {
 		if strings.ContainsRune(" -·\t\n", r) {
@@ -97,7 +100,8 @@ func (c *codes) claim(typed string) (Code, string) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.sweep()
-	if len(c.wrong) >= codePace {
+	isGuess := len(typed) != secretLength
+	if isGuess && len(c.wrong) >= codePace {
 		return Code{}, "many" // right or wrong: whoever guesses learns nothing
 	}
 	found := -1
@@ -112,16 +116,9 @@ func (c *codes) claim(typed string) (Code, string) {
 		c.spend(code, "used")
 		return code, ""
 	}
-	c.wrong = append(c.wrong, c.now())
-	kept := c.open[:0]
-	for _, o := range c.open {
-		if o.wrong++; o.wrong < codeTries {
-			kept = append(kept, o)
-		} else {
-			c.spend(o.Code, "expired")
-		}
+	if isGuess {
+		c.countWrong()
 	}
-	c.open = kept
 	why := "code"
 	for _, s := range c.spent {
 		if s.isTyped(typed) {
@@ -129,6 +126,16 @@ func (c *codes) claim(typed string) (Code, string) {
 		}
 	}
 	return Code{}, why
+}
+
+func (c *codes) countWrong() {
+	c.wrong = append(c.wrong, c.now())
+	for _, o := range c.open {
+		if o.wrong++; o.wrong == codeTries {
+			c.spend(Code{Short: o.Short}, "expired")
+			o.Short = ""
+		}
+	}
 }
 
 // giveBack opens a code again that was taken and could not be used.
@@ -142,7 +149,7 @@ func (c *codes) giveBack(code Code) {
 // isTyped tells whether a text, in capitals and without gaps, is this code.
 func (c Code) isTyped(text string) bool {
 	long, short := same(text, strings.ToUpper(c.Secret)), same(text, c.Short)
-	return long || short
+	return text != "" && (long || short) // one of them may have been taken away
 }
 
 func (c *codes) spend(code Code, why string) {

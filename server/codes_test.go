@@ -63,8 +63,14 @@ func TestCodesCannotBeGuessed(t *testing.T) {
 		t.Errorf("%v", tried)
 	}
 	*now = now.Add(time.Minute)
-	if _, why := c.claim(code.Secret); why != "expired" {
-		t.Errorf("the code lives after %d wrong tries: %q", codeTries, why)
+	if _, why := c.claim(code.Short); why != "expired" {
+		t.Errorf("the code can be typed after %d wrong tries: %q", codeTries, why)
+	}
+	if _, why := c.claim(""); why != "code" {
+		t.Errorf("no code at all: %q", why)
+	}
+	if _, why := c.claim(code.Secret); why != "" {
+		t.Errorf("the code cannot be scanned after %d wrong tries: %q", codeTries, why)
 	}
 }
 

@@ -33,6 +33,14 @@ func (d Door) knownHost(r *http.Request) bool {
 	return slices.Contains(d.Hosts, strings.ToLower(r.Host))
 }
 
+// page returns the address to open instead, for somebody who came under another name.
+func (d Door) page(r *http.Request) string {
+	if d.Origin != "" {
+		return d.Origin
+	}
+	return scheme(r, "http") + "://" + d.Hosts[0]
+}
+
 // ownOrigin says whether the page that asks came from here, under the very name
 // that it now uses. Every browser sends Origin with a websocket and with whatever
 // is no GET or HEAD; a request of these kinds without one is refused.

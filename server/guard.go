@@ -57,7 +57,7 @@ func bodyLimit(r *http.Request) int64 {
 func (e entry) guard(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if !e.door.knownHost(r) {
-			http.Error(w, "this server does not answer under that name; open "+e.door.Hosts[0], http.StatusMisdirectedRequest)
+			http.Error(w, "this server does not answer under that name; open "+e.door.page(r), http.StatusMisdirectedRequest)
 			return
 		}
 		socket := scheme(r, "ws") + "://" + strings.ToLower(r.Host)

@@ -132,14 +132,14 @@ func TestClaimsOnTheShopMachineNeedNoTest(t *testing.T) {
 }
 
 // A thousand guesses through the door: five a minute are looked at, and after ten
-// the code is void, whoever has it.
+// the code can no longer be typed. Who scans it gets in all the while.
 func TestTL7CodesCannotBeGuessedThroughTheDoor(t *testing.T) {
 	var mu sync.Mutex
 	now := testClock
 	clock := func() time.Time { mu.Lock(); defer mu.Unlock(); return now }
 	s := openShopAt(t, openLog(t), quick(), nil, clock).lan()
 	busy := s.paired("busy", ledger.Measure)
-	code := s.srv.NewCode(ledger.Measure, "")
+	code, scanned := s.srv.NewCode(ledger.Measure, ""), s.srv.NewCode(ledger.Measure, "")
 	tried := map[string]int{}
 	var slowest time.Duration
 	start := time.Now()
@@ -156,6 +156,9 @@ func TestTL7CodesCannotBeGuessedThroughTheDoor(t *testing.T) {
 			slowest = max(slowest, time.Since(began))
 		}
 	}
+	if status, b := s.claimWith(scanned.Secret, "scans", passed); status != 200 {
+		t.Errorf("a scanned code amid the guesses: %d %s", status, b)
+	}
 	if tried["403 code"] != 2*codePace || tried["429 many"] != 1000-2*codePace {
 		t.Errorf("%v", tried)
 	}
@@ -163,10 +166,13 @@ func TestTL7CodesCannotBeGuessedThroughTheDoor(t *testing.T) {
 	mu.Lock()
 	now = now.Add(time.Minute)
 	mu.Unlock()
-	if status, b := s.claimWith(code.Secret, "two", passed); status != http.StatusGone || whyOf(b) != "expired" {
+	if status, b := s.claimWith(code.Short, "two", passed); status != http.StatusGone || whyOf(b) != "expired" {
 		t.Errorf("the right code after ten wrong ones: %d %s", status, b)
 	}
-	if status, _ := s.claimWith(s.srv.NewCode(ledger.Measure, "").Secret, "two", passed); status != 200 {
+	if status, b := s.claimWith(code.Secret, "two", passed); status != 200 {
+		t.Errorf("the same code scanned: %d %s", status, b)
+	}
+	if status, _ := s.claimWith(s.srv.NewCode(ledger.Measure, "").Short, "two", passed); status != 200 {
 		t.Errorf("a new code after a minute: %d", status)
 	}
 }
