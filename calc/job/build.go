@@ -25,6 +25,7 @@ func build(f Facts, unusable map[string]bool) (Job, []Fault) {
 	for _, e := range f.Lists["tube"] {
 		j.Tubes = append(j.Tubes, b.tube(e.ID))
 	}
+	b.around(&j)
 	b.cylinders(j)
 	return j, b.faults
 }
@@ -79,6 +80,9 @@ func (b *builder) engine() Engine {
 		OpensBBDC:   f.angle(k, Self, "exhaust_opens_bbdc"),
 		ClosesATDC:  f.angle(k, Self, "exhaust_closes_atdc"),
 		ValveToFace: f.length(k, Self, "valve_to_face"),
+		Roll:        f.angle(k, Self, "roll"),
+		RollY:       f.length(k, Self, "roll_y"),
+		RollZ:       f.length(k, Self, "roll_z"),
 	}
 }
 
@@ -87,6 +91,7 @@ func (b *builder) target() Target {
 		Length:    b.f.length("target", Self, "length"),
 		From:      b.f.word("target", Self, "from"),
 		Tolerance: b.f.length("target", Self, "tolerance"),
+		Gap:       b.f.length("target", Self, "gap"),
 		Style:     b.f.word("target", Self, "style"),
 	}
 }
@@ -113,6 +118,7 @@ func (b *builder) bank(id string) Bank {
 	for _, e := range f.in("port", id) {
 		k.Ports = append(k.Ports, b.port(id, e.ID))
 	}
+	k.Plugs = b.plugs(id)
 	return k
 }
 
@@ -217,7 +223,11 @@ func (b *builder) tube(id string) Tube {
 		OD:       f.length("tube", id, "od"),
 		Wall:     f.length("tube", id, "wall"),
 		Material: f.word("tube", id, "material"),
+
+		Collector: f.word("tube", id, "collector"),
+		Socket:    int(f.number("tube", id, "socket").V),
 	}
+	b.mockUp(&t)
 	for _, e := range f.in("element", id) {
 		el, open := b.element(e.ID)
 		t.Path = append(t.Path, el)

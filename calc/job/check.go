@@ -46,7 +46,7 @@ func check(f Facts) (usable Facts, faults []Fault, todo []Todo) {
 				}
 				if err := checkValue(f, k, id, field, v); err != nil {
 					err.Where = f.where(k.Name, id, v)
-					faults = append(faults, Fault{Slot: slot, Field: err, dangling: field.Ref != ""})
+					faults = append(faults, Fault{Slot: slot, Field: err, dangling: len(field.Refs) > 0})
 					continue
 				}
 				usable.Values[slot] = v
@@ -76,15 +76,20 @@ func short(f Facts, kind, of string, want Opt[float64]) []Todo {
 
 // asked tells whether the field is asked of this entity.
 func (field Field) asked(f Facts, kind, id string) bool {
-	return field.When == nil || slices.Contains(field.When.Is, f.word(kind, id, field.When.Field))
+	for w := field.When; w != nil; w = w.And {
+		if !slices.Contains(w.Is, f.word(kind, id, w.Field)) {
+			return false
+		}
+	}
+	return true
 }
 
 func checkValue(f Facts, k Kind, id string, field Field, v Value) *fault.Field {
 	if field.Quantity == WordQ {
 		switch {
-		case field.Ref != "" && !f.names(k, id, field.Ref, v.Text):
-			return refuseWord(field, v, fmt.Sprintf("there is no %s of that name%s", field.Ref, ofBank(k, id)))
-		case len(field.Words) > 0 && !field.Open && !slices.Contains(field.Words, v.Text):
+		case len(field.Refs) > 0 && !slices.Contains(field.Words, v.Text) && !f.names(k, id, field.Refs, v.Text):
+			return refuseWord(field, v, fmt.Sprintf("there is no %s of that name%s", strings.Join(field.Refs, ", no "), ofBank(k, id)))
+		case len(field.Words) > 0 && len(field.Refs) == 0 && !field.Open && !slices.Contains(field.Words, v.Text):
 			return refuseWord(field, v, "it has to be one of "+strings.Join(field.Words, ", "))
 		case field.Name == "firing_order":
 			if _, why := firingOrder(v.Text); why != "" {
@@ -115,12 +120,14 @@ func ofBank(k Kind, id string) string {
 	return ""
 }
 
-// names tells whether word is the id of an entity of the kind ref that an entity
-// of kind k may name: a bank names bolts of its own only.
-func (f Facts) names(k Kind, id, ref, word string) bool {
-	of, _ := KindOf(ref)
-	return slices.ContainsFunc(f.Lists[ref], func(e Entity) bool {
-		return e.ID == word && (of.Parent != k.Name || e.Parent == id)
+// names tells whether word is the id of an entity of one of the kinds refs that an
+// entity of kind k may name: a bank names bolts of its own only.
+func (f Facts) names(k Kind, id string, refs []string, word string) bool {
+	return slices.ContainsFunc(refs, func(ref string) bool {
+		of, _ := KindOf(ref)
+		return slices.ContainsFunc(f.Lists[ref], func(e Entity) bool {
+			return e.ID == word && (of.Parent != k.Name || e.Parent == id)
+		})
 	})
 }
 

@@ -334,13 +334,15 @@ func (r *fileReader) banksOfRefs() {
 		k, _ := KindOf(kind)
 		field, known := k.Field(name)
 		bank, id, qualified := strings.Cut(v.Text, "/")
-		if !known || field.Ref == "" || !qualified {
+		if !known || !qualified {
 			continue
 		}
-		for _, e := range r.facts.Lists[field.Ref] {
-			if e.ID == id && e.Parent == bank {
-				v.Text = id
-				r.facts.Values[slot] = v
+		for _, ref := range field.Refs {
+			for _, e := range r.facts.Lists[ref] {
+				if e.ID == id && e.Parent == bank {
+					v.Text = id
+					r.facts.Values[slot] = v
+				}
 			}
 		}
 	}

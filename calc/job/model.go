@@ -17,6 +17,12 @@ type Job struct {
 	Shop   Shop
 	Banks  []Bank
 	Tubes  []Tube
+
+	Collectors []Collector
+	Ties       []Tie
+	Points     []Point
+	Neighbours []Neighbour
+	Tools      []Tool
 }
 
 // Notes are the texts about a job.
@@ -33,6 +39,8 @@ type Engine struct {
 	OpensBBDC         Opt[units.Angle] // exhaust valve, before bottom dead centre
 	ClosesATDC        Opt[units.Angle] // exhaust valve, after top dead centre
 	ValveToFace       Opt[units.Length]
+	Roll              Opt[units.Angle]  // each way
+	RollY, RollZ      Opt[units.Length] // of the axis, which runs along the first bank's x
 }
 
 // Target is the primary length that is wanted.
@@ -40,6 +48,7 @@ type Target struct {
 	Length    Opt[units.Length]
 	From      string // "flange", "valve" or empty
 	Tolerance Opt[units.Length]
+	Gap       Opt[units.Length] // between tubes
 	Style     string
 }
 
@@ -54,6 +63,7 @@ type Bank struct {
 	Datum, Along string // bolt ids
 	Bolts        []Bolt
 	Ports        []Port
+	Plugs        []Plug
 }
 
 // Bolt is one hole of the flange.
@@ -83,6 +93,13 @@ type Tube struct {
 	Material string
 	Path     []tube.Element
 	Open     []string // slots of the path that are still to be entered
+
+	Collector   string // the id of the one it ends in
+	Socket      int    // 0 where not entered
+	Marks       []Mark
+	Crooks      []Crook
+	SurveySigma units.Length
+	Trust       Opt[Trust]
 }
 
 // Section returns the cross-section; ok is false until OD and wall are known.

@@ -16,9 +16,16 @@ export interface Field {
 	whole?: boolean;
 	words?: string[];
 	open?: boolean; // other words are allowed too
-	ref?: string; // kind of entity whose id is meant
-	when?: { field: string; is: string[] }; // asked only then
+	refs?: string[]; // kinds of entities of which one's id is meant, or one of words
+	when?: When; // asked only then
 	help?: string;
+}
+
+/** A condition on a word in the same entity, of which "" stands for open, and another one that holds too. */
+export interface When {
+	field: string;
+	is: string[];
+	and?: When;
 }
 
 export interface Kind {
@@ -67,10 +74,15 @@ export function used(slot: SlotView | undefined): Head | undefined {
 export function asksFor(kind: string, id: string, word: (slot: string) => string): Asked[] {
 	const asks: Asked[] = [];
 	for (const field of kinds[kind]?.fields ?? []) {
-		if (field.when && !field.when.is.includes(word(slotOf(kind, id, field.when.field)))) continue;
-		asks.push({ slot: slotOf(kind, id, field.name), kind, id, field });
+		if (holds(field.when, (name) => word(slotOf(kind, id, name))))
+			asks.push({ slot: slotOf(kind, id, field.name), kind, id, field });
 	}
 	return asks;
+}
+
+function holds(when: When | undefined, word: (field: string) => string): boolean {
+	for (let w = when; w; w = w.and) if (!w.is.includes(word(w.field))) return false;
+	return true;
 }
 
 /**

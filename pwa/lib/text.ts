@@ -212,7 +212,7 @@ export const text = {
 		saving: "writing",
 		other: "something else",
 		words: { d: "D, one flat side" } as Record<string, string>,
-		noChoice: (what: string) => `There is no ${what} to choose yet. Add one first.`,
+		noChoice: (what: string[]) => `There is no ${what.join(" and no ")} to choose yet. Add one first.`,
 		formError: (why: string) => `This field could not be opened: ${why}`,
 		keys: {
 			back: "delete last sign",

@@ -1,6 +1,6 @@
 import { type Asked, used } from "../lib/fields";
 import { inView, typed } from "../lib/say";
-import { go, units } from "../lib/state";
+import { go, listOf, units } from "../lib/state";
 import { text } from "../lib/text";
 import type { Head, SlotView } from "../lib/types";
 import { known, titleOf } from "./known";
@@ -61,7 +61,8 @@ function CellValue({ job, ask, slot }: { job: string; ask: Asked; slot: SlotView
 
 /** said is a reading as typed; the id of an entity becomes its name. */
 export function said(job: string, ask: Asked, head: Head): string {
-	if (ask.field.ref) return titleOf(job, ask.field.ref, head.text);
+	const ref = ask.field.refs?.find((kind) => listOf(job, kind).some((e) => e.id === head.text));
+	if (ref) return titleOf(job, ref, head.text);
 	const s = typed(head);
 	return ask.field.quantity === "number" && ask.field.unit ? `${s} ${ask.field.unit}` : s;
 }

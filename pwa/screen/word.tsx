@@ -22,7 +22,7 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 	const [busy, setBusy] = useState(false);
 	const [fault, setFault] = useState("");
 	const isListed = options.some((o) => o.value === picked);
-	const canType = field.open === true || (!field.words && !field.ref);
+	const canType = field.open === true || (!field.words && !field.refs);
 	const pick = (w: string) => {
 		setPicked(w);
 		setFault("");
@@ -60,7 +60,7 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 				<Readings job={job} slot={slot} />
 			</div>
 			<div class="measure-type">
-				{field.ref && options.length === 0 && <p class="soft">{text.measure.noChoice(field.ref)}</p>}
+				{field.refs && options.length === 0 && <p class="soft">{text.measure.noChoice(field.refs)}</p>}
 				<Choices label={field.label} options={options} value={picked} onPick={pick} />
 				{canType && (
 					<label class="stack">
@@ -93,11 +93,15 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 	);
 }
 
-// The words of the field, or the entries that it can name: bolts of the same bank, ports of any.
+// The words of the field, and the entries that it can name: bolts of the same bank, ports of any.
 function optionsFor(job: string, ask: Asked): Choice[] {
 	const { field } = ask;
-	if (!field.ref) return (field.words ?? []).map((w) => ({ value: w, label: text.measure.words[w] ?? w }));
-	const ref = field.ref;
-	const bank = ref === "bolt" ? bankOf(job, ask.kind, ask.id) : undefined;
-	return listOf(job, ref, bank).map((e) => ({ value: e.id, label: titleOf(job, ref, e.id) }));
+	const words = (field.words ?? []).map((w) => ({ value: w, label: text.measure.words[w] ?? w }));
+	const named = (field.refs ?? []).flatMap((ref) => {
+		const bank = ask.kind === "bank" ? bankOf(job, ask.kind, ask.id) : undefined;
+		return listOf(job, ref, bank)
+			.filter((e) => e.id !== ask.id)
+			.map((e) => ({ value: e.id, label: titleOf(job, ref, e.id) }));
+	});
+	return [...named, ...words];
 }
