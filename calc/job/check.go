@@ -159,6 +159,19 @@ func firingOrder(text string) (order []int, why string) {
 	return order, ""
 }
 
+// within is how what belongs to another thing is called after that one's name.
+var within = map[string]string{"element": "piece", "mark": "mock-up point", "crook": "mock-up bend", "tape": "tape", "part": "shape", "corner": "point"}
+
+// called is what a person called an entity, or else what it is, in brackets.
+func (f Facts) called(kind, id string) string {
+	for _, name := range []string{f.Notes[Slot(kind, id, "name")], f.Notes[Slot(kind, id, "what")], f.word(kind, id, "what")} {
+		if name != "" {
+			return " (" + name + ")"
+		}
+	}
+	return ""
+}
+
 // title names an entity for people, by the number that it bears or else by its
 // place in the list: "Port 3", "Tube 2, piece 1".
 func (f Facts) title(kind, id string) string {
@@ -174,13 +187,13 @@ func (f Facts) title(kind, id string) string {
 		if own := f.number(kind, id, "number"); own.Known {
 			n = int(own.V)
 		}
-		switch kind {
-		case "element":
-			return fmt.Sprintf("%s, piece %d", f.title("tube", e.Parent), n)
-		case "bank":
+		switch {
+		case kind == "bank":
 			return "Bank " + id
+		case k.Parent == "" || k.Parent == "bank":
+			return fmt.Sprintf("%s %d", k.Label, n) + f.called(kind, id)
 		}
-		return fmt.Sprintf("%s %d", k.Label, n)
+		return fmt.Sprintf("%s, %s %d", f.title(k.Parent, e.Parent), within[kind], n)
 	}
 	return k.Label + " " + id
 }

@@ -62,6 +62,7 @@ func ReadFile(data []byte) (Facts, error) {
 	}
 	r.banks(r.array("banks", take(top, "banks")))
 	r.tubes(r.array("tubes", take(top, "tubes")))
+	r.around(top)
 	r.unknown("", top)
 	r.banksOfRefs()
 	return r.facts, errors.Join(r.errs...)
@@ -136,18 +137,22 @@ func (r *fileReader) notes(top map[string]json.RawMessage) {
 		if raw == nil {
 			continue
 		}
-		var text string
-		if json.Unmarshal(raw, &text) != nil {
-			r.refuse("job."+field.Name, field.Label, "it has to be text in quotation marks: "+clip(raw))
-			continue
-		}
-		if why := noteFault(field, text); why != "" {
-			r.refuse("job."+field.Name, field.Label, why)
-			continue
-		}
-		r.facts.Notes[Slot("job", Self, field.Name)] = text
+		r.note("job."+field.Name, field, Slot("job", Self, field.Name), raw)
 	}
 	r.unknown("job", m)
+}
+
+func (r *fileReader) note(where string, field Field, slot string, raw json.RawMessage) {
+	text, isText := textOf(raw)
+	if !isText {
+		r.refuse(where, field.Label, "it has to be text in quotation marks: "+clip(raw))
+		return
+	}
+	if why := noteFault(field, text); why != "" {
+		r.refuse(where, field.Label, why)
+		return
+	}
+	r.facts.Notes[slot] = text
 }
 
 func (r *fileReader) single(name string, top map[string]json.RawMessage) {
@@ -170,6 +175,10 @@ func (r *fileReader) banks(list []json.RawMessage) {
 		for n, raw := range r.array(where+".ports", take(m, "ports")) {
 			r.port(fmt.Sprintf("%s.ports[%d]", where, n), id, n, raw)
 		}
+		r.each(where+".plugs", "plug", id, take(m, "plugs"), func(at, plug string, m map[string]json.RawMessage) {
+			r.triple(at, "plug", plug, "at", "", m)
+			r.triple(at, "plug", plug, "dir", "dir_", m)
+		})
 		r.unknown(where, m)
 	}
 }
@@ -226,6 +235,9 @@ func (r *fileReader) tubes(list []json.RawMessage) {
 		k, _ := KindOf("tube")
 		id := r.entity(where, "tube", "", i, m)
 		r.fields(where, k, id, m)
+		if raw := take(m, "measured"); raw != nil {
+			r.measured(where+".measured", id, raw)
+		}
 		for n, raw := range r.array(where+".path", take(m, "path")) {
 			r.element(fmt.Sprintf("%s.path[%d]", where, n), id, n, raw)
 		}

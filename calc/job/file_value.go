@@ -26,6 +26,9 @@ func (r *fileReader) field(where string, field Field, slot string, raw json.RawM
 	var typed units.Typed
 	var err error
 	switch field.Quantity {
+	case TextQ, DateQ:
+		r.note(where, field, slot, raw)
+		return
 	case WordQ:
 		r.word(where, field, slot, raw)
 		return
