@@ -16,7 +16,7 @@ export function hashOf(r: Route): string {
 
 /** routeOf reads it back; null when the address names no screen. */
 export function routeOf(hash: string): Route | null {
-	const m = /^#\/([a-z-]+)(?:\?(.*))?$/.exec(hash);
+	const m = /^#\/([a-z0-9-]+)(?:\?(.*))?$/.exec(hash);
 	if (!m) return null;
 	const q = new URLSearchParams(m[2] ?? "");
 	const route: Route = { screen: m[1] as string };

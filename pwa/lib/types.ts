@@ -168,6 +168,70 @@ export interface PlanTube {
 	last_disputed: string[];
 	xyz?: Point[];
 	pieces?: PlanPiece[];
+	path?: PathPiece[] | null; // null: the tube has no place yet
+	survey?: PlanSurvey | null; // null: it was not picked off a mock-up
+}
+
+/** A piece of a path where it lies, in the frame of the first bank; an arc turns right-handed about its normal. */
+export type PathPiece =
+	| { kind: "line"; from: Point; to: Point }
+	| { kind: "arc"; from: Point; to: Point; centre: Point; normal: Point; angle: number };
+
+/** What was picked off a mock-up, in the frame of the first bank. */
+export interface PlanSurvey {
+	straights?: { n: number; points: Point[]; residuals?: number[] }[];
+	misses?: { after: number; miss: number; sigma?: number; too_much?: boolean }[];
+	suspect?: { straight: number; point: number; mark?: string; off: number } | null;
+}
+
+/** A frame seen from the first bank's: its origin, its z and its x. */
+export interface Placed {
+	at: Point;
+	dir: Point;
+	ref: Point;
+}
+
+export interface PlanCollector {
+	id: string;
+	placed?: Placed | null;
+	socket_id?: number | null;
+	outlet_od?: number | null;
+	sockets?: { n: number; at: Point; dir: Point; tube?: string }[];
+}
+
+export interface PlanPoint {
+	id: string;
+	at: Point | null;
+	sigma?: Point | null; // half axes of one standard deviation, largest first
+	axes?: [Point, Point, Point] | null;
+	suspect?: string;
+}
+
+export type PlanShape =
+	| { kind: "sphere"; at: Point; radius: number }
+	| { kind: "rod"; from: Point; to: Point; radius: number }
+	| { kind: "box"; at: Point; size: Point; x: Point; y: Point; z: Point }
+	| { kind: "plane"; at: Point; normal: Point }
+	| { kind: "sleeve"; points: Point[]; radius: number };
+
+export interface PlanNeighbour {
+	id: string;
+	name?: string;
+	what?: string;
+	shapes?: PlanShape[];
+}
+
+/** The gap between two surfaces, where it is least over all that moves. A tube against itself has a = b. */
+export interface PlanGap {
+	a: string;
+	b: string;
+	gap: number;
+	wanted?: number | null;
+	grade?: string;
+	at_a?: Point;
+	at_b?: Point;
+	worst_case?: string;
+	too_close_to_call?: boolean;
 }
 
 export interface Finding {
@@ -185,6 +249,7 @@ export interface Finding {
 
 export interface PlanFlange {
 	bank: string;
+	placed?: Placed | null;
 	ports: {
 		id: string;
 		perimeter: number;
@@ -198,6 +263,10 @@ export interface Plan {
 	tubes?: PlanTube[];
 	spread?: number | null;
 	flanges?: PlanFlange[];
+	collectors?: PlanCollector[];
+	points?: PlanPoint[];
+	neighbours?: PlanNeighbour[];
+	gaps?: PlanGap[];
 	findings?: Finding[];
 	[more: string]: unknown;
 }
