@@ -39,6 +39,7 @@ const (
 	practice     = "common practice, no source"
 	memory       = "from memory"
 	ownChoice    = "own choice"
+	seen         = "named in inspection rules and builders' reports"
 )
 
 // slack is what a figure may lie beyond its limit and still be called at it: a
