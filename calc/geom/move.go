@@ -48,3 +48,19 @@ func (m Move) Dir(d Vec) Vec {
 func (m Move) Frame(f Frame) Frame {
 	return Frame{m.Point(f.O), m.Dir(f.T), m.Dir(f.N)}.trued()
 }
+
+// Then returns the move that does m first and n after it.
+func (m Move) Then(n Move) Move {
+	return Move{n.Dir(m.x), n.Dir(m.y), n.Dir(m.z), n.Point(m.shift)}
+}
+
+// Inverse returns the move that puts everything back.
+func (m Move) Inverse() Move {
+	back := Move{
+		x: Vec{m.x.X, m.y.X, m.z.X},
+		y: Vec{m.x.Y, m.y.Y, m.z.Y},
+		z: Vec{m.x.Z, m.y.Z, m.z.Z},
+	}
+	back.shift = back.Dir(m.shift).Scale(-1)
+	return back
+}
