@@ -6,6 +6,7 @@ import "./css/measure.css";
 import "./css/photo.css";
 import "./css/choose.css";
 import "./css/pair.css";
+import "./css/solid.css";
 import { render } from "preact";
 import { boot, takeUpdate } from "./lib/boot";
 import { person, ready, route } from "./lib/state";
@@ -70,6 +71,8 @@ function Screen() {
 			return <Later key={job} load={photos} with={{ job }} />;
 		case "result":
 			return <Result key={job} job={job} at={id} />;
+		case "view3d":
+			return <Later key={job + id} load={view3d} with={{ job, id }} />;
 		default:
 			return <Jobs />;
 	}
@@ -77,6 +80,7 @@ function Screen() {
 
 const pair = () => import("./screen/pair").then((m) => m.Pair);
 const photo = () => import("./screen/photo").then((m) => m.Photo);
+const view3d = () => import("./screen/view3d").then((m) => m.View3d);
 const photos = () => import("./screen/photos").then((m) => m.JobPhotos);
 
 // What goes wrong at the start is in the status; the bar shows it and offers to try again.
