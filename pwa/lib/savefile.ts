@@ -4,6 +4,7 @@
 import type { Contents } from "./archive";
 import { deviceName, running } from "./core";
 import { inTime } from "./request";
+import { fileName } from "./say";
 import type { Stored } from "./types";
 
 const STORAGE_MS = 5_000; // a storage that does not answer is left out
@@ -33,8 +34,7 @@ export async function saveFile(): Promise<SavedFile> {
 	return { file: new File([blob], nameOf(deviceName.peek(), env.now()), { type: blob.type }), contents };
 }
 
-// nameOf is a file name that any machine takes: "Bench-2-2027-04-01.tubewright.zip".
+// nameOf is the file's name: "Bench-2-2027-04-01.tubewright.zip".
 function nameOf(tablet: string, now: number): string {
-	const plain = tablet.replace(/[^A-Za-z0-9]+/g, "-").replace(/^-+|-+$/g, "") || "tablet";
-	return `${plain}-${new Date(now).toISOString().slice(0, 10)}.tubewright.zip`;
+	return `${fileName(tablet, "tablet")}-${new Date(now).toISOString().slice(0, 10)}.tubewright.zip`;
 }

@@ -119,6 +119,10 @@ export function megabytes(bytes: number): string {
 	return mb >= 1000 ? `${(mb / 1000).toFixed(1)} GB` : `${mb < 10 ? mb.toFixed(1) : Math.round(mb)} MB`;
 }
 
+/** fileName makes of a text what any machine takes as the name of a file: "Heron-four-invented". */
+export const fileName = (name: string, none: string) =>
+	name.replace(/[^A-Za-z0-9]+/g, "-").replace(/^-+|-+$/g, "") || none;
+
 /** isDate tells whether a text is a day from 2000 on as year-month-day, as the calculation takes it. No zone plays a part in it. */
 export function isDate(s: string): boolean {
 	const m = /^(\d{4})-(\d{2})-(\d{2})$/.exec(s);

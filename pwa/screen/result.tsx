@@ -9,6 +9,7 @@ import { titleOf } from "../part/known";
 import { LengthLine } from "../part/lengthline";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
+import { SolidButton } from "../part/solidbutton";
 import { ViewSwitch } from "../part/viewswitch";
 
 interface ResultProps {
@@ -30,7 +31,16 @@ export function Result({ job, at }: ResultProps) {
 	const stops = findings.filter((f) => f.severity === "stop").length;
 	const spread = v?.plan.spread;
 	return (
-		<Page title={text.result.title} back={{ screen: "job", job }} extra={<ViewSwitch />}>
+		<Page
+			title={text.result.title}
+			back={{ screen: "job", job }}
+			extra={
+				<>
+					<SolidButton job={job} />
+					<ViewSwitch />
+				</>
+			}
+		>
 			<div class={v?.stale ? "stale" : ""}>
 				<div class="stack result">
 					{v && tubes.length === 0 && <p class="soft">{text.result.nothing}</p>}

@@ -9,6 +9,7 @@ import { LengthLine } from "../part/lengthline";
 import { Page } from "../part/page";
 import { Removed } from "../part/removed";
 import { Resting } from "../part/resting";
+import { SolidButton } from "../part/solidbutton";
 import { TubeDrawing } from "../part/tubedrawing";
 import { ViewSwitch } from "../part/viewswitch";
 
@@ -32,7 +33,12 @@ export function Tube({ job, id }: TubeProps) {
 		<Page
 			title={titleOf(job, "tube", id)}
 			back={{ screen: "tubes", job }}
-			extra={<ViewSwitch />}
+			extra={
+				<>
+					<SolidButton job={job} tube={id} />
+					<ViewSwitch />
+				</>
+			}
 			foot={
 				<div class="row">
 					<button type="button" class="primary grow" data-test="add-straight" onClick={() => add("straight")}>

@@ -1,0 +1,163 @@
+import { length, type Units } from "../../lib/say";
+import { gapKey, type Stand, spare, standOf, worstFirst } from "../../lib/solid/gaps";
+import { around, type Label, placeLabels } from "../../lib/solid/labels";
+import { namePlaces } from "../../lib/solid/model";
+import { type Sight, shownAt } from "../../lib/solid/sight";
+import type { Plan, PlanGap, PlanShape, Point } from "../../lib/types";
+import { Mark, type MarkKind } from "../mark";
+
+/** What is seen: from where, and how large the picture is in px. */
+export interface Shot {
+	sight: Sight;
+	wide: number;
+	high: number;
+}
+
+interface OverlayProps {
+	plan: Plan;
+	shot: Shot;
+	marked: string;
+	units: Units;
+	withTubes: boolean;
+	withGaps: boolean;
+	withAround: boolean;
+	numberOf: (tube: string) => string;
+}
+
+const WORST = 3; // so many gaps have their figures on the picture, however wide they are
+const BALLOON_PX = 30;
+const LINE_PX = 30;
+const SIGN = 9.6; // of the text, px a letter
+
+export const MARK_OF: Record<Stand, MarkKind> = { short: "stop", close: "warn", enough: "agreed" };
+
+// <Overlay plan={…} shot={…}> writes over the picture what must stay readable however it is turned: numbers
+// of tubes, gaps as lines with their figures, names of what is around.
+// Props: plan, shot, marked, units, withTubes, withGaps and withAround (layers shown), numberOf.  Calls: nothing.
+export function Overlay(p: OverlayProps) {
+	const { shot } = p;
+	const gaps = p.withGaps ? shownGaps(p.plan, p.marked) : [];
+	const notes = notesOf(p, gaps);
+	const at = placeLabels(notes, shot.wide, shot.high);
+	return (
+		<div class="solid-over" aria-hidden="true">
+			<svg width={shot.wide} height={shot.high} aria-hidden="true" focusable="false">
+				{gaps.map((g) => {
+					const ends = endsOf(g, shot);
+					if (!ends) return null;
+					const [a, b] = ends;
+					const is = `solid-gap solid-gap-${standOf(g)} ${gapKey(g) === p.marked ? "solid-gap-marked" : ""}`;
+					return (
+						<g key={gapKey(g)} class={is}>
+							<path class="under" d={`M${a.x} ${a.y}L${b.x} ${b.y}`} />
+							<path d={`M${a.x} ${a.y}L${b.x} ${b.y}`} />
+							<circle cx={a.x} cy={a.y} r="4" />
+							<circle cx={b.x} cy={b.y} r="4" />
+						</g>
+					);
+				})}
+			</svg>
+			{notes.map((n) => {
+				const spot = at.get(n.key);
+				return (
+					spot && (
+						<span
+							key={n.key}
+							class={`solid-label ${n.is}`}
+							data-label={n.key}
+							style={{
+								left: `${spot.x - n.wide / 2}px`,
+								top: `${spot.y - n.high / 2}px`,
+								width: `${n.wide}px`,
+								height: `${n.high}px`,
+							}}
+						>
+							{n.mark && <Mark kind={n.mark} />}
+							{n.words}
+						</span>
+					)
+				);
+			})}
+		</div>
+	);
+}
+
+interface Note extends Label {
+	words: string;
+	is: string;
+	mark?: MarkKind;
+}
+
+/** shownGaps are those drawn: too small or near it, the worst of the rest, and what belongs to the thing marked. */
+export function shownGaps(plan: Plan, marked: string): PlanGap[] {
+	const [kind, id] = marked.split("/");
+	return worstFirst(plan).filter(
+		(g, i) =>
+			i < WORST ||
+			standOf(g) !== "enough" ||
+			gapKey(g) === marked ||
+			(kind !== "gap" && (g.a === id || g.b === id) && i < 4 * WORST),
+	);
+}
+
+function endsOf(g: PlanGap, s: Shot) {
+	if (!g.at_a || !g.at_b) return null;
+	const px = (p: Point) => {
+		const { x, y } = shownAt(s.sight, p, s.wide, s.high);
+		return { x: Math.round(x * 10) / 10, y: Math.round(y * 10) / 10 };
+	};
+	return [px(g.at_a), px(g.at_b)] as const;
+}
+
+/** gapMiddle is where the gap is on the picture, null where the plan does not say. */
+export function gapMiddle(g: PlanGap, s: Shot): { x: number; y: number } | null {
+	const ends = endsOf(g, s);
+	return ends && { x: (ends[0].x + ends[1].x) / 2, y: (ends[0].y + ends[1].y) / 2 };
+}
+
+// What is written, the most important first.
+function notesOf(p: OverlayProps, gaps: PlanGap[]): Note[] {
+	const { shot, plan } = p;
+	const see = (at: Point) => shownAt(shot.sight, at, shot.wide, shot.high);
+	const first = (key: string) => (key === p.marked ? 0 : 1);
+	const figures = gaps.flatMap((g): Note[] => {
+		const mid = gapMiddle(g, shot);
+		if (!mid) return [];
+		const words = length(g.gap, p.units);
+		const wide = words.length * SIGN + 46;
+		const stand = standOf(g);
+		const key = gapKey(g);
+		const is = `solid-figure solid-figure-${stand} ${key === p.marked ? "solid-marked" : ""}`;
+		return [
+			{ key, words, is, mark: MARK_OF[stand], wide, high: LINE_PX, places: around(mid, wide, LINE_PX) },
+		];
+	});
+	const numbers = (p.withTubes ? (plan.tubes ?? []) : []).flatMap((t): Note[] => {
+		const words = p.numberOf(t.id);
+		const key = `tube/${t.id}`;
+		const is = `solid-number ${key === p.marked ? "solid-marked" : ""}`;
+		const wide = Math.max(BALLOON_PX, words.length * SIGN + 16);
+		return [{ key, words, is, wide, high: BALLOON_PX, places: namePlaces(t.path ?? []).map(see) }];
+	});
+	const names = (p.withAround ? (plan.neighbours ?? []) : []).flatMap((n): Note[] => {
+		const at = middleOfNeighbour(n.shapes?.[0]);
+		const words = n.name || n.id;
+		const key = `neighbour/${n.id}`;
+		const is = `solid-name ${key === p.marked ? "solid-marked" : ""}`;
+		const wide = words.length * SIGN + 12;
+		return at ? [{ key, words, is, wide, high: 24, places: [see(at), ...around(see(at), wide, 24)] }] : [];
+	});
+	return [...numbers, ...figures, ...names].sort((a, b) => first(a.key) - first(b.key));
+}
+
+/** middleOfNeighbour is a place of a shape where its name may stand. */
+export function middleOfNeighbour(s: PlanShape | undefined): Point | null {
+	if (!s) return null;
+	if (s.kind === "rod") return [0, 1, 2].map((k) => (s.from[k as 0] + s.to[k as 0]) / 2) as Point;
+	if (s.kind === "sleeve") return s.points[Math.floor(s.points.length / 2)] ?? null;
+	return s.at;
+}
+
+/** least is the gap of a thing that has the least to spare. */
+export const leastGap = (plan: Plan, id: string): PlanGap | undefined =>
+	(plan.gaps ?? []).filter((g) => g.a === id || g.b === id).sort((a, b) => spare(a) - spare(b))[0];

@@ -1,0 +1,74 @@
+// Colours of the drawing in three dimensions, from the same tokens as the rest of the
+// page. Tubes differ in tint only a little: their numbers tell them apart.
+
+import { Color, DoubleSide, LineBasicMaterial, type Material, MeshLambertMaterial } from "three";
+import type { Coat } from "../../lib/solid/model";
+
+const TOKENS = ["sheet", "ink", "ink-soft", "blue", "scribe", "stop"] as const;
+type Palette = Record<(typeof TOKENS)[number], Color>;
+
+const TINTS = [0.3, 0.55, 0.42, 0.68]; // how much of the ground is mixed into blue, by turns
+
+/** Paint holds the materials of one drawing until it is thrown away. */
+export class Paint {
+	readonly ground: Color;
+	private palette: Palette;
+	private made = new Map<string, Material>();
+
+	constructor(page: Element) {
+		const style = getComputedStyle(page);
+		this.palette = Object.fromEntries(
+			TOKENS.map((t) => [t, new Color(style.getPropertyValue(`--${t}`).trim() || "#808080")]),
+		) as Palette;
+		this.ground = this.palette.sheet;
+	}
+
+	/** of is the material of a coat; what is marked is scribed. */
+	of(coat: Coat, isMarked: boolean): Material {
+		const key = `${coat.coat} ${coat.coat === "tube" ? coat.tint % TINTS.length : ""} ${isMarked}`;
+		const had = this.made.get(key);
+		if (had) return had;
+		const made = this.make(coat, isMarked);
+		this.made.set(key, made);
+		return made;
+	}
+
+	dispose(): void {
+		for (const m of this.made.values()) m.dispose();
+		this.made.clear();
+	}
+
+	private make(coat: Coat, isMarked: boolean): Material {
+		const p = this.palette;
+		const mixed = (a: Color, share: number) => a.clone().lerp(p.sheet, share);
+		const plain = (color: Color) => new MeshLambertMaterial({ color: isMarked ? p.scribe : color });
+		const clear = (color: Color, opacity: number) =>
+			new MeshLambertMaterial({
+				color: isMarked ? p.scribe : color,
+				transparent: true,
+				opacity,
+				depthWrite: false,
+				side: DoubleSide,
+			});
+		switch (coat.coat) {
+			case "tube":
+				return plain(mixed(p.blue, TINTS[coat.tint % TINTS.length] ?? 0));
+			case "plate":
+				return plain(mixed(p["ink-soft"], 0.45));
+			case "socket":
+				return plain(mixed(p["ink-soft"], 0.25));
+			case "weld":
+			case "measured":
+			case "point":
+				return plain(p.ink);
+			case "suspect":
+				return plain(p.stop);
+			case "line":
+				return new LineBasicMaterial({ color: isMarked ? p.scribe : p.ink });
+			case "around":
+				return clear(p["ink-soft"], 0.42);
+			case "doubt":
+				return clear(p.blue, 0.2);
+		}
+	}
+}

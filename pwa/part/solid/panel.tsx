@@ -1,0 +1,149 @@
+import { length } from "../../lib/say";
+import { gapKey, spare, standOf } from "../../lib/solid/gaps";
+import { sigmaOf } from "../../lib/solid/model";
+import { units } from "../../lib/state";
+import { text } from "../../lib/text";
+import type { Plan, PlanGap } from "../../lib/types";
+import { titleOf } from "../known";
+import { LengthLine } from "../lengthline";
+import { Mark } from "../mark";
+import { nameOf } from "./names";
+import { leastGap, MARK_OF } from "./overlay";
+
+interface SolidPanelProps {
+	job: string;
+	plan: Plan;
+	marked: string;
+}
+
+// <SolidPanel job={…} plan={…} marked="tube/t1"> says what the marked thing is and its figures.
+// Props: job, plan, marked ("" for nothing: what a finger can do).  Calls: nothing.
+export function SolidPanel(p: SolidPanelProps) {
+	return (
+		<section class="card stack solid-panel" aria-live="polite" data-test="solid-panel" data-of={p.marked}>
+			<Content {...p} />
+		</section>
+	);
+}
+
+function Content({ job, plan, marked }: SolidPanelProps) {
+	const [kind, id = ""] = marked.split("/");
+	const u = units.value;
+	switch (kind) {
+		case "tube": {
+			const t = plan.tubes?.find((t) => t.id === id);
+			if (!t) break;
+			const sigma = sigmaOf(t);
+			return (
+				<>
+					<h2>
+						{titleOf(job, "tube", id)}
+						{t.od && t.wall ? (
+							<span class="soft small solid-beside">
+								{text.solid.section(length(t.od, u), length(t.wall, u))}
+							</span>
+						) : null}
+					</h2>
+					<LengthLine id={id} plan={t} />
+					<Least job={job} plan={plan} of={id} />
+					{sigma !== null && <p class="small">{text.solid.sleeve(length(2 * sigma, u))}</p>}
+				</>
+			);
+		}
+		case "gap": {
+			const g = plan.gaps?.find((g) => gapKey(g) === marked);
+			return g ? <Gap job={job} plan={plan} gap={g} /> : null;
+		}
+		case "neighbour": {
+			const n = plan.neighbours?.find((n) => n.id === id);
+			if (!n) break;
+			return (
+				<>
+					<h2>
+						{n.name || n.id}
+						{n.what && <span class="soft small solid-beside">{n.what}</span>}
+					</h2>
+					<Least job={job} plan={plan} of={id} />
+				</>
+			);
+		}
+		case "collector": {
+			const c = plan.collectors?.find((c) => c.id === id);
+			if (!c) break;
+			return (
+				<>
+					<h2>{text.solid.collector(id)}</h2>
+					<p>
+						{text.solid.socket} {length(c.socket_id, u)}, {text.solid.outlet} {length(c.outlet_od, u)}
+					</p>
+				</>
+			);
+		}
+		case "point": {
+			const q = plan.points?.find((q) => q.id === id);
+			if (!q) break;
+			return (
+				<>
+					<h2>{text.solid.point(id)}</h2>
+					{q.sigma && <p>{text.solid.within(length(2 * q.sigma[0], u))}</p>}
+				</>
+			);
+		}
+		case "bank":
+			return (
+				<>
+					<h2>{titleOf(job, "bank", id)}</h2>
+					<p>{text.solid.plate}</p>
+				</>
+			);
+	}
+	return <p class="soft">{text.solid.hint}</p>;
+}
+
+interface GapProps {
+	job: string;
+	plan: Plan;
+	gap: PlanGap;
+}
+
+function Gap({ job, plan, gap }: GapProps) {
+	const u = units.value;
+	const by = spare(gap);
+	const facts = [
+		gap.worst_case ? `${text.solid.worstAt}: ${gap.worst_case}` : "",
+		gap.grade ? text.solid.grade(gap.grade) : "",
+	].filter((s) => s !== "");
+	return (
+		<>
+			<h2>{text.solid.between(nameOf(job, plan, gap.a), nameOf(job, plan, gap.b))}</h2>
+			<p class="row wrap">
+				<Mark kind={MARK_OF[standOf(gap)]} />
+				<strong class="solid-big">{length(gap.gap, u)}</strong>
+				{typeof gap.wanted === "number" && (
+					<span>
+						{text.solid.wanted} {length(gap.wanted, u)}
+						{", "}
+						<strong>{(by < 0 ? text.solid.short : text.solid.enough)(length(Math.abs(by), u))}</strong>
+					</span>
+				)}
+			</p>
+			{gap.too_close_to_call && <p>{text.solid.tooClose}</p>}
+			{facts.length > 0 && <p class="soft small">{facts.join("; ")}</p>}
+		</>
+	);
+}
+
+function Least({ job, plan, of }: { job: string; plan: Plan; of: string }) {
+	const g = leastGap(plan, of);
+	if (!g) return null;
+	const other = g.a === of ? g.b : g.a;
+	return (
+		<p class="row">
+			<Mark kind={MARK_OF[standOf(g)]} />
+			<span>
+				{text.solid.worstGap}: <strong>{length(g.gap, units.value)}</strong>,{" "}
+				{text.solid.between(nameOf(job, plan, of), nameOf(job, plan, other))}
+			</span>
+		</p>
+	);
+}

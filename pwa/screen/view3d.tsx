@@ -1,0 +1,160 @@
+import { useMemo, useState } from "preact/hooks";
+import { length } from "../lib/say";
+import { gapKey, spare, standOf, worstFirst } from "../lib/solid/gaps";
+import { itemsOf, namePlaces } from "../lib/solid/model";
+import { noteText, type Plan, type PlanGap, type Point, units, view } from "../lib/state";
+import { text } from "../lib/text";
+import { numberOf, titleOf } from "../part/known";
+import { Mark } from "../part/mark";
+import { Page } from "../part/page";
+import { facesOf } from "../part/solid/faces";
+import { nameOf } from "../part/solid/names";
+import { MARK_OF, middleOfNeighbour } from "../part/solid/overlay";
+import { SolidPanel } from "../part/solid/panel";
+import { SaveSolid } from "../part/solid/savesolid";
+import { type Shown, SolidView } from "../part/solid/solidview";
+import { ViewSwitch } from "../part/viewswitch";
+
+interface View3dProps {
+	job: string;
+	id: string;
+}
+
+const LISTED = 8; // gaps beside the picture; the rest has more room than these
+
+// <View3d job={…} id="t1"> draws what the plan holds in three dimensions: the face, the tubes, what is around,
+// gaps with their figures. A list says the same in words; a tap there or on the picture marks a thing and
+// shows its figures.
+// Props: job, id (a tube that is marked at the start, "" for none).  Calls: nothing.
+export function View3d({ job, id }: View3dProps) {
+	const v = view.value?.job === job ? view.value : null;
+	const plan: Plan = v?.plan ?? {};
+	const [marked, setMarked] = useState(id === "" ? "" : `tube/${id}`);
+	const [hidden, setHidden] = useState<ReadonlySet<Shown>>(new Set());
+	// biome-ignore lint/correctness/useExhaustiveDependencies: faces are of the records that the plan was worked out from
+	const items = useMemo(() => itemsOf(plan, facesOf(job)), [job, v?.hash, v === null]);
+	const gaps = worstFirst(plan);
+	const layers = LAYERS.filter((l) => (l === "gaps" ? gaps.length > 0 : items.some((i) => i.layer === l)));
+	const mark = (of: string) => setMarked(of === marked ? "" : of);
+	const toggle = (l: Shown) => {
+		const now = new Set(hidden);
+		if (!now.delete(l)) now.add(l);
+		setHidden(now);
+	};
+	return (
+		<Page
+			title={text.solid.title}
+			back={id === "" ? { screen: "result", job } : { screen: "tube", job, id }}
+			extra={<ViewSwitch />}
+		>
+			<div class="solid">
+				<div class="solid-main stack">
+					<SolidView
+						plan={plan}
+						items={items}
+						hidden={hidden}
+						marked={marked}
+						place={placeOf(plan, marked)}
+						numberOf={(tube) => String(numberOf(job, "tube", tube) || tube)}
+						onMark={setMarked}
+					/>
+					<SolidPanel job={job} plan={plan} marked={marked} />
+				</div>
+				<div class="stack">
+					{layers.length > 1 && (
+						<fieldset class="solid-layers">
+							<legend class="soft small">{text.solid.layersTitle}</legend>
+							{layers.map((l) => (
+								<button
+									key={l}
+									type="button"
+									class={hidden.has(l) ? "" : "picked"}
+									aria-pressed={!hidden.has(l)}
+									data-test={`solid-layer:${l}`}
+									onClick={() => toggle(l)}
+								>
+									{text.solid.layers[l]}
+								</button>
+							))}
+						</fieldset>
+					)}
+					<section class="card solid-list">
+						<h2>{text.solid.tubes}</h2>
+						{(plan.tubes ?? []).length === 0 && <p class="soft">{text.solid.noTubes}</p>}
+						<ul>
+							{(plan.tubes ?? []).map((t) => (
+								<Row key={t.id} of={`tube/${t.id}`} marked={marked} onTap={mark}>
+									<strong class="grow">{titleOf(job, "tube", t.id)}</strong>
+									{!t.path && <span class="soft small">{text.solid.noPlace}</span>}
+									<span class="num">
+										{typeof t.length === "number" ? length(t.length, units.value) : text.tubes.noLength}
+									</span>
+								</Row>
+							))}
+						</ul>
+					</section>
+					<section class="card solid-list">
+						<h2>{text.solid.gaps}</h2>
+						{gaps.length === 0 && <p class="soft">{text.solid.noGaps}</p>}
+						<ul>
+							{gaps.slice(0, LISTED).map((g) => (
+								<Row key={gapKey(g)} of={gapKey(g)} marked={marked} onTap={mark}>
+									<Mark kind={MARK_OF[standOf(g)]} />
+									<span class="grow">
+										{text.solid.between(nameOf(job, plan, g.a), nameOf(job, plan, g.b))}
+										<Spare gap={g} />
+									</span>
+									<strong class="num">{length(g.gap, units.value)}</strong>
+								</Row>
+							))}
+						</ul>
+						{gaps.length > LISTED && <p class="soft small">{text.solid.moreGaps(gaps.length - LISTED)}</p>}
+					</section>
+					<SaveSolid items={items} name={noteText(job, "job/self/name")} />
+				</div>
+			</div>
+		</Page>
+	);
+}
+
+const LAYERS: Shown[] = ["planned", "measured", "doubt", "around", "gaps"];
+
+function Spare({ gap }: { gap: PlanGap }) {
+	if (typeof gap.wanted !== "number") return null;
+	const by = spare(gap);
+	const words = by < 0 ? text.solid.short : text.solid.enough;
+	return <span class="soft small solid-spare">{words(length(Math.abs(by), units.value))}</span>;
+}
+
+interface RowProps {
+	of: string;
+	marked: string;
+	onTap: (of: string) => void;
+	children: preact.ComponentChildren;
+}
+
+function Row({ of, marked, onTap, children }: RowProps) {
+	return (
+		<li>
+			<button
+				type="button"
+				class={`solid-row ${of === marked ? "picked" : ""}`}
+				aria-pressed={of === marked}
+				data-test={`solid-row:${of}`}
+				onClick={() => onTap(of)}
+			>
+				{children}
+			</button>
+		</li>
+	);
+}
+
+// placeOf is where the thing that is marked lies, so that zooming keeps it in the picture.
+function placeOf(plan: Plan, marked: string): Point | null {
+	const [kind, id] = marked.split("/");
+	if (kind === "tube") return namePlaces(plan.tubes?.find((t) => t.id === id)?.path ?? [])[0] ?? null;
+	if (kind === "neighbour") return middleOfNeighbour(plan.neighbours?.find((n) => n.id === id)?.shapes?.[0]);
+	if (kind === "point") return plan.points?.find((p) => p.id === id)?.at ?? null;
+	if (kind === "gap") return plan.gaps?.find((g) => gapKey(g) === marked)?.at_a ?? null;
+	return null;
+}
