@@ -79,9 +79,8 @@ func (q *queue) take() (frame []byte, last bool) {
 		q.frames = q.frames[1:]
 		q.bytes -= len(frame)
 		return frame, false
-	case q.last != nil && !q.ended:
-		q.ended = true
-		return q.last, true
+	case q.last != nil:
+		return q.bye()
 	case len(q.photos) > 0:
 		frame, q.photos = encode(photosFrame{T: "photos", Done: q.photos}), nil
 		return frame, false
@@ -90,6 +89,21 @@ func (q *queue) take() (frame []byte, last bool) {
 		return frame, false
 	}
 	return nil, false
+}
+
+// takeBye returns the bye, nil when there is none or it was taken.
+func (q *queue) takeBye() (frame []byte, last bool) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	return q.bye()
+}
+
+func (q *queue) bye() (frame []byte, last bool) {
+	if q.last == nil || q.ended {
+		return nil, false
+	}
+	q.ended = true
+	return q.last, true
 }
 
 // wake says that there may be something to do; it never waits.

@@ -22,6 +22,7 @@ func (s *session) write() {
 func (s *session) writeAll() error {
 	ping := time.NewTicker(s.server.lim.ping)
 	defer ping.Stop()
+	take := s.out.takeBye // nothing else goes out before the welcome
 	for {
 		select {
 		case <-ping.C: // also while there is always something to write
@@ -31,11 +32,12 @@ func (s *session) writeAll() error {
 		default:
 		}
 		if frame := s.takeOpening(); frame != nil {
+			take = s.out.take
 			if err := s.send(frame); err != nil {
 				return err
 			}
 		}
-		if frame, last := s.out.take(); last {
+		if frame, last := take(); last {
 			return s.sayBye(frame)
 		} else if frame != nil {
 			if err := s.send(frame); err != nil {
@@ -57,7 +59,7 @@ func (s *session) writeAll() error {
 				return err
 			}
 		case <-s.done:
-			if frame, last := s.out.take(); last {
+			if frame, last := s.out.takeBye(); last {
 				return s.sayBye(frame)
 			}
 			return nil
