@@ -190,6 +190,12 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"a wall takes a tablet's code":         {"wallkey", `role !== "board"`, `role === ""`},
 		"a revoked wall goes on showing":       {"board", `again(BARRED_MS);`, ``},
 		"a link's code is read anywhere":       {"code", `(?:\/pair\?|)(?:.*&)?code`, `.*code`},
+		"a bend turns the other way":           {"solid/mesh", `turned(sub(p.from, p.centre), axis, by)`, `turned(sub(p.from, p.centre), axis, -by)`},
+		"a tube is open at its far end":        {"solid/mesh", `m.end(run.at(-1) as Station, outside, inside, sides, 1);`, ``},
+		"a kink is bridged":                    {"solid/mesh", `norm(sub(last.dir, start)) < SAME_DIR`, `true`},
+		"labels lie over one another":          {"solid/labels", `taken.push({ ...free, wide: l.wide, high: l.high });`, ``},
+		"a gap that falls short is enough":     {"solid/gaps", `g.gap < (g.wanted ?? 0)`, `g.gap < 0`},
+		"from above is from below":             {"solid/sight", `above: { az: 0, el: Math.PI / 2 }`, `above: { az: 0, el: -Math.PI / 2 }`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -2,7 +2,7 @@
 // and can be read through in one go. Labels, help and ranges of fields are in schema.json.
 
 /** plural chooses between "1 bolt" and "2 bolts". */
-function plural(n: number, one: string, many: string): string {
+export function plural(n: number, one: string, many: string): string {
 	return `${n} ${n === 1 ? one : many}`;
 }
 
@@ -227,6 +227,7 @@ export const text = {
 
 	tubes: {
 		title: "Tubes",
+		solid: "3-D",
 		add: "add tube",
 		needsPort: "A tube starts at a port. Measure a port first.",
 		empty: "No tubes yet. A tube starts at a port and is built from straights and bends.",
@@ -285,60 +286,6 @@ export const text = {
 		notYet: (n: number) => `Not to be cut yet: ${plural(n, "thing stands", "things stand")} against it.`,
 		hash: (h: string) => `worked out from input ${h}`,
 		go: "go to the fields",
-	},
-
-	solid: {
-		open: "3-D",
-		title: "3-D",
-		picture: "Header in three dimensions. The list beside it says the same in words.",
-		views: { front: "front", above: "above", below: "below", side: "side", whole: "whole" },
-		larger: "larger",
-		smaller: "smaller",
-		slide: "slide",
-		slideWhy: "One finger slides the drawing instead of turning it",
-		hint: "One finger turns it. Tap a tube, a gap or a part to see its figures.",
-		layers: {
-			planned: "tubes as planned",
-			measured: "as measured",
-			doubt: "uncertainty",
-			around: "what is around",
-			gaps: "gaps",
-		},
-		layersTitle: "Shown",
-		tubes: "Tubes",
-		noTubes: "No tubes yet.",
-		noPlace: "no place yet",
-		gaps: "Gaps, worst first",
-		noGaps: "No gaps worked out yet.",
-		moreGaps: (n: number) => `and ${plural(n, "gap", "gaps")} with more room`,
-		between: (a: string, b: string) => (a === b ? `${a} and itself` : `${a} and ${b}`),
-		gap: "gap",
-		wanted: "wanted",
-		short: (by: string) => `${by} too little`,
-		enough: (by: string) => `${by} to spare`,
-		tooClose: "Too close to the limit to call: measure better before relying on it.",
-		worstAt: "where it is least",
-		grade: (g: string) => `figure wanted: ${g}`,
-		section: (od: string, wall: string) => `OD ${od}, wall ${wall}`,
-		sleeve: (by: string) => `The sleeve around it is ${by} wide: two standard deviations of where it may lie.`,
-		worstGap: "least gap",
-		collector: (id: string) => `Collector ${id}`,
-		socket: "socket, inside",
-		outlet: "outlet OD",
-		point: (id: string) => `Point ${id}`,
-		within: (a: string) => `The ellipsoid is two standard deviations; it reaches ${a} at most.`,
-		plate: "The outline of the plate is drawn around bolts and ports; it is not measured.",
-		noGraphics:
-			"This browser draws nothing in three dimensions (it has no WebGL). The flat drawings on the page of each tube and the list here say the same.",
-		lost: "The tablet took the memory of the drawing back. Nothing else is lost.",
-		anew: "draw it anew",
-		file: "3-D file of the header",
-		fileWhy:
-			"A .glb file (glTF 2.0) with tubes, flanges and sockets for other programs, in metres: x right, y up, z out of the head. Other machines read it; this app does not read it back.",
-		make: "make the file",
-		making: "making the file",
-		holds: (tubes: number, size: string) => `${plural(tubes, "tube", "tubes")}, in metres, ${size}.`,
-		nothingToSave: "There is no tube with a place yet.",
 	},
 
 	choose: {

@@ -11,7 +11,7 @@ interface SolidButtonProps {
 export function SolidButton({ job, tube = "" }: SolidButtonProps) {
 	return (
 		<button type="button" data-test="to-3d" onClick={() => go({ screen: "view3d", job, id: tube })}>
-			{text.solid.open}
+			{text.tubes.solid}
 		</button>
 	);
 }

@@ -4,6 +4,7 @@ import { gapKey, spare, standOf, worstFirst } from "../lib/solid/gaps";
 import { itemsOf, namePlaces } from "../lib/solid/model";
 import { noteText, type Plan, type PlanGap, type Point, units, view } from "../lib/state";
 import { text } from "../lib/text";
+import { solid } from "../lib/textsolid";
 import { numberOf, titleOf } from "../part/known";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
@@ -43,7 +44,7 @@ export function View3d({ job, id }: View3dProps) {
 	};
 	return (
 		<Page
-			title={text.solid.title}
+			title={solid.title}
 			back={id === "" ? { screen: "result", job } : { screen: "tube", job, id }}
 			extra={<ViewSwitch />}
 		>
@@ -63,7 +64,7 @@ export function View3d({ job, id }: View3dProps) {
 				<div class="stack">
 					{layers.length > 1 && (
 						<fieldset class="solid-layers">
-							<legend class="soft small">{text.solid.layersTitle}</legend>
+							<legend class="soft small">{solid.layersTitle}</legend>
 							{layers.map((l) => (
 								<button
 									key={l}
@@ -73,19 +74,19 @@ export function View3d({ job, id }: View3dProps) {
 									data-test={`solid-layer:${l}`}
 									onClick={() => toggle(l)}
 								>
-									{text.solid.layers[l]}
+									{solid.layers[l]}
 								</button>
 							))}
 						</fieldset>
 					)}
 					<section class="card solid-list">
-						<h2>{text.solid.tubes}</h2>
-						{(plan.tubes ?? []).length === 0 && <p class="soft">{text.solid.noTubes}</p>}
+						<h2>{solid.tubes}</h2>
+						{(plan.tubes ?? []).length === 0 && <p class="soft">{solid.noTubes}</p>}
 						<ul>
 							{(plan.tubes ?? []).map((t) => (
 								<Row key={t.id} of={`tube/${t.id}`} marked={marked} onTap={mark}>
 									<strong class="grow">{titleOf(job, "tube", t.id)}</strong>
-									{!t.path && <span class="soft small">{text.solid.noPlace}</span>}
+									{!t.path && <span class="soft small">{solid.noPlace}</span>}
 									<span class="num">
 										{typeof t.length === "number" ? length(t.length, units.value) : text.tubes.noLength}
 									</span>
@@ -94,21 +95,21 @@ export function View3d({ job, id }: View3dProps) {
 						</ul>
 					</section>
 					<section class="card solid-list">
-						<h2>{text.solid.gaps}</h2>
-						{gaps.length === 0 && <p class="soft">{text.solid.noGaps}</p>}
+						<h2>{solid.gaps}</h2>
+						{gaps.length === 0 && <p class="soft">{solid.noGaps}</p>}
 						<ul>
 							{gaps.slice(0, LISTED).map((g) => (
 								<Row key={gapKey(g)} of={gapKey(g)} marked={marked} onTap={mark}>
 									<Mark kind={MARK_OF[standOf(g)]} />
 									<span class="grow">
-										{text.solid.between(nameOf(job, plan, g.a), nameOf(job, plan, g.b))}
+										{solid.between(nameOf(job, plan, g.a), nameOf(job, plan, g.b))}
 										<Spare gap={g} />
 									</span>
 									<strong class="num">{length(g.gap, units.value)}</strong>
 								</Row>
 							))}
 						</ul>
-						{gaps.length > LISTED && <p class="soft small">{text.solid.moreGaps(gaps.length - LISTED)}</p>}
+						{gaps.length > LISTED && <p class="soft small">{solid.moreGaps(gaps.length - LISTED)}</p>}
 					</section>
 					<SaveSolid items={items} name={noteText(job, "job/self/name")} />
 				</div>
@@ -122,7 +123,7 @@ const LAYERS: Shown[] = ["planned", "measured", "doubt", "around", "gaps"];
 function Spare({ gap }: { gap: PlanGap }) {
 	if (typeof gap.wanted !== "number") return null;
 	const by = spare(gap);
-	const words = by < 0 ? text.solid.short : text.solid.enough;
+	const words = by < 0 ? solid.short : solid.enough;
 	return <span class="soft small solid-spare">{words(length(Math.abs(by), units.value))}</span>;
 }
 

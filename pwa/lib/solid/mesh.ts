@@ -1,8 +1,10 @@
-// Closed surfaces of triangles: tubes swept along lines and exact arcs, balls and
-// boxes. Triangles are counted round counter-clockwise seen from outside. mm.
+// Closed surfaces of triangles: tubes swept along lines and exact arcs, balls, boxes
+// and plates with holes. Triangles are counted round counter-clockwise seen from outside. mm.
 
+import earcut from "earcut";
 import type { PathPiece, Point } from "../types";
-import { add, cross, dot, norm, square, sub, times, turned, unit } from "./vec";
+import type { Spot } from "./hull";
+import { add, cross, dot, norm, type Pose, placed, square, sub, times, turned, unit } from "./vec";
 
 export interface Mesh {
 	positions: Float32Array; // x, y, z of each corner
@@ -170,6 +172,49 @@ export function box(at: Point, x: Point, y: Point, z: Point): Mesh {
 		}
 	return m.made();
 }
+
+/** plate stands on the pose's x and y, as thick as it is towards z. Its outline and its holes may run either way round. */
+export function plate(pose: Pose, outline: Spot[], holes: Spot[][], thickness: number): Mesh {
+	const m = new Maker();
+	const loops = [outline, ...holes].map((ring, i) =>
+		area(ring) > 0 === (i === 0) ? ring : [...ring].reverse(),
+	);
+	const starts = loops.map((_, i) => loops.slice(0, i).reduce((n, r) => n + r.length, 0));
+	const faces = earcut(loops.flat(2), starts.slice(1));
+	const spots = loops.flat();
+	for (const [z, facing] of [
+		[0, -1],
+		[thickness, 1],
+	] as const) {
+		const first = m.count;
+		for (const [x, y] of spots) m.corner(placed(pose, [x, y, z]), times(pose.z, facing));
+		for (let i = 0; i < faces.length; i += 3) {
+			const [a = 0, b = 0, c = 0] = faces.slice(i, i + 3);
+			const isUp = area([spots[a], spots[b], spots[c]] as Spot[]) > 0 === facing > 0;
+			if (isUp) m.triangle(first + a, first + b, first + c);
+			else m.triangle(first + a, first + c, first + b);
+		}
+	}
+	// Outside the outline runs round to the left, a hole to the right: metal is on the left of both.
+	for (const ring of loops)
+		ring.forEach(([x0, y0], i) => {
+			const [x1, y1] = ring[(i + 1) % ring.length] as Spot;
+			const out = unit(add(times(pose.x, y1 - y0), times(pose.y, x0 - x1)));
+			const at = (x: number, y: number, z: number) => m.corner(placed(pose, [x, y, z]), out);
+			const [a, b] = [at(x0, y0, 0), at(x1, y1, 0)];
+			const [c, d] = [at(x1, y1, thickness), at(x0, y0, thickness)];
+			m.triangle(a, b, c);
+			m.triangle(a, c, d);
+		});
+	return m.made();
+}
+
+// Of a ring that runs round counter-clockwise the area is positive.
+const area = (ring: Spot[]) =>
+	ring.reduce((sum, [x, y], i) => {
+		const [u, v] = ring[(i + 1) % ring.length] as Spot;
+		return sum + (x * v - u * y) / 2;
+	}, 0);
 
 /** join puts meshes into one. */
 export function join(parts: Mesh[]): Mesh {

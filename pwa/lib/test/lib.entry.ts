@@ -9,6 +9,7 @@ import "./loss.claims";
 import "./pack.claims";
 import "./pair.claims";
 import "./selftest.claims";
+import "./solid.claims";
 import "./state.claims";
 import "./sync.claims";
 import "./with.claims";

@@ -1,16 +1,7 @@
 // Things to be drawn, as geometry for the graphics card. Only shapes here, no colours.
 
-import {
-	BufferAttribute,
-	BufferGeometry,
-	ExtrudeGeometry,
-	Matrix4,
-	Path,
-	Shape,
-	Vector2,
-	Vector3,
-} from "three";
-import { ball, box, join, type Mesh, pipe, rings, rod, sphere } from "../../lib/solid/mesh";
+import { BufferAttribute, BufferGeometry, Vector3 } from "three";
+import { ball, box, join, type Mesh, pipe, plate, rings, rod, sphere } from "../../lib/solid/mesh";
 import type { Solid } from "../../lib/solid/model";
 import { add, dot, type Pose, placed, sub, times } from "../../lib/solid/vec";
 import type { Point } from "../../lib/types";
@@ -41,7 +32,7 @@ export function geometryOf(s: Solid, reach: Reach): BufferGeometry {
 		case "box":
 			return surface(box(s.at, s.x, s.y, s.z));
 		case "plate":
-			return plate(s);
+			return surface(plate(s.pose, s.outline, s.holes, s.thickness));
 		case "lines":
 			return segments(s.lines.flatMap((line) => line.slice(1).flatMap((to, i) => [line[i] as Point, to])));
 		case "grid":
@@ -59,17 +50,6 @@ function surface(m: Mesh): BufferGeometry {
 
 function segments(points: Point[]): BufferGeometry {
 	return new BufferGeometry().setFromPoints(points.map((p) => new Vector3(...p)));
-}
-
-function plate(s: Extract<Solid, { shape: "plate" }>): BufferGeometry {
-	const corners = (ring: [number, number][]) => ring.map(([x, y]) => new Vector2(x, y));
-	const shape = new Shape(corners(s.outline));
-	for (const hole of s.holes) shape.holes.push(new Path(corners(hole)));
-	const g = new ExtrudeGeometry(shape, { depth: s.thickness, bevelEnabled: false });
-	g.deleteAttribute("uv");
-	const { at, x, y, z } = s.pose;
-	const pose = new Matrix4().makeBasis(new Vector3(...x), new Vector3(...y), new Vector3(...z));
-	return g.applyMatrix4(pose.setPosition(...at));
 }
 
 // The part of a plane that lies before the rest, as lines; its middle is the foot of the rest's middle.

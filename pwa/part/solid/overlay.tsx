@@ -29,7 +29,7 @@ const BALLOON_PX = 30;
 const LINE_PX = 30;
 const SIGN = 9.6; // of the text, px a letter
 
-export const MARK_OF: Record<Stand, MarkKind> = { short: "stop", close: "warn", enough: "agreed" };
+export const MARK_OF: Record<Stand, MarkKind> = { short: "stop", close: "disputed", enough: "agreed" };
 
 // <Overlay plan={…} shot={…}> writes over the picture what must stay readable however it is turned: numbers
 // of tubes, gaps as lines with their figures, names of what is around.

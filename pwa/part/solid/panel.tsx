@@ -2,7 +2,7 @@ import { length } from "../../lib/say";
 import { gapKey, spare, standOf } from "../../lib/solid/gaps";
 import { sigmaOf } from "../../lib/solid/model";
 import { units } from "../../lib/state";
-import { text } from "../../lib/text";
+import { solid } from "../../lib/textsolid";
 import type { Plan, PlanGap } from "../../lib/types";
 import { titleOf } from "../known";
 import { LengthLine } from "../lengthline";
@@ -39,14 +39,12 @@ function Content({ job, plan, marked }: SolidPanelProps) {
 					<h2>
 						{titleOf(job, "tube", id)}
 						{t.od && t.wall ? (
-							<span class="soft small solid-beside">
-								{text.solid.section(length(t.od, u), length(t.wall, u))}
-							</span>
+							<span class="soft small solid-beside">{solid.section(length(t.od, u), length(t.wall, u))}</span>
 						) : null}
 					</h2>
 					<LengthLine id={id} plan={t} />
 					<Least job={job} plan={plan} of={id} />
-					{sigma !== null && <p class="small">{text.solid.sleeve(length(2 * sigma, u))}</p>}
+					{sigma !== null && <p class="small">{solid.sleeve(length(2 * sigma, u))}</p>}
 				</>
 			);
 		}
@@ -72,9 +70,9 @@ function Content({ job, plan, marked }: SolidPanelProps) {
 			if (!c) break;
 			return (
 				<>
-					<h2>{text.solid.collector(id)}</h2>
+					<h2>{solid.collector(id)}</h2>
 					<p>
-						{text.solid.socket} {length(c.socket_id, u)}, {text.solid.outlet} {length(c.outlet_od, u)}
+						{solid.socket} {length(c.socket_id, u)}, {solid.outlet} {length(c.outlet_od, u)}
 					</p>
 				</>
 			);
@@ -84,8 +82,8 @@ function Content({ job, plan, marked }: SolidPanelProps) {
 			if (!q) break;
 			return (
 				<>
-					<h2>{text.solid.point(id)}</h2>
-					{q.sigma && <p>{text.solid.within(length(2 * q.sigma[0], u))}</p>}
+					<h2>{solid.point(id)}</h2>
+					{q.sigma && <p>{solid.within(length(2 * q.sigma[0], u))}</p>}
 				</>
 			);
 		}
@@ -93,11 +91,11 @@ function Content({ job, plan, marked }: SolidPanelProps) {
 			return (
 				<>
 					<h2>{titleOf(job, "bank", id)}</h2>
-					<p>{text.solid.plate}</p>
+					<p>{solid.plate}</p>
 				</>
 			);
 	}
-	return <p class="soft">{text.solid.hint}</p>;
+	return <p class="soft">{solid.hint}</p>;
 }
 
 interface GapProps {
@@ -110,24 +108,24 @@ function Gap({ job, plan, gap }: GapProps) {
 	const u = units.value;
 	const by = spare(gap);
 	const facts = [
-		gap.worst_case ? `${text.solid.worstAt}: ${gap.worst_case}` : "",
-		gap.grade ? text.solid.grade(gap.grade) : "",
+		gap.worst_case ? `${solid.worstAt}: ${gap.worst_case}` : "",
+		gap.grade ? solid.grade(gap.grade) : "",
 	].filter((s) => s !== "");
 	return (
 		<>
-			<h2>{text.solid.between(nameOf(job, plan, gap.a), nameOf(job, plan, gap.b))}</h2>
+			<h2>{solid.between(nameOf(job, plan, gap.a), nameOf(job, plan, gap.b))}</h2>
 			<p class="row wrap">
 				<Mark kind={MARK_OF[standOf(gap)]} />
 				<strong class="solid-big">{length(gap.gap, u)}</strong>
 				{typeof gap.wanted === "number" && (
 					<span>
-						{text.solid.wanted} {length(gap.wanted, u)}
+						{solid.wanted} {length(gap.wanted, u)}
 						{", "}
-						<strong>{(by < 0 ? text.solid.short : text.solid.enough)(length(Math.abs(by), u))}</strong>
+						<strong>{(by < 0 ? solid.short : solid.enough)(length(Math.abs(by), u))}</strong>
 					</span>
 				)}
 			</p>
-			{gap.too_close_to_call && <p>{text.solid.tooClose}</p>}
+			{gap.too_close_to_call && <p>{solid.tooClose}</p>}
 			{facts.length > 0 && <p class="soft small">{facts.join("; ")}</p>}
 		</>
 	);
@@ -141,8 +139,8 @@ function Least({ job, plan, of }: { job: string; plan: Plan; of: string }) {
 		<p class="row">
 			<Mark kind={MARK_OF[standOf(g)]} />
 			<span>
-				{text.solid.worstGap}: <strong>{length(g.gap, units.value)}</strong>,{" "}
-				{text.solid.between(nameOf(job, plan, of), nameOf(job, plan, other))}
+				{solid.worstGap}: <strong>{length(g.gap, units.value)}</strong>,{" "}
+				{solid.between(nameOf(job, plan, of), nameOf(job, plan, other))}
 			</span>
 		</p>
 	);

@@ -2,6 +2,7 @@ import { useEffect, useState } from "preact/hooks";
 import { fileName, megabytes } from "../../lib/say";
 import type { Item } from "../../lib/solid/model";
 import { text } from "../../lib/text";
+import { solid } from "../../lib/textsolid";
 import { HandOver } from "../handover";
 
 interface SaveSolidProps {
@@ -31,15 +32,15 @@ export function SaveSolid({ items, name }: SaveSolidProps) {
 	};
 	return (
 		<section class="card stack">
-			<h2>{text.solid.file}</h2>
-			<p class="soft small">{text.solid.fileWhy}</p>
-			{tubes === 0 && <p>{text.solid.nothingToSave}</p>}
+			<h2>{solid.file}</h2>
+			<p class="soft small">{solid.fileWhy}</p>
+			{tubes === 0 && <p>{solid.nothingToSave}</p>}
 			<button type="button" data-test="solid-file" disabled={busy || tubes === 0} onClick={make}>
-				{busy ? text.solid.making : text.solid.make}
+				{busy ? solid.making : solid.make}
 			</button>
 			{made && (
 				<HandOver file={made} test="solid-file">
-					{text.solid.holds(tubes, megabytes(made.size))}
+					{solid.holds(tubes, megabytes(made.size))}
 				</HandOver>
 			)}
 			{fault !== "" && (

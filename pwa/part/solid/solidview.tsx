@@ -3,7 +3,7 @@ import { gapKey } from "../../lib/solid/gaps";
 import type { Item, Layer } from "../../lib/solid/model";
 import { fitted, type Sight, slidBy, turnedBy, VIEWS, zoomed } from "../../lib/solid/sight";
 import { units } from "../../lib/state";
-import { text } from "../../lib/text";
+import { solid } from "../../lib/textsolid";
 import type { Plan, Point } from "../../lib/types";
 import { listen } from "./fingers";
 import { gapMiddle, Overlay, type Shot, shownGaps } from "./overlay";
@@ -124,7 +124,7 @@ export function SolidView({ plan, items, hidden, marked, place, numberOf, onMark
 	if (is === "none")
 		return (
 			<p class="card" role="status" data-test="solid-none">
-				{text.solid.noGraphics}
+				{solid.noGraphics}
 			</p>
 		);
 	return (
@@ -134,7 +134,7 @@ export function SolidView({ plan, items, hidden, marked, place, numberOf, onMark
 					ref={host}
 					class="solid-host"
 					role="application"
-					aria-label={text.solid.picture}
+					aria-label={solid.picture}
 					// biome-ignore lint/a11y/noNoninteractiveTabindex: the arrow keys turn it
 					tabIndex={0}
 					data-test="solid"
@@ -155,9 +155,9 @@ export function SolidView({ plan, items, hidden, marked, place, numberOf, onMark
 				)}
 				{is === "lost" && (
 					<div class="solid-lost card stack" role="alert" data-test="solid-lost">
-						<p>{text.solid.lost}</p>
+						<p>{solid.lost}</p>
 						<button type="button" class="primary" data-test="solid-anew" onClick={() => setAnew(anew + 1)}>
-							{text.solid.anew}
+							{solid.anew}
 						</button>
 					</div>
 				)}
@@ -165,7 +165,7 @@ export function SolidView({ plan, items, hidden, marked, place, numberOf, onMark
 			<div class="solid-keys">
 				{(["front", "above", "below", "side"] as const).map((v) => (
 					<button key={v} type="button" data-test={`solid-${v}`} onClick={() => fit(VIEWS[v])}>
-						{text.solid.views[v]}
+						{solid.views[v]}
 					</button>
 				))}
 				<button
@@ -173,17 +173,17 @@ export function SolidView({ plan, items, hidden, marked, place, numberOf, onMark
 					data-test="solid-whole"
 					onClick={() => fit(stage.current?.sight ?? VIEWS.corner)}
 				>
-					{text.solid.views.whole}
+					{solid.views.whole}
 				</button>
 				<Zoom
 					sign="M5 12h14"
-					name={text.solid.smaller}
+					name={solid.smaller}
 					test="smaller"
 					onTap={() => change((s) => zoomed(s, 1 / ZOOM, place ?? s.at))}
 				/>
 				<Zoom
 					sign="M5 12h14M12 5v14"
-					name={text.solid.larger}
+					name={solid.larger}
 					test="larger"
 					onTap={() => change((s) => zoomed(s, ZOOM, place ?? s.at))}
 				/>
@@ -191,11 +191,11 @@ export function SolidView({ plan, items, hidden, marked, place, numberOf, onMark
 					type="button"
 					class={slides ? "picked" : ""}
 					aria-pressed={slides}
-					aria-label={text.solid.slideWhy}
+					aria-label={solid.slideWhy}
 					data-test="solid-slide"
 					onClick={() => setSlides(!slides)}
 				>
-					{text.solid.slide}
+					{solid.slide}
 				</button>
 			</div>
 		</div>
