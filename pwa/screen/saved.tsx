@@ -30,6 +30,23 @@ export function Saved({ onUpdate }: SavedProps) {
 	const isOff = isClockOff(offset);
 	return (
 		<Page title={text.saved.title} back={home(route.value)}>
+			{s.update && ( // above what comes in late and would move it from under a finger
+				<section class="card row update">
+					<span class="grow">{text.saved.updateWaiting}</span>
+					<button
+						type="button"
+						class="primary"
+						data-test="update"
+						disabled={asking}
+						onClick={() => {
+							setAsking(true);
+							onUpdate();
+						}}
+					>
+						{text.saved.update}
+					</button>
+				</section>
+			)}
 			<TabWarning />
 			<section class="card">
 				<dl class="facts">
@@ -72,23 +89,6 @@ export function Saved({ onUpdate }: SavedProps) {
 						<span data-test="build">{s.build || text.none}</span>
 					</Fact>
 				</dl>
-				{s.update && (
-					<div class="row update">
-						<span class="grow">{text.saved.updateWaiting}</span>
-						<button
-							type="button"
-							class="primary"
-							data-test="update"
-							disabled={asking}
-							onClick={() => {
-								setAsking(true);
-								onUpdate();
-							}}
-						>
-							{text.saved.update}
-						</button>
-					</div>
-				)}
 			</section>
 			{s.link === "offline" && <WhyNot />}
 			<NotTaken />
