@@ -12,11 +12,14 @@ import (
 
 // question is what the tablet asks.
 type question struct {
-	Op      string   `json:"op"`      // view, with, jobs or plan
-	Job     string   `json:"job"`     // view and with: which job
+	Op      string   `json:"op"`      // view, with, jobs, points or plan
+	Job     string   `json:"job"`     // view, with and points: which job
 	Slot    string   `json:"slot"`    // with: the slot whose readings are compared
-	Records []string `json:"records"` // view, with and jobs: records as their devices wrote them
-	File    string   `json:"file"`    // plan: a job file
+	Records []string `json:"records"` // view, with, jobs and points: records as their devices wrote them
+	File    string   `json:"file"`    // plan: a job file; points: the list, as comma-separated text
+	Tube    string   `json:"tube"`    // points: the tube that they are meant for
+	CLR     string   `json:"clr"`     // points: a CLR as typed, where the list has none
+	Unit    string   `json:"unit"`    // points: of figures without one, "mm" or "in"
 }
 
 // refusal is the answer when there is none. Faults name fields, where the
@@ -47,7 +50,7 @@ func answer(text string) (out string) {
 
 func ask(q question) (any, error) {
 	switch q.Op {
-	case "view", "with", "jobs":
+	case "view", "with", "jobs", "points":
 		recs, err := decode(q.Records)
 		if err != nil {
 			return nil, err
@@ -61,8 +64,11 @@ func ask(q question) (any, error) {
 				own = append(own, r)
 			}
 		}
-		if q.Op == "with" {
+		switch q.Op {
+		case "with":
 			return job.With(own, q.Slot), nil
+		case "points":
+			return job.FromList(own, q.Tube, q.File, q.CLR, q.Unit)
 		}
 		return job.FromRecords(own), nil
 	case "plan":
