@@ -3,7 +3,7 @@
 
 declare const self: ServiceWorkerGlobalScope;
 /** The set of this build, put in by cmd/build. */
-declare const BUILT_SET: { build: string; files: { name: string; sha256: string }[] };
+declare const BUILT_SET: { build: string; files: { name: string; sha256: string; later?: boolean }[] };
 
 const OURS = "tubewright-";
 const CACHE = OURS + BUILT_SET.build;
@@ -42,10 +42,12 @@ async function install(): Promise<void> {
 	const had = await caches.has(CACHE); // the shop machine went back to a build that is in use
 	try {
 		const cache = await caches.open(CACHE);
-		const stored = await Promise.allSettled(
-			BUILT_SET.files.map((file) => store(cache, file.name, file.sha256)),
-		);
-		for (const s of stored) if (s.status === "rejected") throw s.reason;
+		// What pages start with comes first, so that the rest does not hold it up on a slow link.
+		for (const turn of [false, true]) {
+			const files = BUILT_SET.files.filter((f) => (f.later ?? false) === turn);
+			const stored = await Promise.allSettled(files.map((f) => store(cache, f.name, f.sha256)));
+			for (const s of stored) if (s.status === "rejected") throw s.reason;
+		}
 	} catch (err) {
 		if (!had) await caches.delete(CACHE);
 		throw err;

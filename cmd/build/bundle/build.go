@@ -25,7 +25,7 @@ func Build(ctx context.Context, root, out string, report Report) (Set, error) {
 		return Set{}, err
 	}
 	step("wasm")
-	files, err := pages(root, calc)
+	files, later, err := pages(root, calc)
 	if err != nil {
 		return Set{}, err
 	}
@@ -37,7 +37,7 @@ func Build(ctx context.Context, root, out string, report Report) (Set, error) {
 		return Set{}, fmt.Errorf("read the manifest: %w", err)
 	}
 	files["manifest.webmanifest"] = manifest
-	set, err := seal(root, files)
+	set, err := seal(root, files, later)
 	if err != nil {
 		return Set{}, err
 	}

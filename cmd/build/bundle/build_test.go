@@ -37,9 +37,10 @@ func project(t *testing.T) string {
 	put("go.mod", "module trial\n\ngo 1.26\n")
 	put("calc/calc.go", "package calc\n\nconst Answer = 42\n")
 	put("cmd/calcwasm/main_js.go", "package main\n\nvar build string\n\nfunc main() { println(build) }\n")
-	put("pwa/app.tsx", `import { shared } from "./lib/shared"; import { calcworkerURL } from "./lib/built"; import "./css/base.css"; new Worker(calcworkerURL); shared("app");`)
+	put("pwa/app.tsx", `import { shared } from "./lib/shared"; import { calcworkerURL } from "./lib/built"; import "./css/base.css"; new Worker(calcworkerURL); shared("app"); onclick = () => import("./lib/rare").then((m) => shared(m.rare));`)
 	put("pwa/wall.tsx", `import { shared } from "./lib/shared"; shared("wall");`)
 	put("pwa/lib/shared.ts", `export function shared(s: string) { document.title = s + "`+strings.Repeat("layout blue ", 500)+`"; }`)
+	put("pwa/lib/rare.ts", `export const rare = "`+strings.Repeat("scribe ", 900)+`";`)
 	put("pwa/lib/calcworker.ts", `import { wasmURL, wasmExecURL } from "./built"; postMessage(wasmURL + wasmExecURL);`)
 	put("pwa/css/base.css", "body { margin: 0 }\n")
 	for _, name := range []string{"sw.ts", "lib/built.ts", "index.html", "wall.html", "manifest.webmanifest"} {
@@ -108,6 +109,28 @@ func TestSetNamesEveryFileWithTheSumOfItsBytes(t *testing.T) {
 	}
 	if kept.Build != set.Build || len(kept.Files) != len(set.Files) {
 		t.Errorf("set.json holds build %s with %d files, want %s with %d", kept.Build, len(kept.Files), set.Build, len(set.Files))
+	}
+}
+
+// What nobody needs before asking for it is in the set as well, and known to come later.
+func TestSetKnowsWhatComesLater(t *testing.T) {
+	out := t.TempDir()
+	set := build(t, project(t), out)
+	var later []string
+	for _, f := range set.Files {
+		isRare := bytes.Contains(unpacked(t, out, f.Name), []byte("scribe scribe"))
+		if f.Later != isRare {
+			t.Errorf("%s: later is %v", f.Name, f.Later)
+		}
+		if f.Later {
+			later = append(later, f.Name)
+		}
+	}
+	if len(later) != 1 {
+		t.Fatalf("%v come later, want the one that is imported on a tap", later)
+	}
+	if !bytes.Contains(unpacked(t, out, "sw.js"), []byte("later:!0")) {
+		t.Error("the service worker is not told what comes later")
 	}
 }
 

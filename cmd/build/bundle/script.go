@@ -20,15 +20,16 @@ type entry struct{ html, script string }
 var entries = []entry{{"index.html", "app.tsx"}, {"wall.html", "wall.tsx"}}
 
 // pages bundles the worker and the pages and puts the names of what they need into
-// their html. The worker comes first, because its name stands in the app.
-func pages(root string, calc calculation) (map[string][]byte, error) {
+// their html; later names the scripts that no page starts with. The worker comes
+// first, because its name stands in the app.
+func pages(root string, calc calculation) (files map[string][]byte, later map[string]bool, err error) {
 	pwa, err := filepath.Abs(filepath.Join(root, "pwa"))
 	if err != nil {
-		return nil, fmt.Errorf("find pwa: %w", err)
+		return nil, nil, fmt.Errorf("find pwa: %w", err)
 	}
 	wasm := hashed("calc", ".wasm", calc.wasm)
 	loader := hashed("wasm_exec", ".js", calc.loader)
-	files := map[string][]byte{wasm: calc.wasm, loader: calc.loader}
+	files = map[string][]byte{wasm: calc.wasm, loader: calc.loader}
 	define := map[string]string{
 		"BUILT_WASM":      strconv.Quote("/" + wasm),
 		"BUILT_WASM_EXEC": strconv.Quote("/" + loader),
@@ -42,7 +43,7 @@ func pages(root string, calc calculation) (map[string][]byte, error) {
 		Define:      define,
 	})
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	maps.Copy(files, worker)
 	define["BUILT_CALCWORKER"] = strconv.Quote("/" + slices.Collect(maps.Keys(worker))[0])
@@ -58,21 +59,21 @@ func pages(root string, calc calculation) (map[string][]byte, error) {
 		Define:      define,
 	})
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	maps.Copy(files, scripts)
 	for _, e := range entries {
 		page, err := os.ReadFile(filepath.Join(pwa, e.html))
 		if err != nil {
-			return nil, fmt.Errorf("read the page: %w", err)
+			return nil, nil, fmt.Errorf("read the page: %w", err)
 		}
 		head, err := meta.head(e.script)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		files[e.html] = []byte(strings.Replace(string(page), "{{head}}", head, 1))
 	}
-	return files, nil
+	return files, meta.later(), nil
 }
 
 // script runs esbuild with what all bundles share and returns the files by name.
@@ -132,6 +133,35 @@ func (m metafile) head(entryPoint string) (string, error) {
 		return b.String(), nil
 	}
 	return "", fmt.Errorf("bundle: no output for %s", entryPoint)
+}
+
+// later returns the scripts that are imported only when a person asks for them.
+func (m metafile) later() map[string]bool {
+	atOnce := map[string]bool{}
+	var start func(name string)
+	start = func(name string) {
+		if atOnce[name] {
+			return
+		}
+		atOnce[name] = true
+		for _, chunk := range m.Outputs[name].Imports {
+			if chunk.Kind == "import-statement" {
+				start(chunk.Path)
+			}
+		}
+	}
+	for name := range m.Outputs {
+		if slices.ContainsFunc(entries, func(e entry) bool { return e.script == m.Outputs[name].EntryPoint }) {
+			start(name)
+		}
+	}
+	later := map[string]bool{}
+	for name := range m.Outputs {
+		if path.Ext(name) == ".js" && !atOnce[name] {
+			later[path.Base(name)] = true
+		}
+	}
+	return later
 }
 
 // Packages returns the npm packages of which something is in the bundles, by name.

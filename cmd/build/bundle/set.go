@@ -25,11 +25,12 @@ type File struct {
 	Name   string `json:"name"`
 	SHA256 string `json:"sha256"`
 	Size   int    `json:"size"`
+	Later  bool   `json:"later,omitempty"` // no page needs it before a person asks for it
 }
 
 // seal works out the build, puts it into the pages, and adds the service worker with
 // the list of files, and set.json.
-func seal(root string, files map[string][]byte) (Set, error) {
+func seal(root string, files map[string][]byte, later map[string]bool) (Set, error) {
 	pwa, err := filepath.Abs(filepath.Join(root, "pwa"))
 	if err != nil {
 		return Set{}, fmt.Errorf("find pwa: %w", err)
@@ -54,7 +55,7 @@ func seal(root string, files map[string][]byte) (Set, error) {
 		files[e.html] = []byte(page)
 	}
 	for _, name := range slices.Sorted(maps.Keys(files)) {
-		set.Files = append(set.Files, File{name, fmt.Sprintf("%x", sha256.Sum256(files[name])), len(files[name])})
+		set.Files = append(set.Files, File{name, fmt.Sprintf("%x", sha256.Sum256(files[name])), len(files[name]), later[name]})
 	}
 	if files["sw.js"], err = serviceWorker(pwa, set); err != nil {
 		return Set{}, err
