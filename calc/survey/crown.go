@@ -116,7 +116,8 @@ func (mod model) crossings(s solved) (out []crossing) {
 }
 
 func tellsCLR(turn units.Angle) error {
-	if turn.Deg() >= flattest && turn.Deg() <= sharpest {
+	const hair = 1e-9 // a turn made of 60° by arithmetic is 60°
+	if turn.Deg() >= flattest-hair && turn.Deg() <= sharpest+hair {
 		return nil
 	}
 	f := &fault.Field{Name: "Bent through", Got: turn.Deg(), Unit: "°", Low: flattest, High: sharpest}

@@ -110,6 +110,8 @@ func (mod model) corner(total *figure, m MockUp, s solved, i int, f *Fit, sigma 
 		bent.add(1, first, i-2, by[:]...)
 		i--
 	}
+	// Noise may take a half turn past 180°, which no bend is; what walks then ends off
+	// the last corner by that much.
 	row := tube.Row{Turn: units.Angle(min(bent.value, math.Pi)), Radius: m.Bends[c.bend].CLR}
 	known := RowSigma{Turn: units.Angle(sigma(bent))}
 	rot := mod.figure()

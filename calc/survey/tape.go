@@ -34,8 +34,7 @@ type Fix struct {
 	Error   units.Length
 	Also    []int // explain it nearly as well
 
-	Mirror   *geom.Vec // the other point that fits as well, across the plane of the references; nil when there is none
-	Overrule bool      // the tapes leave no doubt, and put the point on the side that was not stated
+	Mirror *geom.Vec // the other point that fits as well, across the plane of the references; nil when there is none
 
 	cov    num.Square
 	sigma  float64  // mean of the tapes
@@ -54,8 +53,8 @@ const doubt = 25
 // (UᵀWU)⁻¹ with U the directions from the references.
 //
 // References in one plane, as three always are, have two such points, mirrored in
-// it; side, a direction, says on which side of them the point lies. It may be the
-// zero vector when the references leave no doubt. Settled to 1e-8 mm, at most 200
+// it; side, a direction, says on which side of them the point lies. References that
+// leave no doubt need none, and none is asked of them. Settled to 1e-8 mm, at most 200
 // steps a side.
 //
 // The error is a *fault.Field: too few tapes, references on one line, no side where
@@ -213,24 +212,20 @@ func pick(tapes []Tape, found []tapeFit, centre, normal, side geom.Vec) (Fix, er
 	if b.chi2 < a.chi2 {
 		a, b = b, a
 	}
-	height := a.at.Sub(centre).Dot(normal)
+	if a.unsure || lean(tapes, a.at, normal) < threeSigma*math.Sqrt(spread(a.cov, normal)) {
+		return Fix{}, fault.Refuse("Tapes", fmt.Sprintf("the point lies in the plane of its references as nearly as the tapes can tell, %.3g mm from it, so they do not fix how far from it, or they do not meet; check them, and add a reference well off that plane", math.Abs(a.at.Sub(centre).Dot(normal))))
+	}
 	fix := Fix{}
-	same := a.at.Sub(b.at).Norm() < 1e-3
-	switch ahead := b.chi2 - a.chi2; {
-	case a.unsure || lean(tapes, a.at, normal) < threeSigma*math.Sqrt(spread(a.cov, normal)):
-		return Fix{}, fault.Refuse("Tapes", fmt.Sprintf("the point lies in the plane of its references as nearly as the tapes can tell, %.3g mm from it, so they do not fix how far from it, or they do not meet; check them, and add a reference well off that plane", math.Abs(height)))
-	case ahead > doubt || same:
-		fix.Overrule = side.Dot(normal)*height < 0
-	default:
+	if across := a.at.Sub(b.at); across.Norm() > 1e-3 && b.chi2-a.chi2 <= doubt {
 		d, ok := side.Unit()
-		if !ok || math.Abs(d.Dot(normal)) < 0.1 {
+		u, _ := across.Unit()
+		if !ok || b.unsure || math.Abs(d.Dot(u)) < 0.1 {
 			return Fix{}, fault.Refuse("Side", fmt.Sprintf("two points fit, on either side of the plane of the references: %s and %s; say on which side it lies, or add a reference well off that plane", show(a.at), show(b.at)))
 		}
-		if d.Dot(normal)*height < 0 {
+		if d.Dot(u) < 0 {
 			a, b = b, a
 		}
-		other := b.at
-		fix.Mirror = &other
+		fix.Mirror = &b.at
 	}
 	fix.At, fix.Chi2, fix.cov, fix.Known = a.at, a.chi2, a.cov, newEllipsoid(a.cov)
 	return fix, nil
