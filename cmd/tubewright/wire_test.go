@@ -2,9 +2,7 @@ package main
 
 import (
 	"bytes"
-	"compress/gzip"
 	"encoding/json"
-	"io"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -65,13 +63,24 @@ func TestFirstLoadIsSmall(t *testing.T) {
 // dimensions; the service worker keeps it, and fetches it behind what pages start with.
 func threeD(t *testing.T, app string) string {
 	t.Helper()
+	seen := func(name string) []byte {
+		t.Helper()
+		b, err := os.ReadFile(filepath.Join(app, name))
+		if err != nil {
+			b, err = unpacked(os.DirFS(app), name+".gz")
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		return b
+	}
 	var set bundle.Set
-	if err := json.Unmarshal(unpacked(t, app, "set.json"), &set); err != nil {
+	if err := json.Unmarshal(seen("set.json"), &set); err != nil {
 		t.Fatal(err)
 	}
 	var names []string
 	for _, f := range set.Files {
-		if !bytes.Contains(unpacked(t, app, f.Name), []byte("WebGLRenderer:")) {
+		if !bytes.Contains(seen(f.Name), []byte("WebGLRenderer:")) {
 			continue
 		}
 		names = append(names, f.Name)
@@ -83,31 +92,4 @@ func threeD(t *testing.T, app string) string {
 		t.Fatalf("the 3-D library is in %v, want one file", names)
 	}
 	return names[0]
-}
-
-// unpacked reads a file of the app as a browser sees it.
-func unpacked(t *testing.T, app, name string) []byte {
-	t.Helper()
-	f, err := os.Open(filepath.Join(app, name))
-	if err == nil {
-		defer f.Close()
-		b, err := io.ReadAll(f)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return b
-	}
-	if f, err = os.Open(filepath.Join(app, name+".gz")); err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r, err := gzip.NewReader(f)
-	if err != nil {
-		t.Fatal(err)
-	}
-	b, err := io.ReadAll(r)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return b
 }
