@@ -2,6 +2,8 @@ import "./css/tokens.css";
 import "./css/base.css";
 import "./css/part.css";
 import "./css/screen.css";
+import "./css/around.css";
+import "./css/print.css";
 import "./css/measure.css";
 import "./css/photo.css";
 import "./css/choose.css";
@@ -65,6 +67,14 @@ function Screen() {
 			return <Tubes key={job} job={job} />;
 		case "tube":
 			return <Tube key={job + id} job={job} id={id} />;
+		case "around":
+			return <Later key={job} load={aroundPage} with={{ job }} />;
+		case "item":
+			return <Later key={job + slot} load={item} with={{ job, slot }} />;
+		case "mockup":
+			return <Later key={job + id} load={mockup} with={{ job, id }} />;
+		case "bender":
+			return <Later key={job + id} load={bender} with={{ job, id }} />;
 		case "photo":
 			return <Later key={job + slot + id} load={photo} with={{ job, slot, id }} />;
 		case "photos":
@@ -78,6 +88,11 @@ function Screen() {
 	}
 }
 
+const further = () => import("./screen/further");
+const aroundPage = () => further().then((m) => m.Around);
+const item = () => further().then((m) => m.Item);
+const mockup = () => further().then((m) => m.Mockup);
+const bender = () => further().then((m) => m.Bender);
 const pair = () => import("./screen/pair").then((m) => m.Pair);
 const photo = () => import("./screen/photo").then((m) => m.Photo);
 const view3d = () => import("./screen/view3d").then((m) => m.View3d);

@@ -1,14 +1,14 @@
-// Entries of lists (banks, bolts, ports, tubes, elements): each has an id, an
-// order slot that puts it in the list, and a slot that names its parent.
+// Entries of lists (banks, bolts, tubes, neighbours …): each has an id, an order
+// slot that puts it in the list, and a slot that names its parent.
 
+import { isNumbered, parentOf } from "./fields";
 import type { Held } from "./held";
 import { between, compare } from "./order";
 import { shortID } from "./record";
 import { isLiveIn, tableOf } from "./table";
 import type { ListItem, ReadingBody } from "./types";
 
-/** The field that names the entry something belongs to. */
-const PARENT: Record<string, string> = { bolt: "bank", port: "bank", tube: "port", element: "tube" };
+/** Ids of the kinds that are chalked on parts are short; the others bear their kind's name. */
 const PREFIX: Record<string, string> = { bank: "k", bolt: "b", port: "p", tube: "t", element: "e" };
 
 /** listIn returns the entries of a list in order; parent undefined: those of all parents. */
@@ -19,7 +19,7 @@ export function listIn(held: Held, job: string, kind: string, parent?: string): 
 		if (k !== kind || !id || field !== "order") continue;
 		const order = wordIn(held, job, slot);
 		if (order === null) continue;
-		const of = PARENT[kind] ? (wordIn(held, job, `${kind}/${id}/${PARENT[kind]}`) ?? "") : "";
+		const of = parentIn(held, job, kind, id);
 		if (parent === undefined || of === parent) items.push({ id, parent: of, order });
 	}
 	return items.sort(compare);
@@ -30,10 +30,14 @@ export function removedIn(held: Held, job: string, kind: string, parent: string)
 	return held.slots(job).flatMap((slot) => {
 		const [k, id, field] = slot.split("/");
 		if (k !== kind || !id || field !== "order" || wordIn(held, job, slot) !== null) return [];
-		return PARENT[kind] === undefined || wordIn(held, job, `${kind}/${id}/${PARENT[kind]}`) === parent
-			? [id]
-			: [];
+		return parentIn(held, job, kind, id) === parent ? [id] : [];
 	});
+}
+
+// parentIn is the entry that another belongs to, "" where it belongs to none.
+function parentIn(held: Held, job: string, kind: string, id: string): string {
+	const of = parentOf(kind);
+	return of === "" ? "" : (wordIn(held, job, `${kind}/${id}/${of}`) ?? "");
 }
 
 /** removals returns the ids of the retracts that took an entry out of its list. */
@@ -63,24 +67,21 @@ export function addParts(
 	const at =
 		where.after === undefined ? siblings.length - 1 : siblings.findIndex((s) => s.id === where.after);
 	const order = between(siblings[at]?.order ?? "", siblings[at + 1]?.order ?? "");
-	const of = PARENT[kind];
+	const of = parentOf(kind);
 	const id = where.id ?? unused(held, job, kind);
-	return { id, words: { order, ...(of && { [of]: parent }) } };
+	return { id, words: { order, ...(of !== "" && { [of]: parent }) } };
 }
 
-/** Entries that bear a number of their own, chalked on the part; it outlives moves and removals. */
-const NUMBERED = new Set(["bolt", "port", "tube"]);
-
-/** nextNumber is the number of a new entry, 0 for kinds without: behind all that were ever given, removed ones too. */
+/** nextNumber is the number of a new entry, which outlives moves and removals, 0 for kinds without: behind all that were ever given, removed ones too. */
 export function nextNumber(held: Held, job: string, kind: string, parent: string): number {
-	if (!NUMBERED.has(kind)) return 0;
+	if (!isNumbered(kind)) return 0;
 	let entries = 0;
 	let highest = 0;
 	for (const slot of held.slots(job)) {
 		const [k, id, field] = slot.split("/");
 		if (k !== kind || !id || (field !== "order" && field !== "number")) continue;
 		// tubes of all ports make one list
-		if (kind !== "tube" && wordIn(held, job, `${kind}/${id}/${PARENT[kind]}`) !== parent) continue;
+		if (kind !== "tube" && parentIn(held, job, kind, id) !== parent) continue;
 		if (field === "order") entries++;
 		for (const r of field === "number" ? held.slot(job, slot) : [])
 			highest = Math.max(highest, Number((r.env.body as Partial<ReadingBody> | null)?.text) || 0);

@@ -51,6 +51,19 @@ export const kinds: Record<string, Kind | undefined> = Object.fromEntries(
 
 const slotOf = (kind: string, id: string, field: string) => `${kind}/${id}/${field}`;
 
+/** isNote tells whether a field is text of low stakes, of which the latest is shown; the others are read. */
+export const isNote = (f: Field): boolean => f.quantity === "text" || f.quantity === "date";
+
+/** notesOf lists the fields of a kind that are notes. */
+export const notesOf = (kind: string): Field[] => (kinds[kind]?.fields ?? []).filter(isNote);
+
+/** isNumbered tells whether an entry bears a number of its own, chalked on the part. */
+export const isNumbered = (kind: string): boolean =>
+	kinds[kind]?.fields.some((f) => f.name === "number") === true;
+
+/** parentOf names the field, and so the kind, that an entry belongs to one of; "" for a list of the job. A tube's is its port. */
+export const parentOf = (kind: string): string => kinds[kind]?.parent ?? (kind === "tube" ? "port" : "");
+
 /** asked reads a slot; null when the table does not know it. */
 export function asked(slot: string): Asked | null {
 	const [kind = "", id = "", name = ""] = slot.split("/");
@@ -68,13 +81,13 @@ export function used(slot: SlotView | undefined): Head | undefined {
 }
 
 /**
- * asksFor lists the fields of an entity that are asked, given the words entered
- * so far: a round port has a diameter and no width.
+ * asksFor lists the fields of an entity that are asked and read, given the words
+ * entered so far: a round port has a diameter and no width.
  */
 export function asksFor(kind: string, id: string, word: (slot: string) => string): Asked[] {
 	const asks: Asked[] = [];
 	for (const field of kinds[kind]?.fields ?? []) {
-		if (holds(field.when, (name) => word(slotOf(kind, id, name))))
+		if (!isNote(field) && holds(field.when, (name) => word(slotOf(kind, id, name))))
 			asks.push({ slot: slotOf(kind, id, field.name), kind, id, field });
 	}
 	return asks;
@@ -85,12 +98,39 @@ function holds(when: When | undefined, word: (field: string) => string): boolean
 	return true;
 }
 
+/** What is asked after a field though it may stay open: the two make sense together only. */
+const PAIR: Record<string, string> = { "tube/collector": "socket" };
+
+/** Fields that are read in one go: x, y, z of one place, the two ends of a range. "" where there are none. */
+function groupOf(name: string): string {
+	const axis = /^(.*?)_?[xyz]$/.exec(name);
+	if (axis) return `${axis[1]}_`;
+	const at = name.lastIndexOf("_");
+	return at < 0 ? "" : name.slice(0, at + 1);
+}
+
+/** What few jobs need, by kind; it is asked for behind "more" until it has a value. */
+const RARE: Record<string, string[] | undefined> = {
+	tube: ["survey_sigma", "survey_clr", "trust_length", "trust_turn", "trust_rotation"],
+	collector: ["pitch", "roll"],
+	point: ["sigma", "x", "y", "z"],
+	neighbour: ["fixed_to"],
+	part: ["up_x", "up_y", "up_z"],
+	crook: ["crown_x", "crown_y", "crown_z"],
+};
+
+/** isRare tells whether a field is asked for behind "more" while it is open. */
+export const isRare = (kind: string, name: string): boolean => RARE[kind]?.includes(name) === true;
+
 /**
  * nextSlot is the slot to go to after one was kept, or "" when the person should
  * go back. It needs no answer of the calculation for the fields of the same
- * entity, so that entry flows while that is still at work. Beyond the entity it
- * goes forward through what is to be measured; an entry of a list leads no
- * farther than its page, where the next one is added.
+ * entity, so that entry flows while that is still at work. A required field leads
+ * on to required ones; one that may stay open to the rest of its group, x to y to
+ * z, and then to what is required; in what a job has once, such as the engine, to
+ * all that is left. Beyond the entity it goes forward through what is to be
+ * measured; an entry of a list leads no farther than its page, where the next one
+ * is added.
  * left tells whether nothing was read for a slot yet; word is the text of a slot;
  * near whether a slot stands on the same page.
  */
@@ -103,13 +143,21 @@ export function nextSlot(
 ): string {
 	const here = asked(slot);
 	if (!here) return "";
-	const asks = asksFor(here.kind, here.id, word);
-	const at = asks.findIndex((a) => a.slot === slot);
-	const required = here.field.required === true;
-	const after = asks.slice(at + 1).find((a) => left(a.slot) && (!required || a.field.required));
+	const { kind, id, field } = here;
+	const asks = asksFor(kind, id, word);
+	const later = asks.slice(asks.findIndex((a) => a.slot === slot) + 1).filter((a) => left(a.slot));
+	const isSingle = kinds[kind]?.single === true;
+	const required = field.required === true;
+	const group = groupOf(field.name);
+	const isNext = (a: Asked) =>
+		required ? a.field.required : isSingle || (group !== "" && groupOf(a.field.name) === group);
+	const after =
+		later.find((a) => a.field.name === PAIR[`${kind}/${field.name}`]) ??
+		later.find(isNext) ??
+		later.find((a) => a.field.required);
 	if (after) return after.slot;
 	if (!required) return "";
 	const rest = todo.slice(todo.findIndex((t) => t.slot === slot) + 1);
-	const isEntry = kinds[here.kind]?.parent !== undefined || here.kind === "tube";
+	const isEntry = !isSingle && kind !== "bank";
 	return rest.find((t) => asked(t.slot) && left(t.slot) && (!isEntry || near(t.slot)))?.slot ?? "";
 }

@@ -6,6 +6,7 @@ import { changes, guarded, loaded, once, route, running, signed, write } from ".
 import { addParts, listIn, nextNumber, removals, removedIn, retractable } from "./entity";
 import { draftKey } from "./forms";
 import { begunFor } from "./intent";
+import { between } from "./order";
 import { pendingForm } from "./pictures";
 import { shortID } from "./record";
 import { headOf, tableOf } from "./table";
@@ -13,6 +14,7 @@ import type { Choice, Form, ListItem, RawReading, ReadingBody, ReadingInput, Rou
 import type { Part } from "./writer";
 
 export { calc, deviceName, jobs, person, ready, route, setStatus, status, units, view } from "./core";
+export { type Listed, pointsOf } from "./listed";
 export { seenLoss } from "./loss";
 export { type SavedFile, saveFile } from "./savefile";
 export * from "./types";
@@ -66,14 +68,19 @@ export async function keepNote(job: string, slot: string, text: string): Promise
 /** retract takes records back and returns the ids of the retracts; retracting those brings the records back. */
 export async function retract(job: string, ids: string[]): Promise<string[]> {
 	return once(`retract ${job} ${ids.join(" ")}`, async () => {
-		const targets = retractable(running().held, job, ids);
-		if (targets.length === 0) return [];
-		const records = await write(
-			targets.map(({ id, slot }) => ({ kind: "retract", job, slot, target: id, body: signed() })),
-		);
-		return records.map((r) => r.id);
+		const parts = retracts(job, ids);
+		return parts.length === 0 ? [] : (await write(parts)).map((r) => r.id);
 	});
 }
+
+const retracts = (job: string, ids: string[]): Part[] =>
+	retractable(running().held, job, ids).map(({ id, slot }) => ({
+		kind: "retract",
+		job,
+		slot,
+		target: id,
+		body: signed(),
+	}));
 
 /** newJob resolves with the job's id when its name is on the tablet's disk. */
 export async function newJob(name: string): Promise<string> {
@@ -101,13 +108,48 @@ export async function addEntity(
 		const n = nextNumber(running().held, job, kind, parent);
 		const number: Record<string, ReadingInput> =
 			n > 0 ? { number: { text: `${n}`, unit: "1", v: n * 1e6, res: 0, quantity: "number", tool: "" } } : {};
-		const parts = Object.entries({ ...words, ...number, ...fields }).map(([field, value]): Part => {
-			const body = { ...bodyOf(typeof value === "string" ? wordOf(value) : value), ...signed() };
-			return { kind: "reading", job, slot: `${kind}/${id}/${field}`, body };
-		});
-		await write(parts);
+		await write(partsOf(job, kind, id, { ...words, ...number, ...fields }));
 		return id;
 	});
+}
+
+function partsOf(
+	job: string,
+	kind: string,
+	id: string,
+	fields: Record<string, string | ReadingInput>,
+): Part[] {
+	return Object.entries(fields).map(([field, value]) => {
+		const body = { ...bodyOf(typeof value === "string" ? wordOf(value) : value), ...signed() };
+		return { kind: "reading", job, slot: `${kind}/${id}/${field}`, body };
+	});
+}
+
+/**
+ * replaceList puts new entries, without numbers of their own, in the place of all that stand in the list of a
+ * parent. It is one act: all of it is kept, or none. It returns what takes it back.
+ */
+export async function replaceList(
+	job: string,
+	kind: string,
+	parent: string,
+	entries: Record<string, string | ReadingInput>[],
+): Promise<() => Promise<void>> {
+	const { held } = running();
+	const gone = listIn(held, job, kind, parent).flatMap((e) => placesOf(job, kind, e.id));
+	let order = "";
+	const added = entries.flatMap((fields) => {
+		order = between(order, "");
+		const { id, words } = addParts(held, job, kind, parent, {});
+		return partsOf(job, kind, id, { ...words, order, ...fields });
+	});
+	const records = await write([...retracts(job, gone), ...added]);
+	return async () => {
+		await retract(
+			job,
+			records.map((r) => r.id),
+		);
+	};
 }
 
 /**
@@ -116,17 +158,20 @@ export async function addEntity(
  * without the last move the one before it would hold again.
  */
 export async function removeEntity(job: string, kind: string, id: string): Promise<() => Promise<void>> {
-	const places = running()
-		.held.slot(job, `${kind}/${id}/order`)
-		.map((r) => r.env);
-	const { heads, aside, replaced } = tableOf(places);
-	const retracts = await retract(
-		job,
-		[...heads, ...aside, ...replaced].map((r) => r.id),
-	);
+	const taken = await retract(job, placesOf(job, kind, id));
 	return async () => {
-		await retract(job, retracts);
+		await retract(job, taken);
 	};
+}
+
+// placesOf are the readings of every place that an entry ever had in its list.
+function placesOf(job: string, kind: string, id: string): string[] {
+	const { heads, aside, replaced } = tableOf(
+		running()
+			.held.slot(job, `${kind}/${id}/order`)
+			.map((r) => r.env),
+	);
+	return [...heads, ...aside, ...replaced].map((r) => r.id);
 }
 
 /** bringBack puts a removed entry into its list again, however long ago it was removed. */

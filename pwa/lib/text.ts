@@ -1,5 +1,6 @@
 // Every text that a screen shows, in one place, so that words stay the same everywhere
-// and can be read through in one go. Labels, help and ranges of fields are in schema.json.
+// and can be read through in one go. Labels, help and ranges of fields are in schema.json,
+// words of what is fetched later in textaround.ts.
 
 /** plural chooses between "1 bolt" and "2 bolts". */
 export function plural(n: number, one: string, many: string): string {
@@ -129,7 +130,9 @@ export const text = {
 		steps: "Steps",
 		stepIntake: "Intake",
 		stepMeasure: "Measure",
+		stepAround: "Collector and neighbours",
 		stepLayout: "Layout",
+		nothingAround: "none entered yet",
 		stepResult: "Result and cut list",
 		open: (n: number) => `${n} open`,
 		done: "complete",
@@ -154,6 +157,10 @@ export const text = {
 		addBank: "add a bank",
 		addBolt: "add bolt",
 		addPort: "add port",
+		addPlug: "add plug",
+		plugs: "Spark plugs",
+		noPlugs: "No plugs yet. They are needed only to see whether a plug socket gets past the tubes.",
+		more: (n: number) => `more to enter (${n})`,
 		noBolts: "No bolts yet.",
 		noPorts: "No ports yet.",
 		bolt: (n: number) => `Bolt ${n}`,
@@ -211,7 +218,15 @@ export const text = {
 		saved: "saved on this tablet",
 		saving: "writing",
 		other: "something else",
-		words: { d: "D, one flat side" } as Record<string, string>,
+		words: { d: "D, one flat side", car: "the car" } as Record<string, string>,
+		inBank: (what: string, bank: string) => `${what}, ${bank}`,
+		distance: "straight, from centre to point",
+		asked: "asked",
+		frames: {
+			bank: { x: "right", y: "up", z: "out of the head", of: (name: string) => `frame of ${name}` },
+			car: { x: "forward", y: "left", z: "up", of: () => "frame of the car" },
+			own: { x: "x", y: "y", z: "z", of: () => "" },
+		},
 		noChoice: (what: string[]) => `There is no ${what.join(" and no ")} to choose yet. Add one first.`,
 		formError: (why: string) => `This field could not be opened: ${why}`,
 		keys: {
@@ -247,6 +262,10 @@ export const text = {
 		front: "facing the port face",
 		above: "from above",
 		endHint: "x right, y up, z out of the head",
+		mockup: "mock-up",
+		mockupPoints: (n: number) => (n === 0 ? "nothing measured" : plural(n, "point", "points")),
+		bender: "bender data",
+		benderHint: "save, print, import",
 	},
 
 	result: {

@@ -170,6 +170,52 @@ export interface PlanTube {
 	pieces?: PlanPiece[];
 	path?: PathPiece[] | null; // null: the tube has no place yet
 	survey?: PlanSurvey | null; // null: it was not picked off a mock-up
+	levers?: Lever[] | null;
+	socket?: PlanSocket | null;
+	closing?: PlanClosing | null;
+}
+
+/** How far the end of a tube moves when a joint is off, the largest first. */
+export interface Lever {
+	joint: number; // counted from the port
+	element?: string;
+	piece?: string; // the one that is clocked against the one before
+	end_per_mm_of_mark?: number | null; // mm, for 1 mm of clock mark on the OD
+	end_per_degree?: number | null; // mm
+}
+
+/** How the last straight meets its socket. */
+export interface PlanSocket {
+	collector: string;
+	n: number;
+	offset?: number | null; // between its axis and the socket's, in the plane of the mouths
+	aim_off?: number | null; // °
+	insert?: number | null; // how deep it sits
+}
+
+/** A path adjusted so that it ends in its socket; miss and aim are those before. */
+export interface PlanClosing {
+	miss: number;
+	miss_at?: Point | null;
+	aim?: number | null; // °
+	chi2?: number | null;
+	lra?: ClosedRow[];
+	last?: number | null;
+}
+
+export interface ClosedRow {
+	length: number;
+	rotation: number;
+	angle: number;
+	clr?: number | null;
+	sigma?: RowSigma | null;
+}
+
+/** One standard deviation of a row of bender data. */
+export interface RowSigma {
+	length?: number | null;
+	rotation?: number | null;
+	angle?: number | null;
 }
 
 /** A piece of a path where it lies, in the frame of the first bank; an arc turns right-handed about its normal. */
@@ -181,7 +227,12 @@ export type PathPiece =
 export interface PlanSurvey {
 	straights?: { n: number; points: Point[]; residuals?: number[] }[];
 	misses?: { after: number; miss: number; sigma?: number; too_much?: boolean }[];
-	suspect?: { straight: number; point: number; mark?: string; off: number } | null;
+	suspect?: { straight: number; point: number; mark?: string; off: number; tests?: string[] } | null;
+	chi2?: number | null;
+	dof?: number | null;
+	sigma_length?: number | null;
+	sigmas?: RowSigma[] | null;
+	crowns?: { after: number; clr?: number | null; sigma?: number | null; why?: string }[] | null;
 }
 
 /** A frame seen from the first bank's: its origin, its z and its x. */
@@ -204,7 +255,27 @@ export interface PlanPoint {
 	at: Point | null;
 	sigma?: Point | null; // half axes of one standard deviation, largest first
 	axes?: [Point, Point, Point] | null;
-	suspect?: string;
+	residuals?: { tape: string; off: number }[] | null;
+	suspect?: string; // id of the tape that does not go with the others
+}
+
+/** Two frames that are tied together by points measured in both. */
+export interface PlanFrame {
+	frame: string;
+	in: string;
+	rms?: number | null;
+	residuals?: { tie: string; off: number }[] | null;
+	targets?: { collector: string; sigma?: number | null }[] | null;
+	advice?: string;
+}
+
+/** Whether a tool reaches what it is for. */
+export interface Access {
+	what: string; // "bolt b3"
+	tool?: string;
+	gap: number;
+	against?: string;
+	at?: Point | null;
 }
 
 export type PlanShape =
@@ -267,6 +338,8 @@ export interface Plan {
 	points?: PlanPoint[];
 	neighbours?: PlanNeighbour[];
 	gaps?: PlanGap[];
+	frames?: PlanFrame[];
+	access?: Access[];
 	findings?: Finding[];
 	[more: string]: unknown;
 }

@@ -1,10 +1,9 @@
 import type { ComponentChildren } from "preact";
-import { asksFor } from "../lib/fields";
 import { between } from "../lib/order";
 import { keepReading, type ListItem, openForm, removeEntity } from "../lib/state";
 import { text } from "../lib/text";
-import { FieldCell } from "./fieldcell";
-import { known, siblings, titleOf, word } from "./known";
+import { Cells } from "./cells";
+import { known, siblings, titleOf } from "./known";
 import { PhotoButton } from "./photobutton";
 import { Photos } from "./photos";
 import { Resting } from "./resting";
@@ -16,13 +15,14 @@ interface EntityProps {
 	id: string;
 	leave?: string[];
 	children?: ComponentChildren;
+	below?: ComponentChildren;
 }
 
 // <Entity job={…} kind="bolt" id="b-k3f9q2"> is one entry of a list: its name, its fields, and the
 // buttons that move it up or down its list or take it out, with ten seconds to undo.
-// Props: job, kind, id, leave (fields not to show), children (beside the name).
+// Props: job, kind, id, leave (fields not to show), children (beside the name), below (under the fields).
 // Calls: openForm and keepReading (of its order), removeEntity, and the undo that it returned.
-export function Entity({ job, kind, id, leave = [], children }: EntityProps) {
+export function Entity({ job, kind, id, leave = [], children, below }: EntityProps) {
 	const title = titleOf(job, kind, id);
 	const list = siblings(job, kind, id);
 	const at = list.findIndex((e) => e.id === id);
@@ -64,13 +64,8 @@ export function Entity({ job, kind, id, leave = [], children }: EntityProps) {
 			{known(job, `${kind}/${id}/order`).state === "disputed" && (
 				<Resting job={job} slots={[`${kind}/${id}/order`]} />
 			)}
-			<div class="cells">
-				{asksFor(kind, id, (slot) => word(job, slot))
-					.filter((a) => !leave.includes(a.field.name))
-					.map((a) => (
-						<FieldCell key={a.slot} job={job} ask={a} />
-					))}
-			</div>
+			<Cells job={job} kind={kind} id={id} leave={leave} />
+			{below}
 			<Photos job={job} slot={`${kind}/${id}/photo`} />
 		</li>
 	);

@@ -2,11 +2,12 @@
 // up to date; until then the tablet's own records say the same, so that a value is
 // on screen as soon as it is kept, with or without the calculation.
 
-import { kinds } from "../lib/fields";
+import { kinds, parentOf } from "../lib/fields";
 import {
 	choicesOf,
 	type ListItem,
 	listOf,
+	noteText,
 	type RawReading,
 	readingsOf,
 	type SlotView,
@@ -38,12 +39,17 @@ export function word(job: string, slot: string): string {
 	return (s.heads.find((h) => h.id === s.value) ?? s.heads[0])?.text ?? "";
 }
 
-/** siblings is the list that an entry is moved in: tubes of all ports make one list. */
+/** siblings is the list that an entry is moved in: tubes of all ports make one list, points of one straight each their own. */
 export function siblings(job: string, kind: string, id: string): ListItem[] {
 	const all = listOf(job, kind);
+	if (kind === "tube") return all;
 	const parent = all.find((e) => e.id === id)?.parent;
-	return kind === "tube" ? all : all.filter((e) => e.parent === parent);
+	const own = all.filter((e) => e.parent === parent);
+	return kind === "mark" ? own.filter((e) => straightOf(job, e.id) === straightOf(job, id)) : own;
 }
+
+/** straightOf is the straight, as entered, that a point of a mock-up lies on. */
+export const straightOf = (job: string, id: string): string => word(job, `mark/${id}/straight`);
 
 /** numberOf is the number that an entry bears, or else its place in its list; 0 when it is in none. */
 export function numberOf(job: string, kind: string, id: string): number {
@@ -72,19 +78,43 @@ export function titleAs(job: string, kind: string, id: string, n: number): strin
 			return text.tubes.tube(n);
 		case "element":
 			return word(job, `element/${id}/type`) === "bend" ? text.tubes.bend(n) : text.tubes.straight(n);
-		default:
-			return "";
+		default: {
+			const { label = "", single } = kinds[kind] ?? {};
+			if (single) return label;
+			return [label, n > 0 ? ` ${n}` : "", called(job, kind, id)].join("");
+		}
 	}
 }
+
+// called is what tells an entry from others beside its number: its name, what it is, its shape.
+function called(job: string, kind: string, id: string): string {
+	const slot = (field: string) => `${kind}/${id}/${field}`;
+	const from = kind === "tape" ? word(job, slot("from")) : "";
+	const name =
+		noteText(job, slot("name")) ||
+		noteText(job, slot("what")) ||
+		word(job, slot(kind === "part" ? "shape" : "what")) ||
+		(from && nameOf(job, from));
+	return name === "" ? "" : ` (${name})`;
+}
+
+/** nameOf names the entry that an id alone stands for, as the plan gives it. */
+export function nameOf(job: string, id: string): string {
+	const kind = NAMED.find((k) => listOf(job, k).some((e) => e.id === id));
+	return kind ? titleOf(job, kind, id) : id;
+}
+
+const NAMED = ["tube", "neighbour", "collector", "bolt", "port", "point", "plug", "tool", "bank", "tie"];
 
 /** ownerTitle names what a slot belongs to: "Port 2, cylinder 3", "Engine", "Tube 1, 2 bend". */
 export function ownerTitle(job: string, slot: string): string {
 	const [kind = "", id = ""] = slot.split("/");
 	if (kinds[kind]?.single) return kinds[kind]?.label ?? kind;
 	const own = titleOf(job, kind, id);
-	if (kind !== "element") return own;
-	const tube = listOf(job, kind).find((e) => e.id === id)?.parent ?? "";
-	return `${titleOf(job, "tube", tube)}, ${own}`;
+	const parent = kind === "tube" ? "" : parentOf(kind);
+	if (parent === "" || parent === "bank") return own;
+	const of = listOf(job, kind).find((e) => e.id === id)?.parent ?? "";
+	return `${ownerTitle(job, `${parent}/${of}`)}, ${own}`;
 }
 
 /** bankOf is the bank that an entry belongs to, the first one where it names none. */

@@ -31,7 +31,7 @@ export function Bank({ job, id }: BankProps) {
 			</Page>
 		);
 	}
-	const add = async (kind: "bolt" | "port") => {
+	const add = async (kind: "bolt" | "port" | "plug") => {
 		const added = await addEntity(job, kind, id, {}).catch(() => "");
 		const first = asksFor(kind, added, () => "")[0];
 		if (added !== "" && first) go({ screen: "measure", job, slot: first.slot });
@@ -47,6 +47,9 @@ export function Bank({ job, id }: BankProps) {
 					</button>
 					<button type="button" class="primary grow" data-test="add-port" onClick={() => add("port")}>
 						{text.bank.addPort}
+					</button>
+					<button type="button" class="grow" data-test="add-plug" onClick={() => add("plug")}>
+						{text.bank.addPlug}
 					</button>
 				</div>
 			}
@@ -66,6 +69,7 @@ export function Bank({ job, id }: BankProps) {
 					</section>
 					<Entries job={job} bank={id} kind="bolt" title={text.bank.bolts} none={text.bank.noBolts} />
 					<Entries job={job} bank={id} kind="port" title={text.bank.ports} none={text.bank.noPorts} />
+					<Entries job={job} bank={id} kind="plug" title={text.bank.plugs} none={text.bank.noPlugs} />
 				</div>
 			</div>
 		</Page>

@@ -155,8 +155,10 @@ function OpenRow({ kind, words, act, to, test }: OpenRowProps) {
 }
 
 const INTAKE = ["engine", "target", "shop"];
-const MEASURE = ["bank", "bolt", "port"];
-const LAYOUT = ["tube", "element"];
+const MEASURE = ["bank", "bolt", "port", "plug"];
+const LAYOUT = ["tube", "element", "mark", "crook"];
+// what is left are collectors, neighbours and how their places were found
+const AROUND = Object.keys(kinds).filter((k) => ![...INTAKE, ...MEASURE, ...LAYOUT, "job"].includes(k));
 
 // <Steps job={…}> lists the steps of the job, each with what is open in it.
 // Props: job.  Calls: go.
@@ -166,6 +168,7 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 		v ? v.todo.filter((t) => names.some((k) => kinds[k] && t.slot.split("/")[0] === k)).length : null;
 	const tubes = listOf(job, "tube").length;
 	const banks = listOf(job, "bank");
+	const hasAround = AROUND.some((k) => listOf(job, k).length > 0);
 	const computed = (v?.plan.tubes ?? []).filter((t) => (t.pieces ?? []).length > 0).length;
 	const state = (n: number | null) => (n === null ? "" : n > 0 ? text.job.open(n) : text.job.done);
 	return (
@@ -183,6 +186,13 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 				n={open(MEASURE)}
 				say={state(open(MEASURE))}
 				to={{ screen: "bank", job, id: banks[0]?.id ?? "A" }}
+			/>
+			<Step
+				test="step-around"
+				name={text.job.stepAround}
+				n={hasAround ? open(AROUND) : 1}
+				say={hasAround ? state(open(AROUND)) : text.job.nothingAround}
+				to={{ screen: "around", job }}
 			/>
 			<Step
 				test="step-layout"

@@ -1,5 +1,5 @@
 import { useEffect, useState } from "preact/hooks";
-import { type Asked, asked, nextSlot } from "../lib/fields";
+import { type Asked, asked, kinds, nextSlot, parentOf } from "../lib/fields";
 import {
 	type Form,
 	go,
@@ -97,7 +97,7 @@ export function Measure({ job, slot }: MeasureProps) {
 	);
 }
 
-const sameRoute = (a: Route, b: Route) => a.screen === b.screen && a.id === b.id;
+const sameRoute = (a: Route, b: Route) => a.screen === b.screen && a.id === b.id && a.slot === b.slot;
 
 /** todoRoute leads to what is to be measured: a slot, or the page on which a missing entry is added. */
 export function todoRoute(job: string, slot: string): Route {
@@ -114,18 +114,12 @@ export const origin = (job: string, ask: Asked): Route => ownerRoute(job, ask.sl
 /** ownerRoute is the page on which what a slot belongs to stands. */
 export function ownerRoute(job: string, slot: string): Route {
 	const [kind = "", id = ""] = slot.split("/");
-	const parent = () => listOf(job, kind).find((e) => e.id === id)?.parent;
-	switch (kind) {
-		case "bank":
-			return { screen: "bank", job, id };
-		case "bolt":
-		case "port":
-			return { screen: "bank", job, id: parent() ?? "A" };
-		case "tube":
-			return { screen: "tube", job, id };
-		case "element":
-			return { screen: "tube", job, id: parent() ?? "" };
-		default:
-			return { screen: "intake", job };
-	}
+	if (!kinds[kind] || kinds[kind]?.single) return { screen: "intake", job };
+	if (kind === "bank" || kind === "tube") return { screen: kind, job, id };
+	const of = parentOf(kind);
+	const parent = listOf(job, kind).find((e) => e.id === id)?.parent;
+	if (of === "bank") return { screen: "bank", job, id: parent ?? "A" };
+	if (of === "tube") return { screen: kind === "element" ? "tube" : "mockup", job, id: parent ?? "" };
+	// what belongs to no list of its own stands on the page of its entry
+	return { screen: "item", job, slot: of === "" ? `${kind}/${id}` : `${of}/${parent ?? ""}` };
 }

@@ -6,6 +6,7 @@ import { Caution } from "../part/caution";
 import { CutTable, LraTable, XyzTable } from "../part/cuttable";
 import { FindingRow } from "../part/finding";
 import { titleOf } from "../part/known";
+import { Later } from "../part/later";
 import { LengthLine } from "../part/lengthline";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
@@ -65,6 +66,7 @@ export function Result({ job, at }: ResultProps) {
 							<strong>{length(spread, units.value)}</strong>
 						</p>
 					)}
+					<Later load={fit} with={{ job }} />
 					{tubes.map((t) => (
 						<section key={t.id} class="card stack">
 							<h2>{titleOf(job, "tube", t.id)}</h2>
@@ -83,5 +85,7 @@ export function Result({ job, at }: ResultProps) {
 		</Page>
 	);
 }
+
+const fit = () => import("./further").then((m) => m.Fit);
 
 const RANK = { stop: 0, warn: 1, note: 2 };

@@ -1,10 +1,10 @@
-import { asksFor } from "../lib/fields";
 import { figure, plain } from "../lib/say";
-import { addEntity, go, listOf, type PlanTube, units, view } from "../lib/state";
+import { addEntity, go, listOf, type PlanTube, type Route, units, view } from "../lib/state";
 import { text } from "../lib/text";
+import { Cells } from "../part/cells";
 import { Entity } from "../part/entity";
-import { FieldCell } from "../part/fieldcell";
-import { titleOf, word } from "../part/known";
+import { titleOf } from "../part/known";
+import { Later } from "../part/later";
 import { LengthLine } from "../part/lengthline";
 import { Page } from "../part/page";
 import { Removed } from "../part/removed";
@@ -67,11 +67,7 @@ export function Tube({ job, id }: TubeProps) {
 				</div>
 				<div class="stack">
 					<section class="card">
-						<div class="cells">
-							{asksFor("tube", id, (s) => word(job, s)).map((ask) => (
-								<FieldCell key={ask.slot} job={job} ask={ask} />
-							))}
-						</div>
+						<Cells job={job} kind="tube" id={id} />
 					</section>
 					<section class="stack">
 						<h2>{text.tubes.path}</h2>
@@ -83,9 +79,36 @@ export function Tube({ job, id }: TubeProps) {
 						</ol>
 						<Removed job={job} kind="element" parent={id} />
 					</section>
+					<nav class="stack">
+						<Onward
+							test="to-mockup"
+							name={text.tubes.mockup}
+							say={text.tubes.mockupPoints(listOf(job, "mark", id).length)}
+							to={{ screen: "mockup", job, id }}
+						/>
+						<Onward
+							test="to-bender"
+							name={text.tubes.bender}
+							say={text.tubes.benderHint}
+							to={{ screen: "bender", job, id }}
+						/>
+					</nav>
+					<Later load={tubeFit} with={{ job, id }} />
 				</div>
 			</div>
 		</Page>
+	);
+}
+
+const tubeFit = () => import("./further").then((m) => m.TubeFit);
+
+function Onward({ test, name, say, to }: { test: string; name: string; say: string; to: Route }) {
+	return (
+		<button type="button" class="card step" data-test={test} onClick={() => go(to)}>
+			<strong class="grow">{name}</strong>
+			<span class="soft">{say}</span>
+			<span class="act">▸</span>
+		</button>
 	);
 }
 

@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
-import type { Asked } from "../lib/fields";
+import { type Asked, parentOf } from "../lib/fields";
 import { notSaved } from "../lib/say";
-import { listOf, saveDraft } from "../lib/state";
+import { type ListItem, listOf, saveDraft } from "../lib/state";
 import { text } from "../lib/text";
 import { BankDrawing } from "../part/bankdrawing";
 import { type Choice, Choices } from "../part/choices";
@@ -93,15 +93,25 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 	);
 }
 
-// The words of the field, and the entries that it can name: bolts of the same bank, ports of any.
+// The words of the field, and the entries that it can name: bolts of the same bank, ports of any, but not what
+// it belongs to itself. With two banks the bank is said too.
 function optionsFor(job: string, ask: Asked): Choice[] {
 	const { field } = ask;
 	const words = (field.words ?? []).map((w) => ({ value: w, label: text.measure.words[w] ?? w }));
+	const own = [ask.id, listOf(job, ask.kind).find((e) => e.id === ask.id)?.parent];
+	const hasTwo = listOf(job, "bank").length > 1;
 	const named = (field.refs ?? []).flatMap((ref) => {
 		const bank = ask.kind === "bank" ? bankOf(job, ask.kind, ask.id) : undefined;
 		return listOf(job, ref, bank)
-			.filter((e) => e.id !== ask.id)
-			.map((e) => ({ value: e.id, label: titleOf(job, ref, e.id) }));
+			.filter((e) => !own.includes(e.id))
+			.map((e) => ({ value: e.id, label: labelOf(job, ref, e, hasTwo && bank === undefined) }));
 	});
 	return [...named, ...words];
+}
+
+function labelOf(job: string, kind: string, e: ListItem, withBank: boolean): string {
+	const title = titleOf(job, kind, e.id);
+	return withBank && parentOf(kind) === "bank" && e.parent
+		? text.measure.inBank(title, titleOf(job, "bank", e.parent))
+		: title;
 }

@@ -1,6 +1,7 @@
 // Checks the claims about the modules of lib that need no page.
 
 import "./record.claims";
+import "./around.claims";
 import "./calc.claims";
 import "./entry.claims";
 import "./exact.claims";

@@ -1,0 +1,140 @@
+import { bar, type Ellipse, isPlace, shadow } from "../lib/around";
+import { figure, length, offset } from "../lib/say";
+import { units, view } from "../lib/state";
+import { around } from "../lib/textaround";
+import { Figures } from "./figures";
+import { nameOf, titleOf } from "./known";
+import { Mark } from "./mark";
+
+// <PointFix job={…} id="point-k3f9q2"> says where a taped point is, how uncertain that is along its three
+// directions, drawn to scale in two views, and what each tape says against it; the one that does not fit is named.
+// Props: job, id.  Calls: nothing.
+export function PointFix({ job, id }: { job: string; id: string }) {
+	const plan = view.value?.plan.points?.find((p) => p.id === id);
+	const u = units.value;
+	const suspect = plan?.suspect ?? "";
+	if (!plan || !isPlace(plan.at)) return <p class="card soft">{around.point.needs}</p>;
+	return (
+		<section class="card stack" data-test="point-fix">
+			<h2>{around.point.title}</h2>
+			{suspect !== "" && (
+				<p class="row" role="status" data-test="tape-suspect">
+					<Mark kind="warn" />
+					<strong>{around.point.suspect(titleOf(job, "tape", suspect))}</strong>
+				</p>
+			)}
+			<Figures
+				title={around.point.at}
+				head={["", `x, ${u}`, `y, ${u}`, `z, ${u}`]}
+				foot={around.point.inFirst}
+				test="point-at"
+			>
+				<tr>
+					<th scope="row">{titleOf(job, "point", id)}</th>
+					{plan.at.map((v, i) => (
+						<td class="num" key={"xyz"[i]}>
+							{figure(v, u)}
+						</td>
+					))}
+				</tr>
+			</Figures>
+			{plan.sigma && (
+				<p data-test="point-sigma">
+					{`${around.point.sigmas}: ${plan.sigma.map((s) => length(s, u)).join(" · ")}`}
+					<span class="soft small"> {around.point.sigmaHint}</span>
+				</p>
+			)}
+			<figure class="drawing drawing-two" data-test="point-ellipse">
+				<Shadow
+					of={shadow(plan, 0, 1)}
+					most={plan.sigma?.[0] ?? 0}
+					across="x"
+					upward="y"
+					label={around.point.front}
+				/>
+				<Shadow
+					of={shadow(plan, 0, 2)}
+					most={plan.sigma?.[0] ?? 0}
+					across="x"
+					upward="z"
+					label={around.point.above}
+				/>
+			</figure>
+			{(plan.residuals ?? []).length > 0 && (
+				<Figures
+					title={around.point.residuals}
+					head={[around.point.tape, `${around.point.off}, ${u}`]}
+					test="point-residuals"
+				>
+					{(plan.residuals ?? []).map((r) => (
+						<tr key={r.tape}>
+							<th scope="row">
+								{titleOf(job, "tape", r.tape) || nameOf(job, r.tape)}
+								{r.tape === suspect && (
+									<span class="row">
+										<Mark kind="warn" />
+										{around.point.suspectRow}
+									</span>
+								)}
+							</th>
+							<td class="num">{offset(r.off, u).replace(` ${u}`, "")}</td>
+						</tr>
+					))}
+				</Figures>
+			)}
+		</section>
+	);
+}
+
+const WIDE = 370;
+const HIGH = 300;
+
+interface ShadowProps {
+	of: Ellipse | null;
+	most: number; // mm, the largest semi-axis of the ellipsoid: both views have one scale
+	across: string;
+	upward: string;
+	label: string;
+}
+
+function Shadow({ of, most, across, upward, label }: ShadowProps) {
+	if (!of || !(most > 0)) return null;
+	const scale = 100 / most; // px a mm
+	const scaleBar = bar(most * 1.6);
+	const u = units.value;
+	const long = scaleBar * scale;
+	return (
+		<svg viewBox={`0 0 ${WIDE} ${HIGH}`} role="img" aria-label={`${label}, ${around.point.ellipse}`}>
+			<g class="axes">
+				<path d={`M16 ${HIGH - 16}h46m-9 -4l9 4l-9 4M16 ${HIGH - 16}v-46m-4 9l4 -9l4 9`} />
+				<text x="68" y={HIGH - 10}>
+					{across}
+				</text>
+				<text x="12" y={HIGH - 70}>
+					{upward}
+				</text>
+			</g>
+			<path class="axis" d={`M${WIDE / 2 - 125} 140h250M${WIDE / 2} 20v240`} />
+			<g class="scribe">
+				{/* y of the screen counts down */}
+				<ellipse
+					class="scribe-thin"
+					fill="none"
+					cx={WIDE / 2}
+					cy="140"
+					rx={Math.max(1, of.long * scale)}
+					ry={Math.max(1, of.short * scale)}
+					transform={`rotate(${-of.angle} ${WIDE / 2} 140)`}
+				/>
+			</g>
+			<circle class="dot" cx={WIDE / 2} cy="140" r="4" />
+			<path class="line" d={`M${WIDE - 14 - long} ${HIGH - 18}h${long}m0 -6v12m${-long} -12v12`} />
+			<text x={WIDE - 14 - long / 2} y={HIGH - 28} text-anchor="middle">
+				{length(scaleBar, u)}
+			</text>
+			<text x={WIDE - 10} y="20" text-anchor="end">
+				{label}
+			</text>
+		</svg>
+	);
+}

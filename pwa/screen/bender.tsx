@@ -1,0 +1,109 @@
+import { useState } from "preact/hooks";
+import { lraCSV, xyzCSV } from "../lib/csv";
+import { fileName } from "../lib/say";
+import { noteText, type PlanTube, view } from "../lib/state";
+import { text } from "../lib/text";
+import { around } from "../lib/textaround";
+import { LraTable, XyzTable } from "../part/cuttable";
+import { HandOver } from "../part/handover";
+import { titleOf } from "../part/known";
+import { Page } from "../part/page";
+import { PointsIn } from "../part/pointsin";
+import { Resting } from "../part/resting";
+import { ViewSwitch } from "../part/viewswitch";
+
+interface BenderProps {
+	job: string;
+	id: string;
+}
+
+// <Bender job={…} id="t1"> is the bender data of one tube to take along: as files for machines, as a list to print
+// with the signs explained on it, and the way in for points from elsewhere.
+// Props: job, id (of the tube).  Calls: nothing.
+export function Bender({ job, id }: BenderProps) {
+	const plan = view.value?.plan.tubes?.find((t) => t.id === id);
+	const title = titleOf(job, "tube", id);
+	return (
+		<Page title={around.bender.title(title)} back={{ screen: "tube", job, id }} extra={<ViewSwitch />}>
+			<Out job={job} title={title} plan={plan} />
+			<PointsIn job={job} id={id} />
+		</Page>
+	);
+}
+
+function Out({ job, title, plan }: { job: string; title: string; plan: PlanTube | undefined }) {
+	const t = around.bender;
+	const rows = plan?.lra ?? [];
+	const disputed = plan?.disputed ?? [];
+	if (!plan || (rows.length === 0 && typeof plan.last !== "number")) return <p class="card soft">{t.none}</p>;
+	if (disputed.length > 0) {
+		return (
+			<section class="card held stack" role="status" data-test="bender-held">
+				<strong>{t.held}</strong>
+				<Resting job={job} slots={disputed} />
+			</section>
+		);
+	}
+	const name = noteText(job, "job/self/name");
+	return (
+		<section class="card stack print" data-test="bender">
+			<h2 class="only-print">{[name, title].filter((s) => s !== "").join(", ")}</h2>
+			<div class="columns">
+				<LraTable plan={plan} />
+				<XyzTable plan={plan} />
+			</div>
+			<section class="stack">
+				<h3>{t.signs}</h3>
+				<ul class="stack signs">
+					{t.conventions.map((c) => (
+						<li key={c}>{c}</li>
+					))}
+					{(plan.xyz ?? []).length > 0 && <li>{t.xyz}</li>}
+				</ul>
+				<p>
+					<strong>{t.cut}</strong>
+				</p>
+				{view.value && <p class="soft small only-print">{text.result.hash(view.value.hash)}</p>}
+			</section>
+			<div class="stack no-print">
+				<button type="button" data-test="print" onClick={() => print()}>
+					{t.print}
+				</button>
+				<Made test="lra" label={t.lra} name={[name, title, "lra"]} make={() => lraCSV(plan)} />
+				{(plan.xyz ?? []).length > 0 && (
+					<Made test="xyz" label={t.points} name={[name, title, "xyz"]} make={() => xyzCSV(plan)} />
+				)}
+			</div>
+		</section>
+	);
+}
+
+interface MadeProps {
+	test: string;
+	label: string;
+	name: string[];
+	make: () => string;
+}
+
+// A file is made when it is asked for, of the figures that are shown then.
+function Made({ test, label, name, make }: MadeProps) {
+	const [file, setFile] = useState<File | null>(null);
+	return (
+		<div class="stack">
+			<button
+				type="button"
+				data-test={`${test}-csv`}
+				onClick={() =>
+					setFile(new File([make()], `${fileName(name.join(" "), "tube")}.csv`, { type: "text/csv" }))
+				}
+			>
+				{label}
+			</button>
+			{file && (
+				<HandOver file={file} test={test}>
+					{file.name}
+				</HandOver>
+			)}
+		</div>
+	);
+}

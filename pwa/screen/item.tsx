@@ -1,0 +1,191 @@
+import { asksFor, kinds, parentOf } from "../lib/fields";
+import { addEntity, go, listOf, type Route, removeEntity, view } from "../lib/state";
+import { text } from "../lib/text";
+import { around } from "../lib/textaround";
+import { Cells } from "../part/cells";
+import { CollectorFit } from "../part/collectorfit";
+import { Entity } from "../part/entity";
+import { childrenOf, FindingsOf } from "../part/findingsof";
+import { AccessTable, FrameCard, Gaps } from "../part/gaps";
+import { ownerTitle, titleOf, word } from "../part/known";
+import { Page } from "../part/page";
+import { PhotoButton } from "../part/photobutton";
+import { Photos } from "../part/photos";
+import { PointFix } from "../part/pointfix";
+import { Removed } from "../part/removed";
+import { offerUndo } from "../part/undo";
+import { ViewSwitch } from "../part/viewswitch";
+import { addTape } from "./around";
+import { ownerRoute } from "./measure";
+
+interface ItemProps {
+	job: string;
+	slot: string;
+}
+
+// <Item job={…} slot="neighbour/n-k3f9q2"> is the page of one entry of any list: its fields, what belongs to
+// it, what the plan says of it, and at the foot what is added next.
+// Props: job, slot (kind and id).  Calls: addEntity, removeEntity, go.
+export function Item({ job, slot }: ItemProps) {
+	const [kind = "", id = ""] = slot.split("/");
+	const back = backOf(job, kind, id);
+	if (!listOf(job, kind).some((e) => e.id === id)) {
+		return (
+			<Page title={kinds[kind]?.label ?? ""} back={{ screen: "around", job }}>
+				<p class="soft">{around.entry.gone}</p>
+			</Page>
+		);
+	}
+	const title = titleOf(job, kind, id);
+	const remove = async () => {
+		const undo = await removeEntity(job, kind, id);
+		offerUndo(text.bank.removed(title), undo);
+		go(back);
+	};
+	const isTop = parentOf(kind) === "";
+	return (
+		<Page
+			title={ownerTitle(job, slot)}
+			back={back}
+			extra={<ViewSwitch />}
+			foot={<Foot job={job} kind={kind} id={id} />}
+		>
+			<div class="split">
+				<div class="split-figure stack">
+					<Says job={job} kind={kind} id={id} />
+				</div>
+				<div class="stack">
+					<section class="card stack">
+						<div class="row">
+							<h2 class="grow">{title}</h2>
+							<PhotoButton job={job} slot={`${slot}/photo`} what={title} />
+						</div>
+						<Cells job={job} kind={kind} id={id} />
+						<Photos job={job} slot={`${slot}/photo`} />
+					</section>
+					{shownChildren(job, kind, id).map((child) => (
+						<Children key={child} job={job} kind={child} of={id} />
+					))}
+					{isTop && (
+						<button
+							type="button"
+							class="plain"
+							data-test="remove-entry"
+							onClick={() => remove().catch(() => {})}
+						>
+							{around.entry.remove(title)}
+						</button>
+					)}
+				</div>
+			</div>
+		</Page>
+	);
+}
+
+function backOf(job: string, kind: string, id: string): Route {
+	const of = parentOf(kind);
+	if (of === "") return { screen: "around", job };
+	return ownerRoute(job, `${of}/${listOf(job, kind).find((e) => e.id === id)?.parent ?? ""}`);
+}
+
+// A shape has points of its own only where it is a sleeve.
+function shownChildren(job: string, kind: string, id: string): string[] {
+	return childrenOf(kind).filter((c) => c !== "corner" || isSleeve(job, id) || listOf(job, c, id).length > 0);
+}
+
+const isSleeve = (job: string, part: string) => word(job, `part/${part}/shape`) === "sleeve";
+
+function Children({ job, kind, of }: { job: string; kind: string; of: string }) {
+	const list = listOf(job, kind, of);
+	return (
+		<section class="stack">
+			<h2>{kinds[kind]?.plural}</h2>
+			{kind === "tape" && list.length > 0 && <p class="soft">{around.entry.tapes(list.length)}</p>}
+			{list.length === 0 && <p class="soft">{around.entry.noChildren[kind]}</p>}
+			<ol class="stack">
+				{list.map((e) => (
+					<Entity
+						key={e.id}
+						job={job}
+						kind={kind}
+						id={e.id}
+						below={
+							kind === "part" &&
+							isSleeve(job, e.id) && (
+								<button
+									type="button"
+									class="sub"
+									data-test={`sleeve:${e.id}`}
+									onClick={() => go({ screen: "item", job, slot: `part/${e.id}` })}
+								>
+									{around.entry.sleeve(listOf(job, "corner", e.id).length)} ▸
+								</button>
+							)
+						}
+					/>
+				))}
+			</ol>
+			<Removed job={job} kind={kind} parent={of} />
+		</section>
+	);
+}
+
+// What is added next, in reach of the thumb.
+function Foot({ job, kind, id }: { job: string; kind: string; id: string }) {
+	if (kind === "point") {
+		const tapes = listOf(job, "tape", id).length;
+		const needsSide = tapes >= 3 && word(job, `point/${id}/side`) === "";
+		return (
+			<div class="row">
+				<button
+					type="button"
+					class={needsSide ? "grow" : "primary grow"}
+					data-test="add-tape"
+					onClick={() => addTape(job, id)}
+				>
+					{tapes === 0 ? around.lists.add.tape : around.entry.nextTape}
+				</button>
+				{needsSide && (
+					<button
+						type="button"
+						class="primary grow"
+						data-test="point-side"
+						onClick={() => go({ screen: "measure", job, slot: `point/${id}/side` })}
+					>
+						{around.entry.side}
+					</button>
+				)}
+			</div>
+		);
+	}
+	const child = shownChildren(job, kind, id)[0];
+	if (!child) return null;
+	const add = async () => {
+		const added = await addEntity(job, child, id, {}).catch(() => "");
+		const first = asksFor(child, added, () => "").find((a) => a.field.required);
+		if (added !== "" && first) go({ screen: "measure", job, slot: first.slot });
+	};
+	return (
+		<button type="button" class="primary wide" data-test={`add-${child}`} onClick={add}>
+			{around.lists.add[child]}
+		</button>
+	);
+}
+
+function Says({ job, kind, id }: { job: string; kind: string; id: string }) {
+	const plan = view.value?.plan ?? {};
+	const gaps = (plan.gaps ?? []).filter((g) => g.a === id || g.b === id);
+	return (
+		<>
+			{kind === "point" && <PointFix job={job} id={id} />}
+			{kind === "collector" && <CollectorFit job={job} id={id} />}
+			{gaps.length > 0 && <Gaps job={job} gaps={gaps} />}
+			{kind === "tie" &&
+				(plan.frames ?? [])
+					.filter((f) => f.residuals?.some((r) => r.tie === id))
+					.map((f) => <FrameCard key={f.frame} job={job} frame={f} />)}
+			{kind === "tool" && <AccessTable job={job} list={(plan.access ?? []).filter((a) => a.tool === id)} />}
+			<FindingsOf job={job} kind={kind} id={id} />
+		</>
+	);
+}
