@@ -37,8 +37,8 @@ const (
 // that of e and of A, taken as independent. The error is a *fault.Field.
 func (c Crown) CLR() (Radius, error) {
 	err := errors.Join(
-		within("Distance to the crown", c.Distance.MM(), 0, 10_000, "mm"),
-		within("Sigma of the distance", c.DistanceSigma.MM(), 0, coarsest, "mm"),
+		within("Distance to the crown", c.Distance.MM(), 0, longest, "mm"),
+		fault.Within("Sigma of the distance", c.DistanceSigma.MM(), finest, coarsest, "mm"),
 		fault.Within("Sigma of the turn", c.TurnSigma.Deg(), 0, 15, "°"),
 		tellsCLR(c.Turn),
 	)
@@ -60,7 +60,7 @@ func (f Fit) CLR(bend int, middle geom.Vec, sigma units.Length) (Radius, error) 
 	if c.half {
 		return Radius{}, fault.Refuse("Bend", "its axes cross nowhere; half their distance is its CLR")
 	}
-	if err := errors.Join(append(placed("Point in the bend", middle), within("Sigma", sigma.MM(), 0, coarsest, "mm"), tellsCLR(units.Angle(c.turn)))...); err != nil {
+	if err := errors.Join(append(placed("Point in the bend", middle), fault.Within("Sigma", sigma.MM(), finest, coarsest, "mm"), tellsCLR(units.Angle(c.turn)))...); err != nil {
 		return Radius{}, err
 	}
 	rel := middle.Sub(c.at)

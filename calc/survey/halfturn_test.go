@@ -139,7 +139,7 @@ func TestSurveyRefusals(t *testing.T) {
 		spoil func(*survey.MockUp)
 		words []string
 	}{
-		{"no sigma", func(m *survey.MockUp) { m.Sigma = 0 }, []string{"Sigma", "more than 0"}},
+		{"no sigma", func(m *survey.MockUp) { m.Sigma = 0 }, []string{"Sigma", "cannot use 0 mm; allowed 0.001 to 100 mm"}},
 		{"NaN sigma", func(m *survey.MockUp) { m.Sigma = units.Length(nan) }, []string{"Sigma"}},
 		{"no straights", func(m *survey.MockUp) { m.Straights = nil }, []string{"Straights"}},
 		{"bend missing", func(m *survey.MockUp) { m.Bends = nil }, []string{"Bends", "0 given for 2 straights"}},

@@ -36,8 +36,10 @@ func (l line) variance(p geom.Vec) float64 {
 }
 
 const (
-	farthest = 1e6 // mm, of a coordinate; as in calc/tube
-	coarsest = 100 // mm, of a sigma; an arm's reach is no measurement
+	farthest = 1e6    // mm, of a coordinate; as in calc/tube
+	longest  = 10_000 // mm, of a straight or a CLR; as in calc/tube
+	coarsest = 100    // mm, of a sigma; an arm's reach is no measurement
+	finest   = 0.001  // mm or °, of a sigma; nothing in a shop is known better
 
 	// shortest is how far apart, in sigmas, the points of a straight have to be:
 	// √Σ(x − x̄)². At five the direction is known to 0.2 rad, the most that linear
@@ -56,7 +58,7 @@ func (s Straight) check() (faults []error) {
 	if _, ok := s.Dir.Unit(); !ok {
 		faults = append(faults, fault.Refuse("Direction", "a direction needs a finite length above zero"))
 	}
-	return append(faults, within("Sigma of the direction", s.DirSigma.Deg(), 0, 15, "°"))
+	return append(faults, fault.Within("Sigma of the direction", s.DirSigma.Deg(), finest, 15, "°"))
 }
 
 func (s Straight) isAimed() bool { return s.Dir != (geom.Vec{}) }

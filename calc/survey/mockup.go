@@ -93,7 +93,7 @@ const (
 
 // check returns what cannot be used, as joined *fault.Field.
 func (m MockUp) check() error {
-	faults := []error{within("Sigma", m.Sigma.MM(), 0, coarsest, "mm")}
+	faults := []error{fault.Within("Sigma", m.Sigma.MM(), finest, coarsest, "mm")}
 	if n := len(m.Straights); n < 1 || n > mostStraights {
 		faults = append(faults, fault.Within("Straights", float64(n), 1, mostStraights, ""))
 	} else if len(m.Bends) != n-1 {
@@ -121,7 +121,7 @@ func (m MockUp) check() error {
 }
 
 func (b Bend) check() (faults []error) {
-	faults = append(faults, within("CLR", b.CLR.MM(), 0, 10_000, "mm"), fault.Within("Sigma of the CLR", b.CLRSigma.MM(), 0, coarsest, "mm"))
+	faults = append(faults, within("CLR", b.CLR.MM(), 0, longest, "mm"), fault.Within("Sigma of the CLR", b.CLRSigma.MM(), 0, coarsest, "mm"))
 	if b.Middle != nil {
 		faults = append(faults, placed("Point in the bend", *b.Middle)...)
 	}

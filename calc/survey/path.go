@@ -47,9 +47,12 @@ func (mod model) path(m MockUp, s solved, f *Fit) error {
 		mod.setback(&q, s, i)
 		mod.setback(&q, s, i+1)
 		straights[l.straight], sigmas[l.straight] = units.Length(q.value), units.Length(sigma(q))
-		if q.value < 0 {
-			faults = append(faults, fault.At(&fault.Field{Name: "Straight", Got: q.value, Unit: "mm", Low: 0, High: 10_000,
-				Why: fmt.Sprintf("%.4g mm too short for the bends at its ends, known to ±%.2g mm", -q.value, sigma(q))}, whereStraight(l.straight)))
+		if !(q.value >= 0 && q.value <= longest) {
+			short := &fault.Field{Name: "Straight", Got: q.value, Unit: "mm", Low: 0, High: longest}
+			if q.value < 0 {
+				short.Why = fmt.Sprintf("%.4g mm too short for the bends at its ends, known to ±%.2g mm", -q.value, sigma(q))
+			}
+			faults = append(faults, fault.At(short, whereStraight(l.straight)))
 		}
 	}
 	for i := 1; i < len(mod.corners)-1; i++ {
@@ -59,6 +62,19 @@ func (mod model) path(m MockUp, s solved, f *Fit) error {
 		f.LRA.Rows[i].Length, f.Sigmas[i].Length = straights[i], sigmas[i]
 	}
 	f.LRA.Last, f.LastSigma = straights[len(straights)-1], sigmas[len(sigmas)-1]
+	for i, r := range f.LRA.Rows {
+		over := r.Turn - math.Pi
+		if over > threeSigma*f.Sigmas[i].Turn {
+			faults = append(faults, fault.At(&fault.Field{Name: "Bent through", Got: r.Turn.Deg(), Unit: "°", Low: 0, High: 180,
+				Why: fmt.Sprintf("known to ±%.2g°; check the points of its straights", f.Sigmas[i].Turn.Deg())}, whereBend(i)))
+		}
+		// Noise may take a half turn past 180°, which no bend is; what walks then ends
+		// off the last corner by that much.
+		if over > 0 {
+			f.LRA.Rows[i].Turn = math.Pi
+			total.value -= m.Bends[i].CLR.MM() * float64(over)
+		}
+	}
 	f.Length, f.LengthSigma = units.Length(total.value), units.Length(sigma(total))
 	start, err := mod.startFrame(s)
 	f.Start = start
@@ -110,9 +126,7 @@ func (mod model) corner(total *figure, m MockUp, s solved, i int, f *Fit, sigma 
 		bent.add(1, first, i-2, by[:]...)
 		i--
 	}
-	// Noise may take a half turn past 180°, which no bend is; what walks then ends off
-	// the last corner by that much.
-	row := tube.Row{Turn: units.Angle(min(bent.value, math.Pi)), Radius: m.Bends[c.bend].CLR}
+	row := tube.Row{Turn: units.Angle(bent.value), Radius: m.Bends[c.bend].CLR}
 	known := RowSigma{Turn: units.Angle(sigma(bent))}
 	rot := mod.figure()
 	switch {

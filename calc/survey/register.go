@@ -44,7 +44,7 @@ const mostPairs = 1000
 // using unit quaternions, J. Opt. Soc. Am. A 4 (1987) 629; from memory. It never
 // mirrors. The error is a *fault.Field.
 func Register(pairs []Pair, sigma units.Length) (Tie, error) {
-	faults := []error{within("Sigma", sigma.MM(), 0, coarsest, "mm")}
+	faults := []error{fault.Within("Sigma", sigma.MM(), finest, coarsest, "mm")}
 	if n := len(pairs); n < 3 || n > mostPairs {
 		return Tie{}, errors.Join(append(faults, fault.Within("Points measured in both frames", float64(n), 3, mostPairs, ""))...)
 	}

@@ -95,7 +95,7 @@ func checkTapes(tapes []Tape, side geom.Vec) (refs []geom.Vec, sigma float64, er
 		refs = append(refs, t.From)
 		sigma += t.Sigma.MM() / float64(len(tapes))
 		one := append(placed("Reference", t.From),
-			within("Distance", t.Distance.MM(), 0, farthest, "mm"), within("Sigma", t.Sigma.MM(), 0, coarsest, "mm"))
+			within("Distance", t.Distance.MM(), 0, farthest, "mm"), fault.Within("Sigma", t.Sigma.MM(), finest, coarsest, "mm"))
 		faults = append(faults, fault.At(errors.Join(one...), fault.Field{Where: fmt.Sprintf("tape %d", i+1)}))
 	}
 	if !side.IsFinite() {

@@ -183,9 +183,9 @@ func (t Traverse) check() error {
 func first(x, _ []float64) []float64 { return x }
 
 func (s Socket) check() (faults []error) {
-	faults = append(placed("Place", s.At), within("Sigma of the place", s.Sigma.MM(), 0, coarsest, "mm"))
+	faults = append(placed("Place", s.At), fault.Within("Sigma of the place", s.Sigma.MM(), finest, coarsest, "mm"))
 	if s.isAimed() {
-		faults = append(faults, within("Sigma of the direction", s.DirSigma.Deg(), 0, 45, "°"))
+		faults = append(faults, fault.Within("Sigma of the direction", s.DirSigma.Deg(), finest, 45, "°"))
 		if _, ok := s.Dir.Unit(); !ok {
 			faults = append(faults, fault.Refuse("Direction", "a direction needs a finite length above zero"))
 		}
@@ -193,7 +193,7 @@ func (s Socket) check() (faults []error) {
 	if !s.isRolled() {
 		return faults
 	}
-	faults = append(faults, within("Sigma of the reference", s.RefSigma.Deg(), 0, 45, "°"))
+	faults = append(faults, fault.Within("Sigma of the reference", s.RefSigma.Deg(), finest, 45, "°"))
 	if _, err := geom.NewFrame(geom.Vec{}, s.Dir, s.Ref); err != nil {
 		faults = append(faults, fault.Refuse("Reference", "it needs a direction, square to that of the collector or nearly so"))
 	}
