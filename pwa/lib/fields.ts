@@ -109,12 +109,14 @@ function groupOf(name: string): string {
 	return at < 0 ? "" : name.slice(0, at + 1);
 }
 
-/** What few jobs need, by kind; it is asked for behind "more" until it has a value. */
+/** What few jobs need, by kind; it is asked for behind "more" until it has a value, the number given to it ever. */
 const RARE: Record<string, string[] | undefined> = {
 	tube: ["survey_sigma", "survey_clr", "trust_length", "trust_turn", "trust_rotation"],
-	collector: ["pitch", "roll"],
-	point: ["sigma", "x", "y", "z"],
-	neighbour: ["fixed_to"],
+	collector: ["pitch", "roll", "number"],
+	point: ["sigma", "x", "y", "z", "number"],
+	neighbour: ["fixed_to", "number"],
+	tie: ["number"],
+	tool: ["number"],
 	part: ["up_x", "up_y", "up_z"],
 	crook: ["crown_x", "crown_y", "crown_z"],
 };

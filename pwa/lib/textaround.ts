@@ -34,6 +34,8 @@ export const around = {
 		} as Record<string, string>,
 		open: (n: number) => `${n} open`,
 		complete: "complete",
+		noShape: "no shape yet",
+		ofThree: (n: number) => `${n} of 3 tapes`,
 	},
 
 	entry: {

@@ -16,7 +16,10 @@ interface CellsProps {
 // Props: job, kind, id, leave (fields not to show).  Calls: what its rows and cells call.
 export function Cells({ job, kind, id, leave = [] }: CellsProps) {
 	const asks = asksFor(kind, id, (slot) => word(job, slot)).filter((a) => !leave.includes(a.field.name));
-	const behind = asks.filter((a) => isRare(kind, a.field.name) && known(job, a.slot).state === "missing");
+	const isOpen = (slot: string) => known(job, slot).state === "missing";
+	const behind = asks.filter(
+		(a) => isRare(kind, a.field.name) && (a.field.name === "number" || isOpen(a.slot)),
+	);
 	const front = asks.filter((a) => !behind.includes(a));
 	return (
 		<>

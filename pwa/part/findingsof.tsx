@@ -1,5 +1,5 @@
 import { kinds } from "../lib/fields";
-import { listOf, view } from "../lib/state";
+import { type Finding, listOf, view } from "../lib/state";
 import { FindingRow } from "./finding";
 
 /** ownSlots returns a test whether a slot belongs to an entry or to anything that belongs to it. */
@@ -17,18 +17,19 @@ export function ownSlots(job: string, kind: string, id: string): (slot: string) 
 export const childrenOf = (kind: string): string[] =>
 	Object.values(kinds).flatMap((k) => (k && k.parent === kind ? [k.name] : []));
 
-// <FindingsOf job={…} kind="neighbour" id="n1"> are the findings of the plan that rest on an entry.
-// Props: job, kind, id.  Calls: nothing.
-export function FindingsOf({ job, kind, id }: { job: string; kind: string; id: string }) {
+/** findingsOf are the findings of the plan that rest on an entry or on what belongs to it. */
+export function findingsOf(job: string, kind: string, id: string): Finding[] {
 	const isOwn = ownSlots(job, kind, id);
-	const found = (view.value?.plan.findings ?? []).filter(
-		(f) => f.slots?.some(isOwn) || f.where?.includes(id),
-	);
-	if (found.length === 0) return null;
+	return (view.value?.plan.findings ?? []).filter((f) => f.slots?.some(isOwn) || f.where?.includes(id));
+}
+
+// <FindingsOf job={…} list={findingsOf(…)}> are findings on the page of what they rest on.
+// Props: job, list.  Calls: nothing.
+export function FindingsOf({ job, list }: { job: string; list: Finding[] }) {
 	return (
 		<section class="card">
 			<ul>
-				{found.map((f) => (
+				{list.map((f) => (
 					<FindingRow key={`${f.rule} ${f.slots?.join()} ${f.text}`} job={job} finding={f} />
 				))}
 			</ul>

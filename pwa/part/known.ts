@@ -120,7 +120,8 @@ export function ownerTitle(job: string, slot: string): string {
 /** bankOf is the bank that an entry belongs to, the first one where it names none. */
 export function bankOf(job: string, kind: string, id: string): string {
 	if (kind === "bank") return id;
-	return listOf(job, kind).find((e) => e.id === id)?.parent || listOf(job, "bank")[0]?.id || "";
+	const own = parentOf(kind) === "bank" && listOf(job, kind).find((e) => e.id === id)?.parent;
+	return own || listOf(job, "bank")[0]?.id || "";
 }
 
 // Within each other's stated resolutions: not farther apart than the smaller one.

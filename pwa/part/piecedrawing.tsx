@@ -236,7 +236,17 @@ const thickness: Draw = (label) => (
 	</g>
 );
 
+const tape: Draw = (label) => (
+	<g>
+		<circle class="line" cx="170" cy="190" r="26" />
+		<path class="axis" d="M130 190h80M170 150v80" />
+		<circle class="dot" cx="600" cy="110" r="6" />
+		<Dimension from={[170, 190]} to={[600, 110]} label={label} />
+	</g>
+);
+
 const FIGURES: Record<string, Draw> = {
+	"tape/distance": tape,
 	"tube/od": ring,
 	"tube/wall": wall,
 	"element/length": straight,

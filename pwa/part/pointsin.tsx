@@ -1,4 +1,4 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { Superseded } from "../lib/calc";
 import { used } from "../lib/fields";
 import { fieldsOf } from "../lib/listed";
@@ -30,6 +30,7 @@ export function PointsIn({ job, id }: PointsInProps) {
 	const [got, setGot] = useState<Listed | null>(null);
 	const [busy, setBusy] = useState(false);
 	const [fault, setFault] = useState("");
+	const input = useRef<HTMLInputElement>(null);
 	const t = around.bender;
 
 	const changed = (next: string) => {
@@ -76,19 +77,22 @@ export function PointsIn({ job, id }: PointsInProps) {
 		<section class="card stack no-print" data-test="points-in">
 			<h2>{t.import}</h2>
 			<p class="soft">{t.importWhy}</p>
-			<label class="button file-button">
-				<input
-					type="file"
-					class="aside"
-					accept=".csv,.txt,text/csv,text/plain"
-					data-test="points-file"
-					onChange={(e) => {
-						read(e.currentTarget.files?.[0]);
-						e.currentTarget.value = ""; // the same file can be chosen again
-					}}
-				/>
+			<input
+				ref={input}
+				type="file"
+				class="file-input"
+				tabIndex={-1}
+				aria-hidden="true"
+				accept=".csv,.txt,text/csv,text/plain"
+				data-test="points-file"
+				onChange={(e) => {
+					read(e.currentTarget.files?.[0]);
+					e.currentTarget.value = ""; // the same file can be chosen again
+				}}
+			/>
+			<button type="button" data-test="points-choose" onClick={() => input.current?.click()}>
 				{t.choose}
-			</label>
+			</button>
 			<label class="stack">
 				<span class="cell-label">{t.paste}</span>
 				<textarea

@@ -23,11 +23,12 @@ const ANGLE: Tool[] = [
 
 // What is decided or copied from a data sheet was read with no tool: its figure
 // says by itself how finely it is meant.
-const MEASURED = new Set(["bank", "bolt", "port", "tube"]);
+const DECIDED = new Set(["engine", "target", "shop", "element"]);
 
 /** toolsFor lists what a slot is read with; empty where there is nothing to choose. */
 export function toolsFor(ask: Asked): Tool[] {
-	if (!MEASURED.has(ask.kind) && ask.field.name !== "valve_to_face") return [];
+	const isDecided = DECIDED.has(ask.kind) || /^(?:trust_|survey_|sigma$|gap$|clr$)/.test(ask.field.name);
+	if (isDecided && ask.field.name !== "valve_to_face") return [];
 	if (ask.field.quantity === "length") return LENGTH;
 	return ask.field.quantity === "angle" ? ANGLE : [];
 }

@@ -3,7 +3,7 @@ import { length } from "../lib/say";
 import { addEntity, go, listOf, units, view } from "../lib/state";
 import { around } from "../lib/textaround";
 import { ownSlots } from "../part/findingsof";
-import { titleOf, word } from "../part/known";
+import { known, titleOf, word } from "../part/known";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
 import { Removed } from "../part/removed";
@@ -49,6 +49,7 @@ function List({ job, kind }: { job: string; kind: string }) {
 function Row({ job, kind, id }: { job: string; kind: string; id: string }) {
 	const isOwn = ownSlots(job, kind, id);
 	const open = (view.value?.todo ?? []).filter((t) => isOwn(t.slot)).length;
+	const lacks = lackOf(job, kind, id);
 	const stopped = (view.value?.plan.findings ?? []).some(
 		(f) => f.severity !== "note" && f.where?.includes(id),
 	);
@@ -60,17 +61,26 @@ function Row({ job, kind, id }: { job: string; kind: string; id: string }) {
 				data-test={`row:${kind}/${id}`}
 				onClick={() => go({ screen: "item", job, slot: `${kind}/${id}` })}
 			>
-				<Mark kind={open > 0 ? "missing" : stopped ? "warn" : "agreed"} />
+				<Mark kind={open > 0 || lacks !== "" ? "missing" : stopped ? "warn" : "agreed"} />
 				<strong class="grow">{titleOf(job, kind, id)}</strong>
-				<span class="soft">{open > 0 ? around.lists.open(open) : said(job, kind, id)}</span>
+				<span class="soft">{open > 0 ? around.lists.open(open) : lacks || said(kind, id)}</span>
 				<span class="act">▸</span>
 			</button>
 		</li>
 	);
 }
 
+// What an entry lacks beside its fields: a neighbour its shape, a point that is not known directly its tapes.
+function lackOf(job: string, kind: string, id: string): string {
+	if (kind === "neighbour" && listOf(job, "part", id).length === 0) return around.lists.noShape;
+	const tapes = listOf(job, "tape", id).length;
+	if (kind === "point" && tapes < 3 && known(job, `point/${id}/z`).state === "missing")
+		return around.lists.ofThree(tapes);
+	return "";
+}
+
 // What the plan has to say of an entry in a few words.
-function said(job: string, kind: string, id: string): string {
+function said(kind: string, id: string): string {
 	const plan = view.value?.plan ?? {};
 	const u = units.value;
 	if (kind === "neighbour") {
@@ -80,7 +90,6 @@ function said(job: string, kind: string, id: string): string {
 	if (kind === "point") {
 		const far = plan.points?.find((p) => p.id === id)?.sigma?.[0];
 		if (typeof far === "number") return around.closing.sigma(length(far, u));
-		return around.entry.tapes(listOf(job, "tape", id).length).split(";")[0] ?? "";
 	}
 	return around.lists.complete;
 }

@@ -6,6 +6,7 @@ import { allowed, judge, type Verdict } from "../lib/judge";
 import { length, notSaved, plain, type Units } from "../lib/say";
 import { readDraft, saveDraft, units } from "../lib/state";
 import { text } from "../lib/text";
+import { AxesDrawing, axisOf } from "../part/axesdrawing";
 import { BankDrawing } from "../part/bankdrawing";
 import { Echo } from "../part/echo";
 import { Keypad } from "../part/keypad";
@@ -230,8 +231,15 @@ function Drawing({
 	if (ask.kind === "bolt" || ask.kind === "port") {
 		return <BankDrawing job={job} bank={bankOf(job, ask.kind, ask.id)} trial={{ slot: ask.slot, mm }} />;
 	}
-	const label = value === null ? "?" : mm === null ? `${plain(value)}°` : length(mm, units.value);
+	const label = labelOf(ask, mm, value);
+	if (axisOf(ask) !== "") return <AxesDrawing job={job} ask={ask} label={label} />;
 	return <PieceDrawing job={job} slot={ask.slot} label={label} />;
+}
+
+function labelOf(ask: Asked, mm: number | null, value: number | null): string {
+	if (value === null) return "?";
+	if (mm !== null) return length(mm, units.value);
+	return ask.field.quantity === "angle" ? `${plain(value)}°` : plain(value);
 }
 
 function said(ask: Asked, verdict: Verdict): string {

@@ -1,3 +1,4 @@
+import type { ComponentChildren } from "preact";
 import { asksFor, kinds, parentOf } from "../lib/fields";
 import { addEntity, go, listOf, type Route, removeEntity, view } from "../lib/state";
 import { text } from "../lib/text";
@@ -5,7 +6,7 @@ import { around } from "../lib/textaround";
 import { Cells } from "../part/cells";
 import { CollectorFit } from "../part/collectorfit";
 import { Entity } from "../part/entity";
-import { childrenOf, FindingsOf } from "../part/findingsof";
+import { childrenOf, FindingsOf, findingsOf } from "../part/findingsof";
 import { AccessTable, FrameCard, Gaps } from "../part/gaps";
 import { ownerTitle, titleOf, word } from "../part/known";
 import { Page } from "../part/page";
@@ -43,24 +44,15 @@ export function Item({ job, slot }: ItemProps) {
 		go(back);
 	};
 	const isTop = parentOf(kind) === "";
+	const says = saysOf(job, kind, id);
 	return (
-		<Page
-			title={ownerTitle(job, slot)}
-			back={back}
-			extra={<ViewSwitch />}
-			foot={<Foot job={job} kind={kind} id={id} />}
-		>
-			<div class="split">
-				<div class="split-figure stack">
-					<Says job={job} kind={kind} id={id} />
-				</div>
+		<Page title={ownerTitle(job, slot)} back={back} extra={<ViewSwitch />} foot={footOf(job, kind, id)}>
+			<div class={says.length > 0 ? "split" : ""}>
+				{says.length > 0 && <div class="split-figure stack">{says}</div>}
 				<div class="stack">
 					<section class="card stack">
-						<div class="row">
-							<h2 class="grow">{title}</h2>
-							<PhotoButton job={job} slot={`${slot}/photo`} what={title} />
-						</div>
 						<Cells job={job} kind={kind} id={id} />
+						<PhotoButton job={job} slot={`${slot}/photo`} what={title} />
 						<Photos job={job} slot={`${slot}/photo`} />
 					</section>
 					{shownChildren(job, kind, id).map((child) => (
@@ -131,7 +123,7 @@ function Children({ job, kind, of }: { job: string; kind: string; of: string }) 
 }
 
 // What is added next, in reach of the thumb.
-function Foot({ job, kind, id }: { job: string; kind: string; id: string }) {
+function footOf(job: string, kind: string, id: string): ComponentChildren {
 	if (kind === "point") {
 		const tapes = listOf(job, "tape", id).length;
 		const needsSide = tapes >= 3 && word(job, `point/${id}/side`) === "";
@@ -172,20 +164,22 @@ function Foot({ job, kind, id }: { job: string; kind: string; id: string }) {
 	);
 }
 
-function Says({ job, kind, id }: { job: string; kind: string; id: string }) {
+// What the plan says of the entry, as far as it says something.
+function saysOf(job: string, kind: string, id: string): ComponentChildren[] {
 	const plan = view.value?.plan ?? {};
+	const says: ComponentChildren[] = [];
+	if (kind === "point") says.push(<PointFix key="fix" job={job} id={id} />);
+	const sockets = plan.collectors?.find((c) => c.id === id)?.sockets ?? [];
+	if (kind === "collector" && sockets.length > 0) says.push(<CollectorFit key="fit" job={job} id={id} />);
 	const gaps = (plan.gaps ?? []).filter((g) => g.a === id || g.b === id);
-	return (
-		<>
-			{kind === "point" && <PointFix job={job} id={id} />}
-			{kind === "collector" && <CollectorFit job={job} id={id} />}
-			{gaps.length > 0 && <Gaps job={job} gaps={gaps} />}
-			{kind === "tie" &&
-				(plan.frames ?? [])
-					.filter((f) => f.residuals?.some((r) => r.tie === id))
-					.map((f) => <FrameCard key={f.frame} job={job} frame={f} />)}
-			{kind === "tool" && <AccessTable job={job} list={(plan.access ?? []).filter((a) => a.tool === id)} />}
-			<FindingsOf job={job} kind={kind} id={id} />
-		</>
-	);
+	if (gaps.length > 0) says.push(<Gaps key="gaps" job={job} gaps={gaps} />);
+	const access = (plan.access ?? []).filter((a) => a.tool === id);
+	if (access.length > 0) says.push(<AccessTable key="access" job={job} list={access} />);
+	for (const f of plan.frames ?? []) {
+		if (kind === "tie" && f.residuals?.some((r) => r.tie === id))
+			says.push(<FrameCard key={f.frame} job={job} frame={f} />);
+	}
+	const found = findingsOf(job, kind, id);
+	if (found.length > 0) says.push(<FindingsOf key="found" job={job} list={found} />);
+	return says;
 }

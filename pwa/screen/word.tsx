@@ -40,7 +40,7 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 		}
 		setBusy(false);
 	};
-	const hasDrawing = ask.kind === "port" || ask.kind === "bank" || ask.kind === "bolt";
+	const hasDrawing = ["port", "bank", "bolt"].includes(ask.kind) || field.refs?.includes("bolt") === true;
 	return (
 		<form
 			class="measure-body"
