@@ -28,7 +28,7 @@ func (p Path) toMoving(b Body, o Options) Result {
 		got.set = i
 		best.take(got)
 	}
-	return w.result(best, b)
+	return w.result(best, b, o.cutoff())
 }
 
 // toStill is To where nothing moves.
@@ -118,6 +118,7 @@ func (w *sweep) one(s Set, cut, eps float64) outcome {
 // look compares the path where it is.
 func (w *sweep) look(cut, eps float64) outcome {
 	w.k.start(cut, eps)
+	w.k.evals++ // a position is work even where spheres settle it
 	w.k.set(w.moved, w.set, pair{skin: w.skin})
 	if !w.k.found {
 		return outcome{gap: math.Inf(1), lower: min(cut, w.k.floor)}
@@ -126,10 +127,10 @@ func (w *sweep) look(cut, eps float64) outcome {
 }
 
 // result names the places of what was found.
-func (w *sweep) result(o outcome, b Body) Result {
+func (w *sweep) result(o outcome, b Body, cutoff float64) Result {
 	r := Result{Gap: units.Length(o.gap), Evaluations: w.k.evals}
-	if math.IsInf(o.gap, 1) {
-		r.Gap, r.Beyond = units.Length(o.lower), true
+	if o.lower >= cutoff || math.IsInf(o.gap, 1) {
+		r.Gap, r.Beyond = units.Length(min(o.lower, cutoff)), true
 		return r
 	}
 	r.Eps, r.Set, r.Move, r.Roll = units.Length(o.gap-o.lower), o.set, o.t[0], o.t[1]

@@ -44,10 +44,11 @@ func NewPath(start geom.Frame, elems []tube.Element, od units.Length) (Path, err
 	for i, e := range elems {
 		length := e.Length().MM()
 		switch b := e.Bend; {
+		case !(length > finest): // no place on it that its neighbours do not have
 		case b != nil:
 			mid := f.Turn(float64(b.Rotation)).Arc(float64(b.Turn)/2, b.Radius.MM())
 			pieces = append(pieces, bend(s, mid.Centre(b.Radius.MM()), mid.N.Scale(-1), mid.T, b.Radius.MM(), float64(b.Turn)))
-		case length > 0:
+		default:
 			pieces = append(pieces, straight(s, f.O, f.T, length))
 		}
 		s += length
@@ -85,10 +86,9 @@ func (p Path) Length() units.Length { return units.Length(p.length) }
 func (p Path) Trim(start, end units.Length) Path {
 	low, high := max(p.first, start.MM()), p.length-max(0, end.MM())
 	var pieces []piece
-	last := p.first
 	for i := range p.pieces {
 		q := &p.pieces[i]
-		last = q.from + 2*q.half
+		last := q.from + 2*q.half
 		from, to := max(low, q.from), min(high, last)
 		switch mid := q.from + q.half; {
 		case !(to > from):

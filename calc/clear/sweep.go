@@ -49,11 +49,11 @@ func (w *sweep) branch(n int, pre geom.Move, cut, eps float64) outcome {
 	m, speed := w.motions[n], w.speed[n]
 	skin := w.skin + w.deepest // from here on distances, as in walk
 	out := outcome{gap: math.Inf(1), lower: math.Inf(1)}
-	limit := func() float64 { return min(cut, out.gap-eps) + skin }
+	limit := func() float64 { return min(cut, out.gap-eps) }
 	// look returns what the distance at t is at least and at most. Where it is more
 	// than the way to any other position in reach, it is not worked out.
 	look := func(t, reach float64) (low, high float64) {
-		got := w.position(n, t, pre, limit()-skin+reach, eps/4)
+		got := w.position(n, t, pre, limit()+reach, eps/4)
 		low = got.lower
 		got.lower = out.lower
 		out.take(got)
@@ -72,8 +72,9 @@ func (w *sweep) branch(n int, pre geom.Move, cut, eps float64) outcome {
 		}
 		for _, l := range [2]leg{left, right} {
 			switch {
-			case l.lower >= limit():
-			case held == deep || w.k.evals >= most:
+			case l.lower-skin >= limit():
+			case held == deep || w.k.evals >= most || (l.b-l.a)*speed < finest/10:
+				// Shorter ways are lost in rounding.
 				out.lower = min(out.lower, l.lower-skin)
 			default:
 				stack[held] = l
@@ -84,7 +85,7 @@ func (w *sweep) branch(n int, pre geom.Move, cut, eps float64) outcome {
 	half := (m.high - m.low) / 2
 	all := leg{span: span{a: m.low, b: m.high}}
 	low, high := look(m.low+half, half*speed)
-	if low-half*speed < limit() {
+	if low-half*speed-skin < limit() {
 		all.fa, all.topA = look(all.a, half*speed)
 		all.fb, all.topB = look(all.b, half*speed)
 		split(all, m.low+half, low, high)
@@ -92,14 +93,14 @@ func (w *sweep) branch(n int, pre geom.Move, cut, eps float64) outcome {
 	for held > 0 {
 		held--
 		l := stack[held]
-		if l.lower >= limit() {
+		if l.lower-skin >= limit() {
 			continue
 		}
 		t := l.a + l.cut*(l.b-l.a)
 		low, high := look(t, (l.b-l.a)*speed)
 		split(l, t, low, high)
 	}
-	out.lower = min(out.lower, limit()-skin)
+	out.lower = min(out.lower, limit())
 	return out
 }
 
