@@ -110,7 +110,7 @@ func TestEvaluations(t *testing.T) {
 				pairs += clear.Between(h[i], h[j], o).Evaluations
 			}
 			for j := range n {
-				bodies += clear.To(h[i], n[j], o).Evaluations
+				bodies += clear.To(h[i], n[j].Body, o).Evaluations
 			}
 			self += clear.Self(h[i], o).Evaluations
 		}
@@ -141,7 +141,7 @@ func TestNothingIsAllocated(t *testing.T) {
 		clear.Between(h[0], h[1], clear.Options{})
 		clear.Self(h[2], clear.Options{})
 		for _, b := range n {
-			clear.To(h[3], b, clear.Options{})
+			clear.To(h[3], b.Body, clear.Options{})
 		}
 	}); got != 0 {
 		t.Errorf("%v allocations, want none", got)

@@ -25,6 +25,10 @@ var needs = []struct{ program, pkg, without string }{
 	{"pdftotext", "poppler-utils", "reading printed sheets back"},
 	{"zbarimg", "zbar-tools", "reading printed QR codes back"},
 	{"/usr/bin/python3 -m PIL.features", "python3-pil", "asking another reader which way up a photo is"},
+	{"g++", "g++", "gaps beside those of a CAD kernel"},
+	{"test -f /usr/include/opencascade/BRepExtrema_DistShapeShape.hxx", "libocct-modeling-algorithms-dev", "gaps beside those of a CAD kernel"},
+	{"test -f /usr/include/opencascade/TopoDS_Vertex.hxx", "libocct-modeling-data-dev", "gaps beside those of a CAD kernel"},
+	{"test -f /usr/include/opencascade/NCollection_AliasedArray.hxx", "libocct-visualization-dev", "gaps beside those of a CAD kernel"},
 	{"node", "nodejs", "the calculation as wasm and the entry parser of the tablet"},
 	{"npm", "npm", "building the app"},
 }
