@@ -4,7 +4,7 @@
 import { type Ask, parse } from "./answers";
 import { running } from "./core";
 import type { Held } from "./held";
-import type { Point, ReadingInput } from "./types";
+import type { MeasuredRow, Point, ReadingInput } from "./types";
 
 /** A piece of the path; keys are those of the calculation, mm and degrees. */
 export interface ListedElement {
@@ -75,4 +75,16 @@ export function fieldsOf(e: ListedElement): Record<string, string | ReadingInput
 	add("clr", e.clr, "length");
 	add("rotation", e.rotation, "angle");
 	return fields;
+}
+
+/** piecesOf are rows of bender data and the straight behind them as pieces of a path; straights of nothing are left out. */
+export function piecesOf(rows: MeasuredRow[], last: number): ListedElement[] {
+	const straight = (length: number): ListedElement[] => (length > 0 ? [{ type: "straight", length }] : []);
+	return [
+		...rows.flatMap((r): ListedElement[] => [
+			...straight(r.length),
+			{ type: "bend", turn: r.angle, clr: r.clr, rotation: r.rotation },
+		]),
+		...straight(last),
+	];
 }

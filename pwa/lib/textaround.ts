@@ -4,7 +4,7 @@
 const plural = (n: number, one: string, many: string) => `${n} ${n === 1 ? one : many}`;
 
 export const around = {
-	notYet: "not worked out yet",
+	why: (why: string) => `Not worked out yet: ${why}.`,
 
 	lists: {
 		title: "Collector and neighbours",
@@ -67,8 +67,12 @@ export const around = {
 		residuals: "What the tapes say against it",
 		tape: "tape",
 		off: "off by",
-		suspect: (tape: string) => `${tape} does not go with the others. Tape it again.`,
+		suspect: (tape: string, off: string) =>
+			`${tape} does not go with the others${off === "" ? "" : `: ${off}`}. Tape it again.`,
 		suspectRow: "does not fit",
+		mirror: (at: string) => `Taped from the other side it would be at ${at}.`,
+		tooLong: (by: string) => `it is ${by} too long`,
+		tooShort: (by: string) => `it is ${by} too short`,
 		needs: "Three tapes that are not in one line, and the side, give a place.",
 	},
 
@@ -86,9 +90,13 @@ export const around = {
 
 	frames: {
 		title: "Frames tied together",
-		of: (a: string, b: string) => `${a} in ${b}`,
+		of: (a: string, b: string) => `${a}, seen from ${b}`,
+		car: "the car",
 		rms: "points agree to, rms",
 		target: (c: string) => `${c} sure to, 1 sigma`,
+		tooFar:
+			"The points do not fit each other as well as they should: one of them is wrong, or the frames moved.",
+		oneMore: (by: string) => `with one more point near it ${by}`,
 		tie: "point",
 		off: "off by",
 	},
@@ -101,6 +109,7 @@ export const around = {
 		head: { of: "between", gap: "gap", wanted: "wanted", short: "short by", is: "" },
 		states: {
 			touch: "they touch",
+			least: "too small to be cut",
 			short: "too small",
 			close: "too close to call",
 			enough: "enough",
@@ -109,7 +118,8 @@ export const around = {
 			"Too close to call: what the gap and the wanted gap differ by is less than the measurements can tell. Measure closer, or leave more.",
 		at: (a: string, b: string) => (b === "" ? `at ${a}` : `at ${a} and ${b}`),
 		worst: (c: string) => `worst with ${c}`,
-		grade: (g: string) => g,
+		sigma: (by: string) => `good to ± ${by}, 1 sigma`,
+		never: (by: string) => `never below ${by}`,
 		hint: "From surface to surface, cold, at the worst of engine roll and of what moves. Places in the frame of the first bank.",
 		caution:
 			"Steering, brakes and fuel lines are safety items: a person verifies their clearances on the car, lock to lock and with the engine rolled, whatever stands here. Local codes and licensed practice come first.",
@@ -124,6 +134,8 @@ export const around = {
 		gap: "room left",
 		against: "at",
 		good: "gets there",
+		tight: "gets there, tightly",
+		wanted: "wanted",
 		bad: "does not get there",
 		free: "nothing near",
 	},
@@ -148,15 +160,16 @@ export const around = {
 		clean: "No point stands out.",
 		chi: (chi2: string, dof: string) => `chi-square ${chi2} for ${dof} degrees of freedom`,
 		chiHint: "About as many as degrees of freedom: the points are as good as stated.",
-		length: "length good to, 1 sigma",
+		chiLimit: (most: string) => `More than ${most} is too much for points as good as stated.`,
+		also: (marks: string) => `It may also be ${marks}.`,
+		given: (clr: string) => `entered ${clr}`,
+		length: "length, with 1 sigma",
 		misses: "Where neighbouring straights miss each other",
 		missHead: { between: "straights", miss: "miss", sigma: "expected, 1 sigma", is: "" },
 		between: (n: number) => `${n} and ${n + 1}`,
 		tooMuch: "too much",
 		fine: "as expected",
-		rows: "How sure the bender data is, 1 sigma",
-		rowHead: { bend: "bend", length: "length", rotation: "rotation", angle: "bent through" },
-		last: "last",
+		rows: "Bender data of the mock-up, with 1 sigma",
 		crowns: "CLR from the middle of the bend",
 		crownHead: { bend: "bend after", clr: "CLR", sigma: "1 sigma", why: "" },
 		straight: (n: number) => `straight ${n}`,
@@ -165,12 +178,11 @@ export const around = {
 
 	closing: {
 		title: "Adjusted to the socket",
-		before: "before",
-		after: "after",
-		miss: "misses the socket by",
-		aim: "aim off by",
-		row: "what was entered and what it was adjusted to",
-		hint: "Each figure moved as far as its own uncertainty lets it. The end now stands in the socket.",
+		before: (miss: string, aim: string) => `As entered it misses the socket by ${miss} and aims ${aim} off.`,
+		hint: "Each figure moved as far as its own uncertainty lets it, until the end stood in the socket.",
+		tooFar:
+			"To reach the socket the figures had to move farther than their uncertainties allow: one of them, or the socket's place, is wrong. Measure again before anything is cut.",
+		row: "What was entered, and what it became, with 1 sigma",
 		head: { bend: "bend", length: "length", rotation: "rotation", angle: "bent through" },
 		last: "last",
 		sigma: (by: string) => `± ${by}`,

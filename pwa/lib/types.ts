@@ -193,29 +193,31 @@ export interface PlanSocket {
 	insert?: number | null; // how deep it sits
 }
 
-/** A path adjusted so that it ends in its socket; miss and aim are those before. */
+/** A path that was taken off piece by piece, adjusted to its socket; miss and aim are those before. */
 export interface PlanClosing {
-	miss: number;
+	why?: string; // what keeps it from being worked out
+	miss?: number | null;
 	miss_at?: Point | null;
 	aim?: number | null; // °
 	chi2?: number | null;
-	lra?: ClosedRow[];
+	dof?: number;
+	too_far?: boolean; // figures had to move farther than their uncertainties allow
+	lra?: MeasuredRow[] | null;
 	last?: number | null;
+	sigma_last?: number | null;
+	length?: number | null;
+	sigma_length?: number | null;
 }
 
-export interface ClosedRow {
+/** A row of bender data with one standard deviation of each figure. */
+export interface MeasuredRow {
 	length: number;
 	rotation: number;
 	angle: number;
-	clr?: number | null;
-	sigma?: RowSigma | null;
-}
-
-/** One standard deviation of a row of bender data. */
-export interface RowSigma {
-	length?: number | null;
-	rotation?: number | null;
-	angle?: number | null;
+	clr: number;
+	sigma_length?: number | null;
+	sigma_rotation?: number | null;
+	sigma_angle?: number | null;
 }
 
 /** A piece of a path where it lies, in the frame of the first bank; an arc turns right-handed about its normal. */
@@ -227,12 +229,29 @@ export type PathPiece =
 export interface PlanSurvey {
 	straights?: { n: number; points: Point[]; residuals?: number[] }[];
 	misses?: { after: number; miss: number; sigma?: number; too_much?: boolean }[];
-	suspect?: { straight: number; point: number; mark?: string; off: number; tests?: string[] } | null;
+	suspect?: Suspect | null;
+	why?: string; // what keeps it from being worked out
 	chi2?: number | null;
+	chi_limit?: number | null; // more than that is too much
 	dof?: number | null;
+	length?: number | null; // centreline
 	sigma_length?: number | null;
-	sigmas?: RowSigma[] | null;
-	crowns?: { after: number; clr?: number | null; sigma?: number | null; why?: string }[] | null;
+	lra?: MeasuredRow[] | null;
+	last?: number | null;
+	sigma_last?: number | null;
+	crowns?:
+		| { after: number; clr?: number | null; sigma?: number | null; given?: number; why?: string }[]
+		| null;
+}
+
+/** The point of a mock-up that does not go with the others, and by which tests. */
+export interface Suspect {
+	straight: number;
+	point: number;
+	mark?: string;
+	off: number;
+	tests?: string[];
+	also?: string[]; // marks that explain it nearly as well
 }
 
 /** A frame seen from the first bank's: its origin, its z and its x. */
@@ -257,6 +276,9 @@ export interface PlanPoint {
 	axes?: [Point, Point, Point] | null;
 	residuals?: { tape: string; off: number }[] | null;
 	suspect?: string; // id of the tape that does not go with the others
+	off?: number | null; // by how much that one is too long
+	mirror?: Point | null; // the other place that fits
+	why?: string; // what keeps it from being found
 }
 
 /** Two frames that are tied together by points measured in both. */
@@ -265,15 +287,17 @@ export interface PlanFrame {
 	in: string;
 	rms?: number | null;
 	residuals?: { tie: string; off: number }[] | null;
-	targets?: { collector: string; sigma?: number | null }[] | null;
+	too_far?: boolean; // the points do not fit as well as they should
+	targets?: { collector: string; sigma?: number | null; with_one_more?: number | null }[] | null;
 	advice?: string;
 }
 
 /** Whether a tool reaches what it is for. */
 export interface Access {
-	what: string; // "bolt b3"
-	tool?: string;
+	what: string; // id of the bolt or plug
+	tool?: string; // id of the one that has most room; a plug brings its own
 	gap: number;
+	wanted?: number | null;
 	against?: string;
 	at?: Point | null;
 }
@@ -297,6 +321,8 @@ export interface PlanGap {
 	a: string;
 	b: string;
 	gap: number;
+	sigma?: number | null;
+	least?: number | null; // below it nothing is cut
 	wanted?: number | null;
 	grade?: string;
 	at_a?: Point;

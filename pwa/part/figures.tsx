@@ -8,14 +8,14 @@ interface FiguresProps {
 	test?: string;
 }
 
-// <Figures title="Sockets" head={["socket", "offset, mm"]}> is a table of figures: its title, a row of heads of
-// which all but the first stand right, and what is to be said under it.
+// <Figures title="Sockets" head={["socket", "offset, mm"]}> is a table of figures: its title, if it has one, a
+// row of heads of which all but the first stand right, and what is to be said under it.
 // Props: title, head, children (rows), foot, test.  Calls: nothing.
 export function Figures({ title, head, children, foot, test }: FiguresProps) {
 	return (
 		<div class="table" data-test={test}>
 			<table class="figures">
-				<caption>{title}</caption>
+				{title !== "" && <caption>{title}</caption>}
 				<thead>
 					<tr>
 						{head.map((h, i) => (

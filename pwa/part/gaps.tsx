@@ -6,14 +6,18 @@ import { type Access, type PlanFrame, type PlanGap, type Point, units, view } fr
 import { around } from "../lib/textaround";
 import { Figures } from "./figures";
 import { nameOf, titleOf } from "./known";
-import { Mark } from "./mark";
+import { Mark, type MarkKind } from "./mark";
 
 /** Gaps that are shown before somebody asks for all. */
 const TIGHTEST = 12;
 
-const MARKS = { touch: "stop", short: "warn", close: "disputed", enough: "agreed" } as const;
+const MARKS = { touch: "stop", least: "stop", short: "warn", close: "disputed", enough: "agreed" } as const;
 
-const stateOf = (g: PlanGap): keyof typeof MARKS => (g.gap <= 0 ? "touch" : standOf(g));
+function stateOf(g: PlanGap): keyof typeof MARKS {
+	if (g.gap <= 0) return "touch";
+	const stand = standOf(g);
+	return stand === "short" && typeof g.least === "number" && g.gap < g.least ? "least" : stand;
+}
 
 // <Fit job={…}> is what the plan says of a whole header: gaps, how bolts and plugs are got at, and how well
 // frames tied together agree. Nothing where nothing of it is known.
@@ -80,22 +84,18 @@ function GapLine({ job, row }: { job: string; row: PlanGap }) {
 	return (
 		<tr data-test="gap-row" data-state={state} class={`gap gap-${state}`}>
 			<th scope="row">
-				<span class="says">
-					<Mark kind={MARKS[state]} />
-					<span>
-						{row.a === row.b ? t.self(a) : t.between(a, nameOf(job, row.b))}
-						<strong class="gap-word">{t.states[state]}</strong>
-					</span>
-				</span>
-				<span class="gap-more soft small">
-					{[
+				<Named
+					mark={MARKS[state]}
+					name={row.a === row.b ? t.self(a) : t.between(a, nameOf(job, row.b))}
+					word={t.states[state]}
+					more={[
 						where[0] ? t.at(where[0], where[1] ?? "") : "",
 						row.worst_case ? t.worst(row.worst_case) : "",
+						typeof row.sigma === "number" ? t.sigma(length(row.sigma, u)) : "",
+						typeof row.least === "number" && row.least > 0 ? t.never(length(row.least, u)) : "",
 						row.grade ?? "",
-					]
-						.filter((s) => s !== "")
-						.join("; ")}
-				</span>
+					]}
+				/>
 			</th>
 			<td class="num">
 				<strong>{figure(row.gap, u)}</strong>
@@ -113,22 +113,21 @@ export function AccessTable({ job, list }: { job: string; list: Access[] }) {
 	const t = around.access;
 	return (
 		<section class="card" data-test="access">
-			<Figures title={t.title} head={[t.what, t.tool, `${t.gap}, ${u}`, t.against]}>
+			<Figures title={t.title} head={[t.what, t.tool, `${t.gap}, ${u}`, `${t.wanted}, ${u}`, t.against]}>
 				{[...list]
 					.sort((a, b) => a.gap - b.gap)
 					.map((a) => (
-						<tr key={`${a.what} ${a.tool}`} data-test="access-row">
+						<tr key={`${a.what} ${a.tool}`} data-test="access-row" class={a.gap >= 0 ? "" : "access-bad"}>
 							<th scope="row">
-								<span class="says">
-									<Mark kind={a.gap >= 0 ? "agreed" : "warn"} />
-									<span>
-										{spelled(job, a.what)}
-										<strong class="gap-word">{a.gap >= 0 ? t.good : t.bad}</strong>
-									</span>
-								</span>
+								<Named
+									mark={isGood(a) ? "agreed" : "warn"}
+									name={nameOf(job, a.what)}
+									word={a.gap < 0 ? t.bad : isGood(a) ? t.good : t.tight}
+								/>
 							</th>
 							<td class="num">{a.tool ? nameOf(job, a.tool) : ""}</td>
 							<td class="num">{figure(a.gap, u)}</td>
+							<td class="num">{figure(a.wanted, u)}</td>
 							<td class="num">{a.against ? nameOf(job, a.against) : t.free}</td>
 						</tr>
 					))}
@@ -137,19 +136,36 @@ export function AccessTable({ job, list }: { job: string; list: Access[] }) {
 	);
 }
 
-// spelled turns "bolt b3" into what a person calls that bolt.
-function spelled(job: string, what: string): string {
-	const id = what.split(" ").at(-1) ?? what;
-	const name = nameOf(job, id);
-	return name === id ? what : name;
+interface NamedProps {
+	mark: MarkKind;
+	name: string;
+	word: string;
+	more?: string[];
 }
+
+// What a row is about: its mark, its name, how it stands in words, and what else there is to say.
+function Named({ mark, name, word, more = [] }: NamedProps) {
+	const rest = more.filter((s) => s !== "").join("; ");
+	return (
+		<span class="named">
+			<Mark kind={mark} />
+			<span>
+				{name}
+				<strong class="named-word">{word}</strong>
+				{rest !== "" && <span class="named-more soft small">{rest}</span>}
+			</span>
+		</span>
+	);
+}
+
+const isGood = (a: Access) => a.gap >= (a.wanted ?? 0);
 
 // <FrameCard job={…} frame={…}> says how well two frames are tied together, and which point more would help most.
 // Props: job, frame.  Calls: nothing.
 export function FrameCard({ job, frame }: { job: string; frame: PlanFrame }) {
 	const u = units.value;
 	const t = around.frames;
-	const name = (id: string) => (id === "car" ? "car" : titleOf(job, "bank", id));
+	const name = (id: string) => (id === "car" ? t.car : titleOf(job, "bank", id));
 	return (
 		<section class="card stack" data-test="frame">
 			<h2>{t.title}</h2>
@@ -157,10 +173,21 @@ export function FrameCard({ job, frame }: { job: string; frame: PlanFrame }) {
 				<span class="grow">{`${t.of(name(frame.frame), name(frame.in))}, ${t.rms}`}</span>
 				<strong>{length(frame.rms, u)}</strong>
 			</p>
+			{frame.too_far && (
+				<p class="row">
+					<Mark kind="warn" />
+					<span>{t.tooFar}</span>
+				</p>
+			)}
 			{(frame.targets ?? []).map((c) => (
 				<p key={c.collector} class="row">
 					<span class="grow">{t.target(titleOf(job, "collector", c.collector))}</span>
-					<strong>{length(c.sigma, u)}</strong>
+					<span>
+						<strong>{length(c.sigma, u)}</strong>
+						{typeof c.with_one_more === "number" && (
+							<span class="soft"> · {t.oneMore(length(c.with_one_more, u))}</span>
+						)}
+					</span>
 				</p>
 			))}
 			{(frame.residuals ?? []).length > 0 && (

@@ -13,14 +13,24 @@ export function PointFix({ job, id }: { job: string; id: string }) {
 	const plan = view.value?.plan.points?.find((p) => p.id === id);
 	const u = units.value;
 	const suspect = plan?.suspect ?? "";
-	if (!plan || !isPlace(plan.at)) return <p class="card soft">{around.point.needs}</p>;
+	if (!plan || !isPlace(plan.at)) {
+		const why = plan?.why ?? "";
+		return (
+			<p class="card soft" data-test="point-why">
+				{why === "" ? around.point.needs : around.why(why)}
+			</p>
+		);
+	}
+	const off = plan.off ?? 0;
+	const by = length(Math.abs(off), u);
+	const wrong = off === 0 ? "" : off > 0 ? around.point.tooLong(by) : around.point.tooShort(by);
 	return (
 		<section class="card stack" data-test="point-fix">
 			<h2>{around.point.title}</h2>
 			{suspect !== "" && (
 				<p class="row" role="status" data-test="tape-suspect">
 					<Mark kind="warn" />
-					<strong>{around.point.suspect(titleOf(job, "tape", suspect))}</strong>
+					<strong>{around.point.suspect(titleOf(job, "tape", suspect), wrong)}</strong>
 				</p>
 			)}
 			<Figures
@@ -38,6 +48,9 @@ export function PointFix({ job, id }: { job: string; id: string }) {
 					))}
 				</tr>
 			</Figures>
+			{isPlace(plan.mirror) && (
+				<p class="soft">{around.point.mirror(plan.mirror.map((v) => figure(v, u)).join(", "))}</p>
+			)}
 			{plan.sigma && (
 				<p data-test="point-sigma">
 					{`${around.point.sigmas}: ${plan.sigma.map((s) => length(s, u)).join(" · ")}`}
@@ -114,12 +127,10 @@ function Shadow({ of, most, across, upward, label }: ShadowProps) {
 					{upward}
 				</text>
 			</g>
-			<path class="axis" d={`M${WIDE / 2 - 125} 140h250M${WIDE / 2} 20v240`} />
+			<path class="axis" d={`M${WIDE / 2 - 125} 140h250M${WIDE / 2} 34v226`} />
 			<g class="scribe">
 				{/* y of the screen counts down */}
 				<ellipse
-					class="scribe-thin"
-					fill="none"
 					cx={WIDE / 2}
 					cy="140"
 					rx={Math.max(1, of.long * scale)}

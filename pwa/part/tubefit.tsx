@@ -1,10 +1,13 @@
 import { leverRows } from "../lib/around";
+import { fieldsOf, piecesOf } from "../lib/listed";
 import { degrees, figure, length, type Maybe, plain } from "../lib/say";
-import { go, type PlanTube, units, view } from "../lib/state";
+import { go, listOf, type MeasuredRow, type PlanTube, replaceList, units, view } from "../lib/state";
+import { text } from "../lib/text";
 import { around } from "../lib/textaround";
 import { Figures } from "./figures";
-import { numberOf, titleOf } from "./known";
+import { numberOf, ownerTitle, titleOf } from "./known";
 import { Mark } from "./mark";
+import { offerUndo } from "./undo";
 
 interface TubeFitProps {
 	job: string;
@@ -21,7 +24,7 @@ export function TubeFit({ job, id }: TubeFitProps) {
 		<>
 			<Socket job={job} plan={plan} />
 			<Survey job={job} plan={plan} />
-			<Closing plan={plan} />
+			<Closing job={job} plan={plan} />
 			<Levers job={job} plan={plan} />
 		</>
 	);
@@ -58,6 +61,7 @@ export function Survey({ job, plan }: { job: string; plan: PlanTube | undefined 
 	const t = around.survey;
 	if (!s) return null;
 	const suspect = s.suspect;
+	const why = s.why ?? "";
 	return (
 		<section class="card stack" data-test="survey">
 			<h2>{t.title}</h2>
@@ -67,6 +71,8 @@ export function Survey({ job, plan }: { job: string; plan: PlanTube | undefined 
 					<p class="grow">
 						<strong>{t.suspect(suspect.point, suspect.straight, length(suspect.off, u))}</strong>{" "}
 						{t.tests((suspect.tests ?? []).join(", "))}
+						{(suspect.also ?? []).length > 0 &&
+							` ${t.also((suspect.also ?? []).map((m) => ownerTitle(job, `mark/${m}`)).join(", "))}`}
 					</p>
 					<button
 						type="button"
@@ -77,21 +83,27 @@ export function Survey({ job, plan }: { job: string; plan: PlanTube | undefined 
 					</button>
 				</div>
 			) : (
-				<p class="row">
-					<Mark kind="agreed" />
-					{t.clean}
-				</p>
+				!why && (
+					<p class="row">
+						<Mark kind="agreed" />
+						{t.clean}
+					</p>
+				)
 			)}
+			{why !== "" && <Why why={why} />}
 			{typeof s.chi2 === "number" && (
 				<p data-test="chi2">
-					{t.chi(plain(Number(s.chi2.toFixed(1))), plain(s.dof))}
-					<span class="soft small"> {t.chiHint}</span>
+					{t.chi(tenth(s.chi2), plain(s.dof))}
+					<span class="soft small">
+						{" "}
+						{typeof s.chi_limit === "number" ? t.chiLimit(tenth(s.chi_limit)) : t.chiHint}
+					</span>
 				</p>
 			)}
-			{typeof s.sigma_length === "number" && (
+			{typeof s.length === "number" && (
 				<p class="row" data-test="sigma-length">
 					<span class="grow">{t.length}</span>
-					<strong>{length(s.sigma_length, u)}</strong>
+					<strong>{`${length(s.length, u)} ${around.closing.sigma(length(s.sigma_length, u))}`}</strong>
 				</p>
 			)}
 			{(s.misses ?? []).length > 0 && (
@@ -112,26 +124,8 @@ export function Survey({ job, plan }: { job: string; plan: PlanTube | undefined 
 					))}
 				</Figures>
 			)}
-			{(s.sigmas ?? []).length > 0 && (
-				<Figures
-					title={t.rows}
-					head={[
-						t.rowHead.bend,
-						`${t.rowHead.length}, ${u}`,
-						`${t.rowHead.rotation}, °`,
-						`${t.rowHead.angle}, °`,
-					]}
-				>
-					{s.sigmas?.map((r, i) => (
-						<tr key={i}>
-							<th scope="row">{typeof r.angle === "number" ? i + 1 : t.last}</th>
-							<td class="num">{figure(r.length, u)}</td>
-							<td class="num">{bare(r.rotation)}</td>
-							<td class="num">{bare(r.angle)}</td>
-						</tr>
-					))}
-				</Figures>
-			)}
+			<Rows rows={s.lra ?? []} last={s.last} sigmaLast={s.sigma_last} title={t.rows} />
+			{plan && !suspect && <TakePath job={job} tube={plan.id} rows={s.lra ?? []} last={s.last} />}
 			{(s.crowns ?? []).length > 0 && (
 				<Figures
 					title={t.crowns}
@@ -141,7 +135,8 @@ export function Survey({ job, plan }: { job: string; plan: PlanTube | undefined 
 						<tr key={c.after}>
 							<th scope="row">
 								{t.straight(c.after)}
-								{c.why && <span class="soft small"> {c.why}</span>}
+								{typeof c.given === "number" && ` · ${t.given(length(c.given, u))}`}
+								{c.why && <span class="named-more">{c.why}</span>}
 							</th>
 							<td class="num">{figure(c.clr, u)}</td>
 							<td class="num">{figure(c.sigma, u)}</td>
@@ -153,70 +148,122 @@ export function Survey({ job, plan }: { job: string; plan: PlanTube | undefined 
 	);
 }
 
-function Closing({ plan }: { plan: PlanTube }) {
+function Closing({ job, plan }: { job: string; plan: PlanTube }) {
 	const u = units.value;
 	const c = plan.closing;
 	const t = around.closing;
 	if (!c) return null;
-	const was = plan.lra ?? [];
+	const why = c.why ?? "";
 	return (
 		<section class="card stack" data-test="closing">
 			<h2>{t.title}</h2>
-			<Figures title="" head={["", `${t.miss}, ${u}`, `${t.aim}, °`]} foot={t.hint}>
-				<tr>
-					<th scope="row">{t.before}</th>
-					<td class="num">{figure(c.miss, u)}</td>
-					<td class="num">{bare(c.aim)}</td>
-				</tr>
-				<tr>
-					<th scope="row">{t.after}</th>
-					<td class="num">{figure(0, u)}</td>
-					<td class="num">{bare(0)}</td>
-				</tr>
-			</Figures>
-			{(c.lra ?? []).length > 0 && (
-				<Figures
-					title={t.row}
-					head={[t.head.bend, `${t.head.length}, ${u}`, `${t.head.rotation}, °`, `${t.head.angle}, °`]}
-				>
-					{c.lra?.map((r, i) => (
-						<tr key={i}>
-							<th scope="row">{i + 1}</th>
-							<Moved
-								was={figure(was[i]?.length, u)}
-								is={figure(r.length, u)}
-								by={figure(r.sigma?.length, u)}
-							/>
-							<Moved was={bare(was[i]?.rotation)} is={bare(r.rotation)} by={bare(r.sigma?.rotation)} />
-							<Moved was={bare(was[i]?.angle)} is={bare(r.angle)} by={bare(r.sigma?.angle)} />
-						</tr>
-					))}
-					{typeof c.last === "number" && (
-						<tr>
-							<th scope="row">{t.last}</th>
-							<Moved was={figure(plan.last, u)} is={figure(c.last, u)} by="–" />
-							<td />
-							<td />
-						</tr>
-					)}
-				</Figures>
+			{typeof c.miss === "number" && (
+				<p data-test="closing-miss">{t.before(length(c.miss, u), degrees(c.aim))}</p>
 			)}
-			{typeof c.chi2 === "number" && (
-				<p class="soft small">{`chi-square ${plain(Number(c.chi2.toFixed(1)))}`}</p>
+			{why !== "" ? (
+				<Why why={why} />
+			) : (
+				<p class="row">
+					<Mark kind={c.too_far ? "warn" : "agreed"} />
+					<span>
+						{c.too_far ? t.tooFar : t.hint}
+						{typeof c.chi2 === "number" && (
+							<span class="soft small"> {around.survey.chi(tenth(c.chi2), plain(c.dof))}</span>
+						)}
+					</span>
+				</p>
 			)}
+			<Rows rows={c.lra ?? []} last={c.last} sigmaLast={c.sigma_last} was={plan} title={t.row} />
+			{typeof c.length === "number" && (
+				<p class="row">
+					<span class="grow">{around.survey.length}</span>
+					<strong>{`${length(c.length, u)} ${t.sigma(length(c.sigma_length, u))}`}</strong>
+				</p>
+			)}
+			{!c.too_far && <TakePath job={job} tube={plan.id} rows={c.lra ?? []} last={c.last} />}
 		</section>
 	);
 }
 
-// what was entered above what it became
+const Why = ({ why }: { why: string }) => (
+	<p class="row" data-test="why-not">
+		<Mark kind="missing" />
+		<span>{around.why(why)}</span>
+	</p>
+);
+
+interface RowsProps {
+	rows: MeasuredRow[];
+	last: Maybe;
+	sigmaLast: Maybe;
+	title: string;
+	was?: PlanTube;
+}
+
+// Bender data with one standard deviation of each figure, below what was entered where that was another.
+function Rows({ rows, last, sigmaLast, title, was }: RowsProps) {
+	const u = units.value;
+	const t = around.closing.head;
+	if (rows.length === 0) return null;
+	const before = was?.lra ?? [];
+	return (
+		<Figures title={title} head={[t.bend, `${t.length}, ${u}`, `${t.rotation}, °`, `${t.angle}, °`]}>
+			{rows.map((r, i) => (
+				<tr key={i} data-test="measured-row">
+					<th scope="row">{i + 1}</th>
+					<Moved was={figure(before[i]?.length, u)} is={figure(r.length, u)} by={figure(r.sigma_length, u)} />
+					<Moved was={bare(before[i]?.rotation)} is={bare(r.rotation)} by={bare(r.sigma_rotation)} />
+					<Moved was={bare(before[i]?.angle)} is={bare(r.angle)} by={bare(r.sigma_angle)} />
+				</tr>
+			))}
+			{typeof last === "number" && (
+				<tr>
+					<th scope="row">{around.closing.last}</th>
+					<Moved was={figure(was?.last, u)} is={figure(last, u)} by={figure(sigmaLast, u)} />
+					<td />
+					<td />
+				</tr>
+			)}
+		</Figures>
+	);
+}
+
 function Moved({ was, is, by }: { was: string; is: string; by: string }) {
 	return (
 		<td class="num">
-			<span class="soft small">{was}</span>
-			<br />
+			{was !== text.none && <span class="named-more soft small">{was}</span>}
 			{is}
-			{by !== "–" && <span class="soft small"> {around.closing.sigma(by)}</span>}
+			{by !== text.none && <span class="soft small"> {around.closing.sigma(by)}</span>}
 		</td>
+	);
+}
+
+// What was measured, or adjusted, becomes the path that is cut, once a person says so; one tap brings back what was.
+function TakePath({
+	job,
+	tube,
+	rows,
+	last,
+}: {
+	job: string;
+	tube: string;
+	rows: MeasuredRow[];
+	last: Maybe;
+}) {
+	if (rows.length === 0) return null;
+	const pieces = piecesOf(rows, last ?? 0);
+	const there = listOf(job, "element", tube).length;
+	const take = async () => {
+		const undo = await replaceList(job, "element", tube, pieces.map(fieldsOf));
+		offerUndo(around.bender.kept(pieces.length), undo);
+	};
+	return (
+		<div class="stack">
+			<button type="button" data-test="take-path" onClick={() => take().catch(() => {})}>
+				{around.bender.keep(pieces.length)}
+			</button>
+			{there > 0 && <p class="soft small">{around.bender.replace(there)}</p>}
+		</div>
 	);
 }
 
@@ -260,5 +307,7 @@ function Says({ is, words }: { is: "agreed" | "warn"; words: string }) {
 		</span>
 	);
 }
+
+const tenth = (v: number) => plain(Number(v.toFixed(1)));
 
 const bare = (v: Maybe) => degrees(v).replace("°", "");

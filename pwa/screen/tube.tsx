@@ -69,16 +69,6 @@ export function Tube({ job, id }: TubeProps) {
 					<section class="card">
 						<Cells job={job} kind="tube" id={id} />
 					</section>
-					<section class="stack">
-						<h2>{text.tubes.path}</h2>
-						{path.length === 0 && <p class="soft">{text.tubes.emptyPath}</p>}
-						<ol class="stack">
-							{path.map((e) => (
-								<Entity key={e.id} job={job} kind="element" id={e.id} leave={["type"]} />
-							))}
-						</ol>
-						<Removed job={job} kind="element" parent={id} />
-					</section>
 					<nav class="stack">
 						<Onward
 							test="to-mockup"
@@ -93,6 +83,16 @@ export function Tube({ job, id }: TubeProps) {
 							to={{ screen: "bender", job, id }}
 						/>
 					</nav>
+					<section class="stack">
+						<h2>{text.tubes.path}</h2>
+						{path.length === 0 && <p class="soft">{text.tubes.emptyPath}</p>}
+						<ol class="stack">
+							{path.map((e) => (
+								<Entity key={e.id} job={job} kind="element" id={e.id} leave={["type"]} />
+							))}
+						</ol>
+						<Removed job={job} kind="element" parent={id} />
+					</section>
 					<Later load={tubeFit} with={{ job, id }} />
 				</div>
 			</div>

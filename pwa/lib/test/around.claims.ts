@@ -5,7 +5,7 @@ import { bar, leverRows, shadow } from "../around";
 import { lraCSV, xyzCSV } from "../csv";
 import { asksFor, isNumbered, kinds, nextSlot, parentOf } from "../fields";
 import { Held } from "../held";
-import { askPoints, fieldsOf } from "../listed";
+import { askPoints, fieldsOf, piecesOf } from "../listed";
 import * as state from "../state";
 import type { PlanTube, Point, ReadingInput } from "../types";
 import { claim, holds, refused, same } from "./claim";
@@ -185,6 +185,21 @@ claim("a piece from a list is kept as a reading that says the same in words and 
 		[bend.length, (fieldsOf({ type: "straight", length: 0.0004 }).length as ReadingInput).v],
 		[undefined, 0],
 	);
+});
+
+claim("rows of bender data become pieces in their order, without straights of nothing", () => {
+	const row = { rotation: 10, angle: 72, clr: 76.2 };
+	same(
+		piecesOf(
+			[
+				{ ...row, length: 38.1 },
+				{ ...row, length: 0 },
+			],
+			86.36,
+		).map((e) => e.length ?? e.type),
+		[38.1, "bend", "bend", 86.36],
+	);
+	same(piecesOf([{ ...row, length: 0 }], 0).length, 1);
 });
 
 claim("a list that cannot be read comes back as sentences with line and column", async () => {
