@@ -47,6 +47,14 @@ func (p *tablet) bothWays(name string) {
 	}
 }
 
+// title is the heading of the page.
+func (p *tablet) title() string {
+	p.t.Helper()
+	var s string
+	p.must(p.b.Eval(&s, `return document.querySelector("h1").textContent`))
+	return s
+}
+
 // screen waits for a page of the app.
 func (p *tablet) screen(name string) {
 	p.t.Helper()
@@ -80,6 +88,7 @@ func TestWhatIsAroundIsEnteredByTouch(t *testing.T) {
 		[2]string{"axis_x", "0"}, [2]string{"axis_y", "-0.5"}, [2]string{"axis_z", "0.87"})
 	a.screen("item")
 	a.sees("more:collector/" + collector)
+	called := a.title()
 	a.bothWays("collector")
 	a.tap("back")
 
@@ -158,7 +167,7 @@ func TestWhatIsAroundIsEnteredByTouch(t *testing.T) {
 
 	a.goTo("tube", job+"&id=t1")
 	a.tap("field:tube/t1/collector")
-	a.asked("tube/t1", [2]string{"collector", "Collector 1"}, [2]string{"socket", "2"})
+	a.asked("tube/t1", [2]string{"collector", called}, [2]string{"socket", "2"})
 	a.screen("tube")
 	a.bothWays("tube-fit")
 	a.tap("to-mockup")
@@ -219,6 +228,11 @@ func TestPointsComeFromCSVAndGoOut(t *testing.T) {
 	a.goTo("bender", "job="+heron+"&id=t2")
 	a.sees("bender")
 	a.bothWays("bender")
+	figures := func() string {
+		all, _, _ := strings.Cut(a.text("bender"), "How to read it")
+		return all
+	}
+	before := figures()
 
 	a.paste("points-text", "point,x_mm,y_mm,z_mm\n1,124,27.5,0\n2,124,27.5,hundred\n")
 	a.tap("points-look")
@@ -246,7 +260,15 @@ func TestPointsComeFromCSVAndGoOut(t *testing.T) {
 		t.Errorf("%s holds %q, want %q", name, csv, want)
 	}
 	a.tap("undo")
-	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=bender]")?.textContent.includes("16.5")`))
+	a.must(a.b.WaitFor(wait, `return !document.querySelector("[data-test=bender]")?.textContent.includes("−102.50")`))
+	if after := figures(); after != before {
+		t.Errorf("after undo the bender data read\n%s\nwant\n%s", after, before)
+	}
+	var offered bool
+	a.must(a.b.Eval(&offered, `return document.querySelector("[data-test=lra-link]") !== null`))
+	if offered {
+		t.Error("a file of the path that was taken back is still offered")
+	}
 
 	// What went out as a file comes in as one.
 	a.tap("xyz-csv")

@@ -85,23 +85,25 @@ interface MadeProps {
 	make: () => string;
 }
 
-// A file is made when it is asked for, of the figures that are shown then.
+// A file is made when it is asked for; once the figures are others it is no longer offered.
 function Made({ test, label, name, make }: MadeProps) {
-	const [file, setFile] = useState<File | null>(null);
+	const [made, setMade] = useState<{ text: string; file: File } | null>(null);
+	const now = make();
 	return (
 		<div class="stack">
 			<button
 				type="button"
 				data-test={`${test}-csv`}
-				onClick={() =>
-					setFile(new File([make()], `${fileName(name.join(" "), "tube")}.csv`, { type: "text/csv" }))
-				}
+				onClick={() => {
+					const file = new File([now], `${fileName(name.join(" "), "tube")}.csv`, { type: "text/csv" });
+					setMade({ text: now, file });
+				}}
 			>
 				{label}
 			</button>
-			{file && (
-				<HandOver file={file} test={test}>
-					{file.name}
+			{made?.text === now && (
+				<HandOver file={made.file} test={test}>
+					{made.file.name}
 				</HandOver>
 			)}
 		</div>
