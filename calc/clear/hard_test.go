@@ -2,6 +2,7 @@ package clear_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"tubewright/calc/clear"
@@ -136,6 +137,10 @@ func TestSelfByClosedForm(t *testing.T) {
 		{"wide U", [][4]float64{{200, 0, 180, 100}, {200}}, 50, 200*math.Sin(130.0/200) - 50},
 		{"wide U, thin tube", [][4]float64{{200, 0, 180, 30}, {200}}, 35, 60*math.Sin(91.0/60) - 35},
 		{"legs nearer than chords", [][4]float64{{200, 0, 180, 30}, {200}}, 40, 60 - 40},
+		// Just over a ring, too tight for its OD: each place meets itself 251 mm on,
+		// past 2.6 ODs, which are 247 mm and have a chord of 4 mm. No two pieces are
+		// far enough apart as a whole.
+		{"ring", [][4]float64{{0, 0, 60, 40}, {0, 0, 180, 40}, {0, 0, 168, 40}}, 95, -95},
 		{"short", [][4]float64{{50}}, 40, math.Inf(1)},
 	}
 	for _, tt := range tests {
@@ -151,4 +156,31 @@ func TestSelfByClosedForm(t *testing.T) {
 			t.Errorf("%s: got %v in %d evaluations, want %v", tt.name, got, r.Evaluations, tt.want)
 		}
 	}
+}
+
+// Straights that cross at angles down to nothing, anywhere along them and as far
+// apart as they are told to be.
+func TestNearlyParallelStraights(t *testing.T) {
+	const seed = 18
+	rnd := rand.New(rand.NewPCG(seed, 0))
+	worst := 0.0
+	for i := range 2000 {
+		angle := []float64{1e-2, 1e-4, 1e-6, 1e-7, 1e-8, 1e-9, 1e-10, 1e-12}[i%8]
+		apart := []float64{0, 1e-6, 1, 30}[i/8%4]
+		u, _ := randomDir(rnd).Unit()
+		n, _ := u.Cross(randomDir(rnd)).Unit()
+		side := n.Cross(u)
+		v := u.Scale(math.Cos(angle)).Add(side.Scale(math.Sin(angle)))
+		at := randomAt(rnd, 300)
+		p, q := 800*rnd.Float64(), 800*rnd.Float64()
+		a := aStraight(at.Sub(u.Scale(p)), at.Add(u.Scale(800-p)))
+		at = at.Add(n.Scale(apart))
+		b := aStraight(at.Sub(v.Scale(q)), at.Add(v.Scale(800-q)))
+		got := clear.Between(a, b, clear.Options{}).Gap.MM()
+		worst = max(worst, math.Abs(got-apart))
+		if math.Abs(got-apart) > 1e-9 {
+			t.Errorf("seed %d case %d: %v rad, %v mm apart: got %v", seed, i, angle, apart, got)
+		}
+	}
+	t.Logf("worst %.2g mm", worst)
 }
