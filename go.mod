@@ -5,6 +5,7 @@ go 1.26.0
 ignore ./pwa/node_modules
 
 require (
+	github.com/andybalholm/brotli v1.3.0
 	github.com/evanw/esbuild v0.28.2
 	github.com/gorilla/websocket v1.5.3
 	github.com/hashicorp/mdns v1.0.7

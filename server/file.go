@@ -55,7 +55,14 @@ func (s *Server) serve(w http.ResponseWriter, r *http.Request, name string, a *a
 	}
 	if a.gz != nil {
 		h.Set("Vary", "Accept-Encoding")
-		if takesGzip(r.Header.Values("Accept-Encoding")) {
+		accept := r.Header.Values("Accept-Encoding")
+		switch {
+		case a.br != nil && takes(accept, "br"):
+			h.Set("Content-Encoding", "br")
+			h.Set("ETag", `"`+a.tag+`-br"`)
+			writeBody(w, r, a.br)
+			return
+		case takes(accept, "gzip", "*"):
 			h.Set("Content-Encoding", "gzip")
 			h.Set("ETag", `"`+a.tag+`-gz"`)
 			writeBody(w, r, a.gz)
@@ -88,11 +95,11 @@ func writeBody(w http.ResponseWriter, r *http.Request, b []byte) {
 	}
 }
 
-// takesGzip reads Accept-Encoding; "gzip;q=0" is a refusal.
-func takesGzip(accept []string) bool {
+// takes looks in Accept-Encoding for one of names; "gzip;q=0" is a refusal.
+func takes(accept []string, names ...string) bool {
 	return slices.ContainsFunc(strings.Split(strings.Join(accept, ","), ","), func(one string) bool {
 		name, q, _ := strings.Cut(strings.TrimSpace(one), ";")
-		if n := strings.TrimSpace(name); n != "gzip" && n != "*" {
+		if !slices.Contains(names, strings.TrimSpace(name)) {
 			return false
 		}
 		v, err := strconv.ParseFloat(strings.TrimPrefix(strings.TrimSpace(q), "q="), 64)

@@ -113,6 +113,24 @@ func TestCompressedFilesGoToWhoTakesThem(t *testing.T) {
 	}
 }
 
+// The calculation is there twice, and who can take the smaller one gets it.
+func TestBrotliGoesToWhoTakesIt(t *testing.T) {
+	files := builtApp(t)
+	files["calc-9f86d081.wasm.br"] = &fstest.MapFile{Data: []byte("brotli")}
+	s := openShop(t, openLog(t), quick(), files)
+	tags := map[string]bool{}
+	for accept, want := range map[string]string{"gzip, deflate, br, zstd": "br", "br;q=0, gzip": "gzip", "gzip": "gzip", "": ""} {
+		w := get(t, s, "GET", "/calc-9f86d081.wasm", "Accept-Encoding", accept)
+		if got := w.Header().Get("Content-Encoding"); got != want || w.Header().Get("Content-Type") != "application/wasm" || w.Header().Get("Vary") != "Accept-Encoding" {
+			t.Errorf("%q: %q, %v", accept, got, w.Header())
+		}
+		tags[w.Header().Get("ETag")] = true
+	}
+	if len(tags) != 3 {
+		t.Errorf("%d tags of three forms", len(tags))
+	}
+}
+
 func TestWhatIsNotThereIsSaid(t *testing.T) {
 	s := openShop(t, openLog(t), quick(), builtApp(t))
 	for _, path := range []string{"/none.js", "/go.mod", "/.gitkeep"} {

@@ -57,6 +57,7 @@ func findings(j Job, p Plan) []Finding {
 	for i, t := range j.Tubes {
 		fs = append(fs, tubeFindings(j, t, p.Tubes[i], t.Title)...)
 	}
+	fs = append(fs, aroundFindings(j, p)...)
 	return append(fs, spreadFinding(j, p)...)
 }
 

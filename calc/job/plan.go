@@ -13,11 +13,20 @@ import (
 // degrees; README lists the keys. Slices are never nil, so that scripts always
 // find a list.
 type Plan struct {
-	Engine   EnginePlan   `json:"engine"`
-	Flanges  []FlangePlan `json:"flanges"`
-	Tubes    []TubePlan   `json:"tubes"`
-	Spread   *out         `json:"spread"` // longest minus shortest; null below two computed tubes
-	Findings []Finding    `json:"findings"`
+	Engine  EnginePlan   `json:"engine"`
+	Flanges []FlangePlan `json:"flanges"`
+	Tubes   []TubePlan   `json:"tubes"`
+	Spread  *out         `json:"spread"` // longest minus shortest; null below two computed tubes
+
+	// In one frame, the root: the first bank's.
+	Collectors []CollectorPlan `json:"collectors"`
+	Points     []PointPlan     `json:"points"`
+	Frames     []FramePlan     `json:"frames"`
+	Neighbours []NeighbourPlan `json:"neighbours"`
+	Gaps       []GapPlan       `json:"gaps"`   // those with least to spare first
+	Access     []AccessPlan    `json:"access"` // of bolts and plugs
+
+	Findings []Finding `json:"findings"`
 }
 
 // EnginePlan is what follows from the engine data alone.
@@ -29,8 +38,9 @@ type EnginePlan struct {
 
 // FlangePlan is what follows from one bank's port outlines.
 type FlangePlan struct {
-	Bank  string     `json:"bank"`
-	Ports []PortPlan `json:"ports"`
+	Bank   string     `json:"bank"`
+	Ports  []PortPlan `json:"ports"`
+	Placed *PosePlan  `json:"placed"` // its frame in the root; null until it is tied to it
 }
 
 // PortPlan compares a port with round tube.
@@ -69,6 +79,12 @@ type TubePlan struct {
 	XYZ        []point     `json:"xyz"`
 	Pieces     []PiecePlan `json:"pieces"`
 	Bends      int         `json:"bends"`
+
+	Path    []Stretch    `json:"path"` // in the root frame; empty while it has no place
+	Levers  []LeverPlan  `json:"levers"`
+	Socket  *SocketPlan  `json:"socket"`
+	Survey  *SurveyPlan  `json:"survey"`
+	Closing *ClosingPlan `json:"closing"`
 }
 
 // EndPlan is where a tube ends and where it points, in its bank's frame.
@@ -104,7 +120,9 @@ type PiecePlan struct {
 
 // NewPlan works out everything that is known about a job.
 func NewPlan(j Job) Plan {
-	p := Plan{Engine: EnginePlan{Disputed: []string{}}, Flanges: []FlangePlan{}, Tubes: []TubePlan{}, Findings: []Finding{}}
+	p := Plan{Engine: EnginePlan{Disputed: []string{}}, Flanges: []FlangePlan{}, Tubes: []TubePlan{}, Collectors: []CollectorPlan{}, Points: []PointPlan{},
+		Frames: []FramePlan{}, Neighbours: []NeighbourPlan{}, Gaps: []GapPlan{}, Access: []AccessPlan{}, Findings: []Finding{}}
+	s := newScene(j)
 	if cc := j.Engine.SweptCC(); cc.Known {
 		p.Engine.SweptCC = num(cc.V)
 		if n := j.Engine.Cylinders; n.Known {
@@ -115,8 +133,14 @@ func NewPlan(j Job) Plan {
 		p.Flanges = append(p.Flanges, flangePlan(k))
 	}
 	for _, t := range j.Tubes {
-		p.Tubes = append(p.Tubes, tubePlan(j, t))
+		tp := tubePlan(j, t)
+		tp.inScene(&s, t)
+		tp.Survey, tp.Closing = s.survey(t), s.closing(t)
+		p.Tubes = append(p.Tubes, tp)
 	}
+	p.around(&s)
+	tubes := s.laid(p.Tubes)
+	p.Gaps, p.Access = s.gaps(tubes), s.access(tubes)
 	p.Spread = spread(p.Tubes)
 	p.Findings = append(p.Findings, findings(j, p)...)
 	return p
@@ -139,7 +163,7 @@ func flangePlan(k Bank) FlangePlan {
 }
 
 func tubePlan(j Job, t Tube) TubePlan {
-	tp := TubePlan{ID: t.ID, Port: t.Port, From: j.Target.From, Disputed: []string{}, LastOn: []string{}, LRA: []RowPlan{}, XYZ: []point{}, Pieces: []PiecePlan{}}
+	tp := TubePlan{ID: t.ID, Port: t.Port, From: j.Target.From, Disputed: []string{}, LastOn: []string{}, LRA: []RowPlan{}, XYZ: []point{}, Pieces: []PiecePlan{}, Path: []Stretch{}, Levers: []LeverPlan{}}
 	tp.OD, tp.Wall = mmOf(t.OD), mmOf(t.Wall)
 	tp.Target, tp.Tolerance = mmOf(j.Target.Length), mmOf(j.Target.Tolerance)
 	if s, known := t.Section(); known {

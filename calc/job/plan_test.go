@@ -101,10 +101,16 @@ func TestPlanOfOneBend(t *testing.T) {
 	}
 }
 
-// The four-tube job of this project keeps its figures; a change shows as a diff.
-func TestPlanOfFourTubesKeepsItsFigures(t *testing.T) {
-	const golden = "../../testdata/golden/four.plan.json"
-	file, err := os.ReadFile("../../testdata/job/four.job.json")
+// The jobs of this project keep their figures; a change shows as a diff.
+func TestPlansKeepTheirFigures(t *testing.T) {
+	for _, name := range []string{"four", "around"} {
+		t.Run(name, func(t *testing.T) { keepsItsFigures(t, name) })
+	}
+}
+
+func keepsItsFigures(t *testing.T, name string) {
+	golden := "../../testdata/golden/" + name + ".plan.json"
+	file, err := os.ReadFile("../../testdata/job/" + name + ".job.json")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,7 +133,7 @@ func TestPlanOfFourTubesKeepsItsFigures(t *testing.T) {
 		t.Fatal(err)
 	}
 	if string(got) != string(want) {
-		t.Errorf("the plan of testdata/job/four.job.json is not %s; look at the difference, then -update", golden)
+		t.Errorf("the plan of testdata/job/%s.job.json is not %s; look at the difference, then -update", name, golden)
 	}
 }
 
@@ -182,8 +188,8 @@ func TestPlanFindsWhatIsWrong(t *testing.T) {
 		rule, severity string
 		old, new       string
 	}{
-		{"length-tolerance", "warn", "", ""},
-		{"spread", "warn", "", ""},
+		{"length-tolerance", "warn", `"5 13/16 in"`, `"6 13/16 in"`},
+		{"spread", "warn", `"5 13/16 in"`, `"6 13/16 in"`},
 		{"datum-origin", "stop", `"b1", "x": 0`, `"b1", "x": 2.5`},
 		{"along-axis", "stop", `"x": 334, "y": 0`, `"x": 334, "y": 1.5`},
 		{"along-axis", "stop", `"x": 334, "y": 0`, `"x": 0, "y": 0`},
@@ -191,10 +197,10 @@ func TestPlanFindsWhatIsWrong(t *testing.T) {
 		{"cylinder-twice", "warn", `"cylinder": 2`, `"cylinder": 1`},
 		{"port-twice", "stop", `"port": "p2"`, `"port": "p1"`},
 		{"port-without-tube", "note", `"port": "p2"`, `"port": "p1"`},
-		{"path-open", "stop", `{"bend": 88.0, "clr": "2 1/2 in", "rotation": -15.0}`, `{"bend": 88.0}`},
-		{"tight-clr", "warn", `{"bend": 88.0, "clr": "2 1/2 in"`, `{"bend": 88.0, "clr": "1 1/2 in"`},
-		{"small-turn", "warn", `"bend": 88.0`, `"bend": 2`},
-		{"first-straight", "note", `{"straight": "3 15/16 in"}`, `{"straight": "1/2 in"}`},
+		{"path-open", "stop", `{"bend": 75.5, "clr": "2 1/2 in", "rotation": -132.0}`, `{"bend": 75.5}`},
+		{"tight-clr", "warn", `{"bend": 75.5, "clr": "2 1/2 in"`, `{"bend": 75.5, "clr": "1 1/2 in"`},
+		{"small-turn", "warn", `"bend": 75.5`, `"bend": 2`},
+		{"first-straight", "note", `{"straight": "2 15/16 in"}`, `{"straight": "1/2 in"}`},
 		{"section-open", "stop", `"t2", "port": "p2", "od": "1 5/8 in",`, `"t2", "port": "p2",`},
 		{"unknown-key", "warn", `"style": "4-1"`, `"style": "4-1", "stile": 1`},
 	}

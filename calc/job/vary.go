@@ -104,10 +104,27 @@ func (p Plan) parts() map[string]string {
 			write("piece/"+piece.ID, piece)
 		}
 	}
+	for _, c := range p.Collectors {
+		write("collector/"+c.ID, c)
+	}
+	for _, pt := range p.Points {
+		write("point/"+pt.ID, pt)
+	}
+	for _, f := range p.Frames {
+		write("frame/"+f.Frame, f)
+	}
+	for _, g := range p.Gaps {
+		write(gapPart(g), g)
+	}
+	for _, a := range p.Access {
+		write("access/"+a.What, a)
+	}
 	return parts
 }
 
 func rowPart(tube string, i int) string { return "row/" + tube + "/" + strconv.Itoa(i) }
+
+func gapPart(g GapPlan) string { return "gap/" + g.A + "/" + g.B }
 
 // differing names the parts of base that are not the same in every other plan.
 func differing(base map[string]string, others []Plan) map[string]bool {
@@ -145,5 +162,20 @@ func (p *Plan) mark(rest map[string][]string) {
 		for n, piece := range t.Pieces {
 			put(&t.Pieces[n].Disputed, "piece/"+piece.ID)
 		}
+	}
+	for i, c := range p.Collectors {
+		put(&p.Collectors[i].Disputed, "collector/"+c.ID)
+	}
+	for i, pt := range p.Points {
+		put(&p.Points[i].Disputed, "point/"+pt.ID)
+	}
+	for i, f := range p.Frames {
+		put(&p.Frames[i].Disputed, "frame/"+f.Frame)
+	}
+	for i, g := range p.Gaps {
+		put(&p.Gaps[i].Disputed, gapPart(g))
+	}
+	for i, a := range p.Access {
+		put(&p.Access[i].Disputed, "access/"+a.What)
 	}
 }

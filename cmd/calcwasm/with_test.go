@@ -60,7 +60,7 @@ func withQuestions(t *testing.T, rnd *rand.Rand, file []byte, n int) []string {
 // The answer names both readings with what follows from each.
 func TestAnswerWithEachReading(t *testing.T) {
 	const seed = 2
-	q := withQuestions(t, rand.New(rand.NewPCG(seed, 0)), readFour(t), 1)[0]
+	q := withQuestions(t, rand.New(rand.NewPCG(seed, 0)), readJob(t, "four"), 1)[0]
 	var plans []struct {
 		ID     string
 		In_use bool

@@ -1,0 +1,159 @@
+package job_test
+
+import (
+	"encoding/json"
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"tubewright/calc/job"
+)
+
+func around(t *testing.T) string {
+	t.Helper()
+	b, err := os.ReadFile("../../testdata/job/around.job.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
+
+// The file was made with the joint at (188, −285, 269.5) and tapes that are off by
+// half a millimetre or so; see testdata/README.md.
+func TestTapedPointLiesWithinItsEllipsoid(t *testing.T) {
+	p := plan(t, around(t))
+	q := at(t, p, "points", 1)
+	truth := [3]float64{188, -285, 269.5}
+	for k := range 3 {
+		sum := 0.0
+		for i := range 3 {
+			sum += (at(t, q, "at", i).(float64) - truth[i]) * at(t, q, "axes", k, i).(float64)
+		}
+		if sigma := at(t, q, "sigma", k).(float64); math.Abs(sum) > 3*sigma {
+			t.Errorf("off by %v along axis %d, sigma %v", sum, k, sigma)
+		}
+	}
+}
+
+// The joint is thicker than the shaft that it sits on. With the shaft alone there is
+// room enough, with the joint there is not.
+func TestJointFailsWhereTheShaftAlonePasses(t *testing.T) {
+	whole := around(t)
+	p := plan(t, whole)
+	if !hasFinding(t, p, "stop", "gap-steering") {
+		t.Errorf("no stop in %v", at(t, p, "findings"))
+	}
+	i := strings.Index(whole, `, {"sphere"`)
+	if i < 0 {
+		t.Fatal("the file has no sphere")
+	}
+	shaft := whole[:i] + whole[i+strings.Index(whole[i:], "}}")+2:]
+	p = plan(t, shaft)
+	for _, f := range at(t, p, "findings").([]any) {
+		if rule := at(t, f, "rule").(string); strings.HasPrefix(rule, "gap-") {
+			t.Errorf("%v", at(t, f, "text"))
+		}
+	}
+}
+
+// One point of the mock-up was moved by 6 mm on purpose, square to its straight.
+func TestPlantedPointOfTheMockUpIsNamed(t *testing.T) {
+	p := plan(t, around(t))
+	s := at(t, p, "tubes", 2, "survey", "suspect")
+	if s == nil || at(t, s, "mark") != "t3-m3-2" || math.Abs(at(t, s, "off").(float64)-6) > 1 {
+		t.Errorf("%v", s)
+	}
+	if !hasFinding(t, p, "warn", "mock-up-suspect") {
+		t.Error("no finding says so")
+	}
+}
+
+// The car's frame was made by x + 600, −z − 250, y + 640 of the bank's: its ground,
+// z = 0, is the bank's y = −640.
+func TestCarFrameIsTied(t *testing.T) {
+	p := plan(t, around(t))
+	if got := at(t, p, "frames", 0, "rms").(float64); got > 1 {
+		t.Errorf("rms %v mm of points that are off by 0.4", got)
+	}
+	shape := at(t, p, "neighbours", 3, "shapes", 0)
+	if y := at(t, shape, "normal", 1).(float64); y < 0.9999 {
+		t.Errorf("the ground's normal is %v", at(t, shape, "normal"))
+	}
+	lowest := math.Inf(1)
+	for _, g := range at(t, p, "gaps").([]any) {
+		if at(t, g, "b") == "n4" {
+			lowest = min(lowest, at(t, g, "gap").(float64))
+		}
+	}
+	// The lowest end is at y = −464 with half an OD of 20.6 mm, 155 mm above it, and the
+	// engine rolls 1.5° about an axis 300 mm off.
+	if lowest < 155-9 || lowest > 156 {
+		t.Errorf("%v mm above the ground", lowest)
+	}
+}
+
+// What is not placed is not looked at, and that is said.
+func TestNeighbourWithoutAPlaceIsNamed(t *testing.T) {
+	for old, new := range map[string]string{
+		`"at": "q1", "radius"`: `"radius"`,
+		`"radius": "7/8 in"`:   `"radius": null`,
+	} {
+		if p := plan(t, strings.Replace(around(t), old, new, 1)); !hasFinding(t, p, "warn", "neighbour-open") {
+			t.Errorf("%s: nothing says that it is left out", new)
+		}
+	}
+	three := strings.Replace(around(t), `"id": "f2", "a": "A", "at_a"`, `"id": "f2", "a": "A", "at"`, 1)
+	two := strings.Replace(three, `"id": "f3", "a": "A", "at_a"`, `"id": "f3", "a": "A", "at"`, 1)
+	if p := plan(t, two); !hasFinding(t, p, "warn", "neighbour-open") {
+		t.Error("the car's frame hangs on two points, and nothing says that its ground is left out")
+	}
+}
+
+// Two tubes that touch in their bundle are no finding; elsewhere they would be.
+func TestBundleMayTouch(t *testing.T) {
+	whole := around(t)
+	touching := strings.Replace(whole, `"pitch": 45.1`, `"pitch": 41.3`, 1)
+	if p := plan(t, touching); hasFinding(t, p, "stop", "gap-tube") {
+		t.Errorf("%v", at(t, p, "findings"))
+	}
+}
+
+func TestRefusalsAroundNameTheFieldAndItsRange(t *testing.T) {
+	for _, tt := range []struct{ old, new, want string }{
+		{`"axis": [0.4685, -0.8835, 0]`, `"axis": [0, 0, 0]`, "Gas flows towards z"},
+		{`"axis": [0.4685, -0.8835, 0]`, `"axis": [0, 0]`, "three values"},
+		{`"sockets": 4`, `"sockets": 40`, "Sockets"},
+		{`"from": 0, "to": 28`, `"from": 30, "to": 28`, "Slides to"},
+		{`"a": "A", "at_a": [0, 0, 0], "b": "car"`, `"a": "A", "at_a": [0, 0, 0], "b": "A"`, "another one"},
+		{`"from": "A/b2"`, `"from": "A/b9"`, "Taped from"},
+		{`"nest": "ring"`, `"nest": "heap"`, "Nest"},
+		{`"side": "+z"`, `"side": "z"`, "+x, -x"},
+		{`"what": "steering"`, `"what": ""`, ""},
+	} {
+		whole := around(t)
+		if !strings.Contains(whole, tt.old) {
+			t.Fatalf("the file has no %s", tt.old)
+		}
+		err := planFault(strings.Replace(whole, tt.old, tt.new, 1))
+		if tt.want != "" && (err == nil || !strings.Contains(err.Error(), tt.want)) {
+			t.Errorf("%s: %v, want it to name %q", tt.new, err, tt.want)
+		}
+	}
+}
+
+// Nothing of a plan is a NaN or null where a list is meant.
+func TestAroundPlanIsWhole(t *testing.T) {
+	p := plan(t, `{"tubewright":1}`)
+	for _, key := range []string{"collectors", "points", "frames", "neighbours", "gaps", "access"} {
+		if l, ok := p[key].([]any); !ok || len(l) != 0 {
+			b, _ := json.Marshal(p[key])
+			t.Errorf("%s: %s", key, b)
+		}
+	}
+}
+
+func planFault(file string) error {
+	_, err := job.PlanFile([]byte(file))
+	return err
+}
