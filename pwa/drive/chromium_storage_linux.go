@@ -1,8 +1,8 @@
 package drive
 
 // What only Chromium lets a test decide about a page: how much it may store, what
-// the browser calls itself, what runs before the page's own program, and where
-// downloads go.
+// the browser calls itself, what runs before the page's own program, where
+// downloads go, and whether it is set to light or dark.
 
 // Quota limits what the pages of an origin may store, in bytes; 0 lifts the limit.
 func (c *chromium) Quota(origin string, bytes int64) error {
@@ -30,4 +30,11 @@ func (c *chromium) Before(script string) error {
 // Downloads puts files that a page hands over into a folder.
 func (c *chromium) Downloads(folder string) error {
 	return c.cdp("Browser.setDownloadBehavior", map[string]any{"behavior": "allow", "downloadPath": folder})
+}
+
+// Scheme makes the page believe that the tablet is set to light or dark.
+func (c *chromium) Scheme(name string) error {
+	return c.cdp("Emulation.setEmulatedMedia", map[string]any{"features": []any{
+		map[string]any{"name": "prefers-color-scheme", "value": name},
+	}})
 }

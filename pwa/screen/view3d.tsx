@@ -1,4 +1,4 @@
-import { useMemo, useState } from "preact/hooks";
+import { useMemo, useRef, useState } from "preact/hooks";
 import { length } from "../lib/say";
 import { gapKey, spare, standOf, worstFirst } from "../lib/solid/gaps";
 import { itemsOf, namePlaces } from "../lib/solid/model";
@@ -36,7 +36,11 @@ export function View3d({ job, id }: View3dProps) {
 	const items = useMemo(() => itemsOf(plan, facesOf(job)), [job, v?.hash, v === null]);
 	const gaps = worstFirst(plan);
 	const layers = LAYERS.filter((l) => (l === "gaps" ? gaps.length > 0 : items.some((i) => i.layer === l)));
-	const mark = (of: string) => setMarked(of === marked ? "" : of);
+	const main = useRef<HTMLDivElement>(null);
+	const mark = (of: string) => {
+		setMarked(of === marked ? "" : of);
+		main.current?.querySelector(".solid-sheet")?.scrollIntoView({ block: "nearest" });
+	};
 	const toggle = (l: Shown) => {
 		const now = new Set(hidden);
 		if (!now.delete(l)) now.add(l);
@@ -49,7 +53,7 @@ export function View3d({ job, id }: View3dProps) {
 			extra={<ViewSwitch />}
 		>
 			<div class="solid">
-				<div class="solid-main stack">
+				<div class="solid-main stack" ref={main}>
 					<SolidView
 						plan={plan}
 						items={items}

@@ -14,6 +14,7 @@ export interface Mesh {
 
 /** SIDES is how many flat sides a round tube is drawn with: at 25 mm radius a side lies at most 0.12 mm inside the circle. */
 export const SIDES = 32;
+const SMALL = 6; // radius of a rod or ball that needs fewer sides, mm
 const STEP = (7.5 * Math.PI) / 180; // an arc is drawn in steps of at most this
 const SAME_MM = 1e-3; // ends that are nearer than this meet
 const SAME_DIR = 1e-4; // and go on in the same direction, rad
@@ -102,7 +103,7 @@ export function rings(at: Station[], radius: number, bead: number): Mesh {
 			{ ...half, from: to, to: from },
 		];
 	});
-	return pipe(path, bead, 0, 6, Math.PI / 12);
+	return pipe(path, bead, 0, 6, Math.PI / 9);
 }
 
 /** ball is an ellipsoid with three half axes, given as vectors square to each other. */
@@ -135,13 +136,13 @@ export function ball(at: Point, a: Point, b: Point, c: Point, around = 24): Mesh
 
 /** sphere is a ball that is round. */
 export const sphere = (at: Point, radius: number): Mesh =>
-	ball(at, [radius, 0, 0], [0, radius, 0], [0, 0, radius]);
+	ball(at, [radius, 0, 0], [0, radius, 0], [0, 0, radius], radius < SMALL ? 12 : 24);
 
 /** rod is everything within the radius of a line through points: round ends, round corners. */
 export function rod(points: Point[], radius: number): Mesh {
 	const parts = points.map((p) => sphere(p, radius));
 	points.slice(1).forEach((to, i) => {
-		parts.push(pipe([{ kind: "line", from: points[i] as Point, to }], radius));
+		parts.push(pipe([{ kind: "line", from: points[i] as Point, to }], radius, 0, radius < SMALL ? 12 : 24));
 	});
 	return join(parts);
 }

@@ -4,8 +4,8 @@
 
 import type { PathPiece, Placed, Plan, PlanCollector, PlanShape, PlanTube, Point } from "../types";
 import { circle, hull, type Spot } from "./hull";
-import { type Station, stations } from "./mesh";
-import { add, norm, type Pose, placed, poseOf, square, sub, times, unit } from "./vec";
+import { lengthOf, type Station, stations } from "./mesh";
+import { add, between, dot, norm, type Pose, placed, poseOf, square, sub, times, turned, unit } from "./vec";
 
 export type Layer = "head" | "planned" | "measured" | "doubt" | "around";
 
@@ -264,14 +264,40 @@ function aroundOf(s: PlanShape): Solid {
 	}
 }
 
-/** Places along a tube where its name may stand: the middle of its longest straight first. */
-export function namePlaces(path: PathPiece[]): Point[] {
-	const mids = path.map((p) => ({ at: middleOf(p), long: norm(sub(p.to, p.from)) }));
-	return mids.sort((a, b) => b.long - a.long).map((m) => m.at);
+/** namePlaces are places along a tube where its name may stand: the middle of its longest piece first. */
+export const namePlaces = (path: PathPiece[]): Point[] =>
+	[...path].sort((a, b) => lengthOf(b) - lengthOf(a)).map((p) => along(p, lengthOf(p) / 2)[1] ?? p.from);
+
+/** along are points of a piece of path, its ends among them, not farther apart than step. */
+export function along(p: PathPiece, step: number): Point[] {
+	const n = Math.max(1, Math.ceil(lengthOf(p) / step - 1e-9));
+	return Array.from({ length: n + 1 }, (_, i) => {
+		if (p.kind === "line") return between(p.from, p.to, i / n);
+		return add(p.centre, turned(sub(p.from, p.centre), unit(p.normal), (p.angle * Math.PI * i) / (180 * n)));
+	});
 }
 
-function middleOf(p: PathPiece): Point {
-	if (p.kind === "line") return times(add(p.from, p.to), 0.5);
-	const run = stations([p], (p.angle * Math.PI) / 360)[0] ?? [];
-	return run[Math.floor(run.length / 2)]?.at ?? p.from;
+/** A tube as beads on its centreline: enough to tell what of another it hides. */
+export interface Beads {
+	tube: string;
+	radius: number;
+	at: Point[];
+}
+
+/** beadsOf are all tubes that have a place. */
+export const beadsOf = (plan: Plan): Beads[] =>
+	(plan.tubes ?? []).map((t) => {
+		const radius = radiusOf(t);
+		return { tube: t.id, radius, at: (t.path ?? []).flatMap((p) => along(p, radius / 2)) };
+	});
+
+/** isHidden tells whether a tube lies before a point of the centreline of one, seen from out. */
+export function isHidden(at: Point, beads: Beads[], out: Point): boolean {
+	return beads.some((b) =>
+		b.at.some((p) => {
+			const off = sub(p, at);
+			const near = dot(off, out);
+			return near > b.radius && norm(sub(off, times(out, near))) < b.radius;
+		}),
+	);
 }

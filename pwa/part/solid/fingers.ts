@@ -48,7 +48,10 @@ export function listen(on: HTMLElement, f: Fingers): () => void {
 		const { x, y } = place(e);
 		f.pinch(Math.exp(-e.deltaY * 0.0015), x, y, 0, 0);
 	};
+	// Without this a browser takes a quick turn for the start of a scroll, and swallows the next tap.
+	const own = (e: Event) => e.cancelable && e.preventDefault();
 	const heard = [
+		["touchstart", own],
 		["pointerdown", press],
 		["pointermove", move],
 		["pointerup", lift],

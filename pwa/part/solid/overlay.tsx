@@ -1,8 +1,9 @@
+import { useMemo } from "preact/hooks";
 import { length, type Units } from "../../lib/say";
 import { gapKey, type Stand, spare, standOf, worstFirst } from "../../lib/solid/gaps";
 import { around, type Label, placeLabels } from "../../lib/solid/labels";
-import { namePlaces } from "../../lib/solid/model";
-import { type Sight, shownAt } from "../../lib/solid/sight";
+import { type Beads, beadsOf, isHidden, namePlaces } from "../../lib/solid/model";
+import { axesOf, type Sight, shownAt } from "../../lib/solid/sight";
 import type { Plan, PlanGap, PlanShape, Point } from "../../lib/types";
 import { Mark, type MarkKind } from "../mark";
 
@@ -27,7 +28,6 @@ interface OverlayProps {
 const WORST = 3; // so many gaps have their figures on the picture, however wide they are
 const BALLOON_PX = 30;
 const LINE_PX = 30;
-const SIGN = 9.6; // of the text, px a letter
 
 export const MARK_OF: Record<Stand, MarkKind> = { short: "stop", close: "disputed", enough: "agreed" };
 
@@ -36,8 +36,9 @@ export const MARK_OF: Record<Stand, MarkKind> = { short: "stop", close: "dispute
 // Props: plan, shot, marked, units, withTubes, withGaps and withAround (layers shown), numberOf.  Calls: nothing.
 export function Overlay(p: OverlayProps) {
 	const { shot } = p;
+	const beads = useMemo(() => beadsOf(p.plan), [p.plan]);
 	const gaps = p.withGaps ? shownGaps(p.plan, p.marked) : [];
-	const notes = notesOf(p, gaps);
+	const notes = notesOf(p, gaps, beads);
 	const at = placeLabels(notes, shot.wide, shot.high);
 	return (
 		<div class="solid-over" aria-hidden="true">
@@ -46,9 +47,13 @@ export function Overlay(p: OverlayProps) {
 					const ends = endsOf(g, shot);
 					if (!ends) return null;
 					const [a, b] = ends;
+					const note = at.get(gapKey(g));
 					const is = `solid-gap solid-gap-${standOf(g)} ${gapKey(g) === p.marked ? "solid-gap-marked" : ""}`;
 					return (
-						<g key={gapKey(g)} class={is}>
+						<g key={gapKey(g)} class={is} data-gap={gapKey(g)}>
+							{note && (
+								<path class="leader" d={`M${(a.x + b.x) / 2} ${(a.y + b.y) / 2}L${note.x} ${note.y}`} />
+							)}
 							<path class="under" d={`M${a.x} ${a.y}L${b.x} ${b.y}`} />
 							<path d={`M${a.x} ${a.y}L${b.x} ${b.y}`} />
 							<circle cx={a.x} cy={a.y} r="4" />
@@ -116,15 +121,16 @@ export function gapMiddle(g: PlanGap, s: Shot): { x: number; y: number } | null 
 }
 
 // What is written, the most important first.
-function notesOf(p: OverlayProps, gaps: PlanGap[]): Note[] {
+function notesOf(p: OverlayProps, gaps: PlanGap[], beads: Beads[]): Note[] {
 	const { shot, plan } = p;
 	const see = (at: Point) => shownAt(shot.sight, at, shot.wide, shot.high);
+	const { out } = axesOf(shot.sight);
 	const first = (key: string) => (key === p.marked ? 0 : 1);
 	const figures = gaps.flatMap((g): Note[] => {
 		const mid = gapMiddle(g, shot);
 		if (!mid) return [];
 		const words = length(g.gap, p.units);
-		const wide = words.length * SIGN + 46;
+		const wide = widthOf(words) + 50; // with the sign
 		const stand = standOf(g);
 		const key = gapKey(g);
 		const is = `solid-figure solid-figure-${stand} ${key === p.marked ? "solid-marked" : ""}`;
@@ -136,15 +142,18 @@ function notesOf(p: OverlayProps, gaps: PlanGap[]): Note[] {
 		const words = p.numberOf(t.id);
 		const key = `tube/${t.id}`;
 		const is = `solid-number ${key === p.marked ? "solid-marked" : ""}`;
-		const wide = Math.max(BALLOON_PX, words.length * SIGN + 16);
-		return [{ key, words, is, wide, high: BALLOON_PX, places: namePlaces(t.path ?? []).map(see) }];
+		const wide = Math.max(BALLOON_PX, widthOf(words) + 16);
+		const all = namePlaces(t.path ?? []);
+		const hidden = all.filter((at) => isHidden(at, beads, out));
+		const places = [...all.filter((at) => !hidden.includes(at)), ...hidden].map(see);
+		return [{ key, words, is, wide, high: BALLOON_PX, places }];
 	});
 	const names = (p.withAround ? (plan.neighbours ?? []) : []).flatMap((n): Note[] => {
 		const at = middleOfNeighbour(n.shapes?.[0]);
 		const words = n.name || n.id;
 		const key = `neighbour/${n.id}`;
 		const is = `solid-name ${key === p.marked ? "solid-marked" : ""}`;
-		const wide = words.length * SIGN + 12;
+		const wide = widthOf(words) + 12;
 		return at ? [{ key, words, is, wide, high: 24, places: [see(at), ...around(see(at), wide, 24)] }] : [];
 	});
 	return [...numbers, ...figures, ...names].sort((a, b) => first(a.key) - first(b.key));
@@ -161,3 +170,19 @@ export function middleOfNeighbour(s: PlanShape | undefined): Point | null {
 /** least is the gap of a thing that has the least to spare. */
 export const leastGap = (plan: Plan, id: string): PlanGap | undefined =>
 	(plan.gaps ?? []).filter((g) => g.a === id || g.b === id).sort((a, b) => spare(a) - spare(b))[0];
+
+const widths = new Map<string, number>();
+let measure: CanvasRenderingContext2D | null = null;
+
+// widthOf is the width of words as labels are set, in px.
+function widthOf(words: string): number {
+	const had = widths.get(words);
+	if (had !== undefined) return had;
+	measure ??= document.createElement("canvas").getContext("2d");
+	if (!measure) return 10 * words.length;
+	const style = getComputedStyle(document.body);
+	measure.font = `650 ${style.getPropertyValue("--type-small")} ${style.fontFamily}`;
+	const wide = Math.ceil(measure.measureText(words).width);
+	widths.set(words, wide);
+	return wide;
+}

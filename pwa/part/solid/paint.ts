@@ -1,13 +1,14 @@
 // Colours of the drawing in three dimensions, from the same tokens as the rest of the
 // page. Tubes differ in tint only a little: their numbers tell them apart.
 
-import { Color, DoubleSide, LineBasicMaterial, type Material, MeshLambertMaterial } from "three";
+import { Color, LineBasicMaterial, type Material, MeshBasicMaterial, MeshLambertMaterial } from "three";
 import type { Coat } from "../../lib/solid/model";
 
 const TOKENS = ["sheet", "ink", "ink-soft", "blue", "scribe", "stop"] as const;
 type Palette = Record<(typeof TOKENS)[number], Color>;
 
-const TINTS = [0.3, 0.55, 0.42, 0.68]; // how much of the ground is mixed into blue, by turns
+const STEEL = 0.55; // how much grey is in the blue of a tube
+const TINTS = [0.25, 0.55, 0.4, 0.7]; // and how much of the ground, by turns
 
 /** Paint holds the materials of one drawing until it is thrown away. */
 export class Paint {
@@ -33,6 +34,15 @@ export class Paint {
 		return made;
 	}
 
+	/** depth is of what shall be seen through as one body: its nearest surface alone, without a colour. */
+	depth(): Material {
+		const had = this.made.get("depth");
+		if (had) return had;
+		const made = new MeshBasicMaterial({ colorWrite: false, transparent: true });
+		this.made.set("depth", made);
+		return made;
+	}
+
 	dispose(): void {
 		for (const m of this.made.values()) m.dispose();
 		this.made.clear();
@@ -47,22 +57,25 @@ export class Paint {
 				color: isMarked ? p.scribe : color,
 				transparent: true,
 				opacity,
-				depthWrite: false,
-				side: DoubleSide,
 			});
+		// what was touched on a mock-up lies inside the tube, and is seen through it
+		const through = (color: Color) =>
+			new MeshBasicMaterial({ color: isMarked ? p.scribe : color, transparent: true, depthTest: false });
 		switch (coat.coat) {
 			case "tube":
-				return plain(mixed(p.blue, TINTS[coat.tint % TINTS.length] ?? 0));
+				return plain(mixed(p.blue.clone().lerp(p["ink-soft"], STEEL), TINTS[coat.tint % TINTS.length] ?? 0));
 			case "plate":
 				return plain(mixed(p["ink-soft"], 0.45));
 			case "socket":
 				return plain(mixed(p["ink-soft"], 0.25));
 			case "weld":
+				return plain(p["ink-soft"]);
 			case "measured":
+				return through(p.ink);
+			case "suspect":
+				return through(p.stop);
 			case "point":
 				return plain(p.ink);
-			case "suspect":
-				return plain(p.stop);
 			case "line":
 				return new LineBasicMaterial({ color: isMarked ? p.scribe : p.ink });
 			case "around":

@@ -38,21 +38,26 @@ const ARROWS: Record<string, [number, number]> = {
 export function SolidView({ plan, items, hidden, marked, place, numberOf, onMark }: SolidViewProps) {
 	const host = useRef<HTMLDivElement>(null);
 	const stage = useRef<Stage | null>(null);
-	const sight = useRef<Sight | null>(null); // null until something was shown whole
+	const sight = useRef<Sight | null>(null); // null until something was shown
+	const whole = useRef(""); // the size in which all was fitted in; "" since a person looks at a part
 	const [is, setIs] = useState<"drawn" | "lost" | "none">("drawn");
 	const [anew, setAnew] = useState(0);
 	const [slides, setSlides] = useState(false);
 	const [shot, setShot] = useState<Shot | null>(null);
 
-	const aspect = () => (host.current?.clientWidth ?? 1) / Math.max(1, host.current?.clientHeight ?? 1);
+	const size = () => [host.current?.clientWidth || 1, host.current?.clientHeight || 1] as const;
 	const look = (s: Sight) => {
 		sight.current = s;
 		stage.current?.look(s);
 	};
-	const fit = (from: { az: number; el: number }) =>
-		look(fitted(from, stage.current?.corners() ?? [], aspect()));
+	const fit = (from: Pick<Sight, "az" | "el">) => {
+		const [wide, high] = size();
+		whole.current = `${wide} ${high}`;
+		look(fitted(from, stage.current?.reach() ?? [], wide / high));
+	};
 	const change = (by: (s: Sight, high: number) => Sight) => {
-		if (stage.current) look(by(stage.current.sight, host.current?.clientHeight ?? 1));
+		whole.current = "";
+		if (stage.current) look(by(stage.current.sight, size()[1]));
 	};
 	const now = useRef({ slides, plan, hidden, marked, onMark });
 	now.current = { slides, plan, hidden, marked, onMark };
@@ -63,8 +68,11 @@ export function SolidView({ plan, items, hidden, marked, place, numberOf, onMark
 		if (!on) return;
 		let made: Stage;
 		try {
-			made = new Stage(on, sight.current ?? fitted(VIEWS.corner, [], aspect()), {
-				drawn: (wide, high) => setShot({ sight: made.sight, wide, high }),
+			made = new Stage(on, sight.current ?? fitted(VIEWS.corner, [], 1), {
+				drawn: (wide, high) => {
+					setShot({ sight: made.sight, wide, high });
+					if (whole.current !== "" && whole.current !== `${wide} ${high}`) fit(made.sight);
+				},
 				lost: () => setIs("lost"),
 			});
 		} catch (e) {
@@ -101,14 +109,14 @@ export function SolidView({ plan, items, hidden, marked, place, numberOf, onMark
 		};
 	}, [anew]);
 
-	// biome-ignore lint/correctness/useExhaustiveDependencies: shown anew when the things or the stage are others
+	// biome-ignore lint/correctness/useExhaustiveDependencies: shown anew, and whole where it was whole, when the things or the stage are others
 	useEffect(() => {
 		const on = stage.current;
 		if (!on || !host.current) return;
 		const began = performance.now();
 		on.show(items);
 		host.current.dataset.buildMs = (performance.now() - began).toFixed(1);
-		if (!sight.current && items.length > 0) fit(VIEWS.corner);
+		if (!sight.current || whole.current !== "") fit(sight.current ?? VIEWS.corner);
 	}, [items, anew]);
 	useEffect(() => stage.current?.hide(layersIn(hidden)), [hidden]);
 	useEffect(() => stage.current?.mark(marked), [marked]);

@@ -30,6 +30,7 @@ export interface Told {
 
 /** What is hit by a finger's tip when nothing lies right under its middle, px. */
 const TIP_PX = [0, 12, 24];
+const SAMPLES = 200; // points of a surface that the picture is fitted to
 const AWAY = 50_000; // mm from the eye to the middle; parallel lines, so that any distance does
 const NO_REACH: Reach = { middle: [0, 0, 0], radius: 250 };
 
@@ -40,7 +41,11 @@ interface Piece {
 	item: Item;
 	geometry: BufferGeometry;
 	object: Mesh | LineSegments;
+	veil: Mesh | null; // of what is seen through: drawn before it, so that its inside does not show
 }
+
+/** What is drawn over what: solid metal, what is around, uncertainty, what was touched. */
+const ORDER: Record<Layer, number> = { head: 0, planned: 0, around: 1, doubt: 3, measured: 5 };
 
 export class Stage {
 	sight: Sight;
@@ -87,7 +92,7 @@ export class Stage {
 		const ended = items.filter((i) => i.solid.shape !== "grid");
 		const endless = items.filter((i) => i.solid.shape === "grid");
 		for (const i of ended) this.add(i, NO_REACH);
-		const reach = reachOf(this.corners());
+		const reach = reachOf(this.reach());
 		for (const i of endless) this.add(i, reach);
 		this.dress();
 		this.host.dataset.meshes = String(this.pieces.filter((p) => p.object instanceof Mesh).length);
@@ -116,15 +121,16 @@ export class Stage {
 		this.wake();
 	}
 
-	/** corners are those of the boxes around all that is shown and has an end. */
-	corners(): Point[] {
+	/** reach are points all over what is shown and has an end: enough to fit the picture to it. */
+	reach(): Point[] {
 		return this.pieces.flatMap(({ item, geometry }): Point[] => {
 			if (this.hidden.has(item.layer) || item.solid.shape === "grid" || item.layer === "doubt") return [];
-			const b = geometry.boundingBox;
-			if (!b || b.isEmpty()) return [];
-			return [0, 1, 2, 3, 4, 5, 6, 7].map(
-				(k): Point => [k & 1 ? b.max.x : b.min.x, k & 2 ? b.max.y : b.min.y, k & 4 ? b.max.z : b.min.z],
-			);
+			const at = geometry.getAttribute("position");
+			const step = Math.max(1, Math.floor(at.count / SAMPLES));
+			return Array.from({ length: Math.ceil(at.count / step) }, (_, k): Point => {
+				const i = k * step;
+				return [at.getX(i), at.getY(i), at.getZ(i)];
+			});
 		});
 	}
 
@@ -158,7 +164,7 @@ export class Stage {
 		this.clear();
 		this.paint.dispose();
 		this.renderer.dispose();
-		this.renderer.forceContextLoss();
+		if (!this.renderer.getContext().isContextLost()) this.renderer.forceContextLoss();
 		this.renderer.domElement.remove();
 	}
 
@@ -169,11 +175,16 @@ export class Stage {
 
 	private add(item: Item, reach: Reach): void {
 		const geometry = geometryOf(item.solid, reach);
-		geometry.computeBoundingBox();
 		const paint = this.paint.of(item.coat, false);
 		const object = isLines(item.solid) ? new LineSegments(geometry, paint) : new Mesh(geometry, paint);
-		object.renderOrder = item.layer === "around" ? 1 : item.layer === "doubt" ? 2 : 0;
-		this.pieces.push({ item, geometry, object });
+		object.renderOrder = ORDER[item.layer] + 1;
+		const isClear = item.layer === "around" || item.layer === "doubt";
+		const veil = isClear && object instanceof Mesh ? new Mesh(geometry, this.paint.depth()) : null;
+		if (veil) {
+			veil.renderOrder = ORDER[item.layer];
+			object.add(veil);
+		}
+		this.pieces.push({ item, geometry, object, veil });
 		this.scene.add(object);
 	}
 
@@ -186,7 +197,8 @@ export class Stage {
 	}
 
 	private dress(): void {
-		for (const { item, object } of this.pieces) {
+		for (const { item, object, veil } of this.pieces) {
+			if (veil) veil.material = this.paint.depth();
 			object.visible = !this.hidden.has(item.layer);
 			object.material = this.paint.of(item.coat, item.of !== "" && item.of === this.marked);
 		}
@@ -237,10 +249,10 @@ export class Stage {
 	}
 }
 
-function reachOf(corners: Point[]): Reach {
-	if (corners.length === 0) return NO_REACH;
+function reachOf(points: Point[]): Reach {
+	if (points.length === 0) return NO_REACH;
 	const range = [0, 1, 2].map((k) => {
-		const along = corners.map((p) => p[k as 0 | 1 | 2]);
+		const along = points.map((p) => p[k as 0 | 1 | 2]);
 		return [Math.min(...along), Math.max(...along)] as const;
 	});
 	const middle = range.map(([a, b]) => (a + b) / 2) as Point;
