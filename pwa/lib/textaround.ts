@@ -203,6 +203,8 @@ export const around = {
 
 	bender: {
 		title: (tube: string) => `Bender data of ${tube}`,
+		section: (od: string, wall: string, material: string) =>
+			`OD ${od}, wall ${wall}${material === "" ? "" : `, ${material}`}`,
 		signs: "How to read it",
 		conventions: [
 			"Length: the straight before the bend, from tangent point to tangent point, on the centreline. The first starts at the port face; the last has no bend behind it.",

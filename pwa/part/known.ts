@@ -86,15 +86,15 @@ export function titleAs(job: string, kind: string, id: string, n: number): strin
 	}
 }
 
-// called is what tells an entry from others beside its number: its name, what it is, its shape.
+// called is what tells an entry from others beside its number: its name, what it is, its shape, where it was taped from.
 function called(job: string, kind: string, id: string): string {
 	const slot = (field: string) => `${kind}/${id}/${field}`;
 	const from = kind === "tape" ? word(job, slot("from")) : "";
+	if (from !== "") return `, ${nameOf(job, from)}`;
 	const name =
 		noteText(job, slot("name")) ||
 		noteText(job, slot("what")) ||
-		word(job, slot(kind === "part" ? "shape" : "what")) ||
-		(from && nameOf(job, from));
+		word(job, slot(kind === "part" ? "shape" : "what"));
 	return name === "" ? "" : ` (${name})`;
 }
 

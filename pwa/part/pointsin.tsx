@@ -1,4 +1,4 @@
-import { useRef, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { Superseded } from "../lib/calc";
 import { used } from "../lib/fields";
 import { fieldsOf } from "../lib/listed";
@@ -151,9 +151,11 @@ function Preview({ job, id, got, onKeep }: PreviewProps) {
 	const t = around.bender;
 	const there = listOf(job, "element", id).length;
 	const [start, aim] = [got.start_off ?? 0, got.aim_off ?? 0];
+	const top = useRef<HTMLDivElement>(null);
+	useEffect(() => top.current?.scrollIntoView({ block: "start" }), []);
 	const isOff = start > 0.5 || aim > 0.5; // mm and degrees; less is how points are rounded
 	return (
-		<div class="stack" data-test="points-preview">
+		<div class="stack points-preview" data-test="points-preview" ref={top}>
 			<h3>{t.preview}</h3>
 			<TubeDrawing title={titleOf(job, "tube", id)} points={got.xyz} doubt={false} />
 			<p class="row">

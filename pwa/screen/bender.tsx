@@ -1,12 +1,12 @@
 import { useState } from "preact/hooks";
 import { lraCSV, xyzCSV } from "../lib/csv";
-import { fileName } from "../lib/say";
-import { noteText, type PlanTube, view } from "../lib/state";
+import { fileName, length } from "../lib/say";
+import { noteText, type PlanTube, units, view } from "../lib/state";
 import { text } from "../lib/text";
 import { around } from "../lib/textaround";
 import { LraTable, XyzTable } from "../part/cuttable";
 import { HandOver } from "../part/handover";
-import { titleOf } from "../part/known";
+import { titleOf, word } from "../part/known";
 import { Page } from "../part/page";
 import { PointsIn } from "../part/pointsin";
 import { Resting } from "../part/resting";
@@ -45,9 +45,11 @@ function Out({ job, title, plan }: { job: string; title: string; plan: PlanTube 
 		);
 	}
 	const name = noteText(job, "job/self/name");
+	const u = units.value;
 	return (
 		<section class="card stack print" data-test="bender">
 			<h2 class="only-print">{[name, title].filter((s) => s !== "").join(", ")}</h2>
+			<p>{t.section(length(plan.od, u), length(plan.wall, u), word(job, `tube/${plan.id}/material`))}</p>
 			<div class="columns">
 				<LraTable plan={plan} />
 				<XyzTable plan={plan} />
