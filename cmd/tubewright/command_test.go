@@ -151,7 +151,7 @@ func TestReadmeListsThePlanKeys(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, out, _ := command(t, "plan", "../../testdata/job/four.job.json")
+	_, out, _ := command(t, "plan", "../../testdata/job/around.job.json")
 	var plan any
 	if err := json.Unmarshal([]byte(out), &plan); err != nil {
 		t.Fatal(err)
