@@ -251,7 +251,7 @@ export interface Suspect {
 	mark?: string;
 	off: number;
 	tests?: string[];
-	also?: string[]; // marks that explain it nearly as well
+	also?: { mark: string }[]; // those that explain it nearly as well
 }
 
 /** A frame seen from the first bank's: its origin, its z and its x. */
@@ -265,6 +265,7 @@ export interface PlanCollector {
 	id: string;
 	placed?: Placed | null;
 	socket_id?: number | null;
+	socket_depth?: number | null;
 	outlet_od?: number | null;
 	sockets?: { n: number; at: Point; dir: Point; tube?: string }[];
 }

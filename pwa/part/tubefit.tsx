@@ -72,7 +72,7 @@ export function Survey({ job, plan }: { job: string; plan: PlanTube | undefined 
 						<strong>{t.suspect(suspect.point, suspect.straight, length(suspect.off, u))}</strong>{" "}
 						{t.tests((suspect.tests ?? []).join(", "))}
 						{(suspect.also ?? []).length > 0 &&
-							` ${t.also((suspect.also ?? []).map((m) => ownerTitle(job, `mark/${m}`)).join(", "))}`}
+							` ${t.also((suspect.also ?? []).map((m) => ownerTitle(job, `mark/${m.mark}`)).join(", "))}`}
 					</p>
 					<button
 						type="button"
