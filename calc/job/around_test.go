@@ -117,6 +117,11 @@ func TestBundleMayTouch(t *testing.T) {
 	if p := plan(t, touching); hasFinding(t, p, "stop", "gap-tube") {
 		t.Errorf("%v", at(t, p, "findings"))
 	}
+	// With a shorter straight tube 1 runs into its neighbour, near the collector only.
+	i := strings.Index(whole, `"straight": "11 15/16 in"`)
+	if p := plan(t, whole[:i]+`"straight": "11 in"`+whole[i+len(`"straight": "11 15/16 in"`):]); !hasFinding(t, p, "stop", "gap-bundle") || hasFinding(t, p, "stop", "gap-tube") {
+		t.Errorf("%v", at(t, p, "findings"))
+	}
 }
 
 func TestRefusalsAroundNameTheFieldAndItsRange(t *testing.T) {

@@ -83,7 +83,7 @@ func (s sayer) gap(g GapPlan) (Finding, bool) {
 		b = "itself"
 	}
 	gap := units.Length(g.Gap)
-	f := Finding{Severity: Warn, Rule: g.rule, Where: []string{g.A, g.B}, Slots: []string{}, Value: num(float64(g.Gap)), Limit: num(float64(g.Wanted)), Unit: "mm", Grade: g.Grade}
+	f := Finding{Severity: Warn, Rule: g.rule, Where: []string{g.A, g.B}, Slots: s.gapSlots(g), Value: num(float64(g.Gap)), Limit: num(float64(g.Wanted)), Unit: "mm", Grade: g.Grade}
 	at := ""
 	if g.WorstCase != "" {
 		at = " with " + g.WorstCase
@@ -118,6 +118,16 @@ func (s sayer) gap(g GapPlan) (Finding, bool) {
 		f.Text += fmt.Sprintf(" It is too close to call: the places are known to ± %s.", say(doubt))
 	}
 	return f, true
+}
+
+// gapSlots are where a person says how much air something wants.
+func (s sayer) gapSlots(g GapPlan) []string {
+	for _, n := range s.j.Neighbours {
+		if n.ID == g.B {
+			return []string{Slot("neighbour", n.ID, "what"), Slot("neighbour", n.ID, "gap")}
+		}
+	}
+	return []string{Slot("target", Self, "gap")}
 }
 
 func (s sayer) access(a AccessPlan) (Finding, bool) {

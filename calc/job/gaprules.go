@@ -41,6 +41,8 @@ var gapRules = []gapRule{
 var (
 	otherGap = gapRule{"", 0.5 * in, 0.75 * in, seen, "gap-neighbour"}
 	tubeGap  = gapRule{"tube", 0, 3, practice, "gap-tube"} // 1/8 in, so that hot tubes do not rub through
+
+	bundleGap = gapRule{"bundle", 0, 0, fromGeometry, "gap-bundle"} // near a collector in which both end
 )
 
 // gapRuleOf returns the rule for a neighbour. A gap that a person wants replaces the

@@ -48,8 +48,9 @@ type AccessPlan struct {
 // gaps between them are not asked for. Own choices: 30 mm from the port face, 110 mm
 // before a touching bundle.
 const (
-	portEnd   = 30 * units.Millimetre
-	bundleEnd = 110 * units.Millimetre
+	portEnd    = 30 * units.Millimetre
+	bundleEnd  = 110 * units.Millimetre
+	bundleBite = 0.5 * units.Millimetre // tubes of a touching bundle may seem to overlap by so much
 )
 
 // usualRoll is by how much an engine rolls on its mounts, each way. From memory.
@@ -93,14 +94,7 @@ func (s *scene) gaps(tubes []laid) []GapPlan {
 			plans = append(plans, gapOf(a.tube.ID, a.tube.ID, r, own, 0, ""))
 		}
 		for _, b := range tubes[i+1:] {
-			end := units.Length(0)
-			if a.tube.Collector != "" && a.tube.Collector == b.tube.Collector {
-				end = bundleEnd
-			}
-			r := clear.Between(a.path.Trim(portEnd, end), b.path.Trim(portEnd, end), clear.Options{Cutoff: wide(own)})
-			if !r.Beyond {
-				plans = append(plans, gapOf(a.tube.ID, b.tube.ID, r, own, math.Hypot(a.sigma, b.sigma), ""))
-			}
+			plans = append(plans, s.between(a, b, own)...)
 		}
 	}
 	roll := s.roll()
@@ -126,6 +120,26 @@ func (s *scene) gaps(tubes []laid) []GapPlan {
 	slices.SortStableFunc(plans, func(a, b GapPlan) int {
 		return cmp.Compare(math.Round(float64(a.Gap-a.Wanted)*1e6), math.Round(float64(b.Gap-b.Wanted)*1e6))
 	})
+	return plans
+}
+
+// between compares two tubes. Where they end in one collector they may touch near it,
+// and only run into each other no further than a tack pulls.
+func (s *scene) between(a, b laid, own gapRule) []GapPlan {
+	sigma := math.Hypot(a.sigma, b.sigma)
+	end := units.Length(0)
+	var plans []GapPlan
+	if a.tube.Collector != "" && a.tube.Collector == b.tube.Collector {
+		end = bundleEnd
+		r := clear.Between(a.path.Trim(portEnd, 0), b.path.Trim(portEnd, 0), clear.Options{Cutoff: own.wanted})
+		if !r.Beyond && r.Gap < -bundleBite {
+			plans = append(plans, gapOf(a.tube.ID, b.tube.ID, r, bundleGap, sigma, ""))
+		}
+	}
+	r := clear.Between(a.path.Trim(portEnd, end), b.path.Trim(portEnd, end), clear.Options{Cutoff: wide(own)})
+	if !r.Beyond {
+		plans = append(plans, gapOf(a.tube.ID, b.tube.ID, r, own, sigma, ""))
+	}
 	return plans
 }
 

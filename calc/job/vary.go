@@ -124,7 +124,7 @@ func (p Plan) parts() map[string]string {
 
 func rowPart(tube string, i int) string { return "row/" + tube + "/" + strconv.Itoa(i) }
 
-func gapPart(g GapPlan) string { return "gap/" + g.A + "/" + g.B }
+func gapPart(g GapPlan) string { return g.rule + "/" + g.A + "/" + g.B }
 
 // differing names the parts of base that are not the same in every other plan.
 func differing(base map[string]string, others []Plan) map[string]bool {
