@@ -17,28 +17,30 @@ import (
 	"tubewright/pwa/drive"
 )
 
-// around adds to every plan that the calculation answers with what stands in
-// testdata/solid.json, so that the drawing in three dimensions has something of every
-// kind to draw: places of tubes, a collector, neighbours, gaps, a mock-up, taped points.
-func around(t *testing.T) string {
+// heronPlan is what the program's own command says of the demo's four.
+func heronPlan(t *testing.T) (plan struct {
+	Tubes []struct {
+		OD   float64
+		Path []struct {
+			Kind                     string
+			From, To, Centre, Normal [3]float64
+			Angle                    float64
+		}
+	}
+	Gaps []struct {
+		A, B        string
+		Gap, Wanted float64
+	}
+}) {
 	t.Helper()
-	b, err := os.ReadFile(filepath.Join("testdata", "solid.json"))
-	if err != nil {
+	code, out, errs := command(t, "plan", filepath.Join("demo", "heron.job.json"))
+	if code != exitDone {
+		t.Fatalf("plan: exit %d: %s", code, errs)
+	}
+	if err := json.Unmarshal([]byte(out), &plan); err != nil {
 		t.Fatal(err)
 	}
-	return `const more = ` + string(b) + `;
-const Real = Worker;
-const richer = (a) => {
-	if (!a.text || !a.text.includes('"plan"')) return a;
-	const said = JSON.parse(a.text);
-	if (!said.plan || !said.plan.tubes) return a;
-	const tubes = said.plan.tubes.map((t) => ({ ...t, ...more.tubes.find((m) => m.id === t.id) }));
-	Object.assign(said.plan, more, { tubes });
-	return { ...a, text: JSON.stringify(said) };
-};
-globalThis.Worker = class extends Real {
-	set onmessage(act) { super.onmessage = (e) => act({ data: richer(e.data) }); }
-};`
+	return plan
 }
 
 type slider interface {
@@ -116,7 +118,6 @@ func TestHeaderIsDrawnInThreeDimensions(t *testing.T) {
 	s := newShop(t)
 	heron := s.demo()
 	a := newTablet(t, drive.Chromium, s)
-	a.must(a.b.(chromium).Before(around(t)))
 	a.first("Rowan")
 	a.unsent(0)
 	slide := a.b.(slider).Slide
@@ -216,19 +217,26 @@ func TestHeaderIsDrawnInThreeDimensions(t *testing.T) {
 	a.says("solid-panel", "Tube 4")
 	a.still()
 	a.picture("view3d-tube-820")
-	a.tap("solid-row:gap/t2/n1")
-	a.says("solid-panel", "steering joint")
-	a.says("solid-panel", "12.7")
-	a.says("solid-panel", "too little")
+	plan := heronPlan(t)
+	worst := plan.Gaps[0]
+	for _, g := range plan.Gaps {
+		if g.Gap-g.Wanted < worst.Gap-worst.Wanted {
+			worst = g
+		}
+	}
+	key := "gap/" + worst.A + "/" + worst.B
+	a.tap("solid-row:" + key)
+	a.says("solid-panel", fmt.Sprintf("%.2f mm", worst.Gap))
+	a.says("solid-panel", fmt.Sprintf("%.2f mm too little", worst.Wanted-worst.Gap))
 	a.still()
 	a.picture("view3d-gap-820")
-	a.tap("solid-row:tube/t1")
-	a.says("solid-panel", "Tube 1")
+	a.tap("solid-row:tube/t2")
+	a.says("solid-panel", "Tube 2")
 	a.still()
 	var mid [2]float64
-	a.must(a.b.Eval(&mid, `const r = document.querySelector("[data-gap='gap/t2/n1'] .under").getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]`))
+	a.must(a.b.Eval(&mid, `const r = document.querySelector("[data-gap='" + arguments[0] + "'] .under").getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]`, key))
 	a.must(slide(mid))
-	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=solid-panel]").dataset.of === "gap/t2/n1"`))
+	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=solid-panel]").dataset.of === arguments[0]`, key))
 
 	// Dark, and back.
 	a.must(a.b.(interface{ Scheme(name string) error }).Scheme("dark"))
@@ -294,7 +302,6 @@ func TestHeaderIsDrawnAndSavedWithTheShopGone(t *testing.T) {
 	s := newShop(t)
 	heron := s.demo()
 	a := newTablet(t, drive.Chromium, s)
-	a.must(a.b.(chromium).Before(around(t)))
 	a.first("Rowan")
 	a.unsent(0)
 	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 3`))
@@ -347,14 +354,14 @@ func TestWithoutGraphicsTheListStays(t *testing.T) {
 	s := newShop(t)
 	heron := s.demo()
 	a := newTablet(t, drive.Chromium, s)
-	a.must(a.b.(chromium).Before(around(t) + `
+	a.must(a.b.(chromium).Before(`
 		HTMLCanvasElement.prototype.getContext = new Proxy(HTMLCanvasElement.prototype.getContext, { apply: (f, it, args) => String(args[0]).startsWith("webgl") ? null : Reflect.apply(f, it, args) });`))
 	a.first("Rowan")
 	a.unsent(0)
 	a.goTo("view3d", "job="+heron)
 	a.says("solid-none", "WebGL")
-	a.tap("solid-row:gap/t2/n1")
-	a.says("solid-panel", "steering joint")
+	a.tap("solid-row:gap/t1/n1")
+	a.says("solid-panel", "too little")
 	a.picture("view3d-none-820")
 	a.goTo("tube", "job="+heron+"&id=t2")
 	a.must(a.b.WaitFor(wait, `return document.querySelectorAll(".drawing svg").length === 2`))
@@ -410,29 +417,14 @@ func glbExtent(t *testing.T, file, prefix string) (low, high [3]float64, nodes i
 	return low, high, nodes
 }
 
-// tubesExtent is the box around the tubes of testdata/solid.json, 1 5/8 in OD, from
-// fine steps along their centrelines: at each the tube reaches r·√(1−d²) along an
-// axis, with d the direction of travel along it (closed form).
+// tubesExtent is the box around the plan's tubes, from fine steps along their
+// centrelines: at each the tube reaches r·√(1−d²) along an axis, with d the direction
+// of travel along it (closed form).
 func tubesExtent(t *testing.T) (low, high [3]float64) {
 	t.Helper()
-	b, err := os.ReadFile(filepath.Join("testdata", "solid.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
 	type vec = [3]float64
-	var plan struct {
-		Tubes []struct {
-			Path []struct {
-				Kind                     string
-				From, To, Centre, Normal vec
-				Angle                    float64
-			}
-		}
-	}
-	if err := json.Unmarshal(b, &plan); err != nil {
-		t.Fatal(err)
-	}
-	const r = 1.625 * 25.4 / 2
+	plan := heronPlan(t)
+	r := plan.Tubes[0].OD / 2
 	low, high = vec{1e9, 1e9, 1e9}, vec{-1e9, -1e9, -1e9}
 	reach := func(at, dir vec) {
 		for k := range 3 {

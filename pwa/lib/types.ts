@@ -330,6 +330,7 @@ export interface PlanGap {
 	at_b?: Point;
 	worst_case?: string;
 	too_close_to_call?: boolean;
+	disputed?: string[];
 }
 
 export interface Finding {

@@ -1,6 +1,6 @@
 import { useMemo, useRef, useState } from "preact/hooks";
 import { length } from "../lib/say";
-import { gapKey, spare, standOf, worstFirst } from "../lib/solid/gaps";
+import { gapKey, spare, worstFirst } from "../lib/solid/gaps";
 import { itemsOf, namePlaces } from "../lib/solid/model";
 import { noteText, type Plan, type PlanGap, type Point, units, view } from "../lib/state";
 import { text } from "../lib/text";
@@ -9,8 +9,8 @@ import { numberOf, titleOf } from "../part/known";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
 import { facesOf } from "../part/solid/faces";
-import { nameOf } from "../part/solid/names";
-import { MARK_OF, middleOfNeighbour } from "../part/solid/overlay";
+import { shortName } from "../part/solid/names";
+import { markOf, middleOfNeighbour } from "../part/solid/overlay";
 import { SolidPanel } from "../part/solid/panel";
 import { SaveSolid } from "../part/solid/savesolid";
 import { type Shown, SolidView } from "../part/solid/solidview";
@@ -61,6 +61,7 @@ export function View3d({ job, id }: View3dProps) {
 						marked={marked}
 						place={placeOf(plan, marked)}
 						numberOf={(tube) => String(numberOf(job, "tube", tube) || tube)}
+						nameOf={(near) => shortName(job, near)}
 						onMark={setMarked}
 					/>
 					<SolidPanel job={job} plan={plan} marked={marked} />
@@ -104,9 +105,9 @@ export function View3d({ job, id }: View3dProps) {
 						<ul>
 							{gaps.slice(0, LISTED).map((g) => (
 								<Row key={gapKey(g)} of={gapKey(g)} marked={marked} onTap={mark}>
-									<Mark kind={MARK_OF[standOf(g)]} />
+									<Mark kind={markOf(g)} />
 									<span class="grow">
-										{solid.between(nameOf(job, plan, g.a), nameOf(job, plan, g.b))}
+										{solid.between(shortName(job, g.a), shortName(job, g.b))}
 										<Spare gap={g} />
 									</span>
 									<strong class="num">{length(g.gap, units.value)}</strong>
@@ -158,7 +159,8 @@ function Row({ of, marked, onTap, children }: RowProps) {
 function placeOf(plan: Plan, marked: string): Point | null {
 	const [kind, id] = marked.split("/");
 	if (kind === "tube") return namePlaces(plan.tubes?.find((t) => t.id === id)?.path ?? [])[0] ?? null;
-	if (kind === "neighbour") return middleOfNeighbour(plan.neighbours?.find((n) => n.id === id)?.shapes?.[0]);
+	if (kind === "neighbour")
+		return middleOfNeighbour(plan.neighbours?.find((n) => n.id === id)?.shapes?.[0], [0, 0, 0]);
 	if (kind === "point") return plan.points?.find((p) => p.id === id)?.at ?? null;
 	if (kind === "gap") return plan.gaps?.find((g) => gapKey(g) === marked)?.at_a ?? null;
 	return null;

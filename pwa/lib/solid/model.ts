@@ -46,7 +46,7 @@ const RIM = 8; // metal around bolts and ports where the plate's outline is gues
 const THIN = 3; // radius of a tube whose OD is not known: a line, no tube
 const BEAD = 1.6;
 const SIGMAS = 2; // how much of the uncertainty is shown
-const SOCKET = 30; // depth that is drawn of a socket
+const SOCKET = 30; // depth of a socket that is not known yet
 const SOCKET_WALL = 2;
 
 /** itemsOf lists what is to be drawn. */
@@ -194,7 +194,9 @@ function collectorItems(c: PlanCollector): Item[] {
 	const id = c.socket_id ?? 0;
 	return (c.sockets ?? []).flatMap((s): Item[] => {
 		if (!(id > 0)) return [];
-		const path: PathPiece[] = [{ kind: "line", from: s.at, to: add(s.at, times(unit(s.dir), SOCKET)) }];
+		const path: PathPiece[] = [
+			{ kind: "line", from: s.at, to: add(s.at, times(unit(s.dir), c.socket_depth ?? SOCKET)) },
+		];
 		return [
 			{
 				of: `collector/${c.id}`,

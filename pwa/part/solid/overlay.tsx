@@ -1,9 +1,10 @@
 import { useMemo } from "preact/hooks";
 import { length, type Units } from "../../lib/say";
-import { gapKey, type Stand, spare, standOf, worstFirst } from "../../lib/solid/gaps";
+import { gapKey, spare, standOf, worstFirst } from "../../lib/solid/gaps";
 import { around, type Label, placeLabels } from "../../lib/solid/labels";
 import { type Beads, beadsOf, isHidden, namePlaces } from "../../lib/solid/model";
 import { axesOf, type Sight, shownAt } from "../../lib/solid/sight";
+import { add, dot, sub, times } from "../../lib/solid/vec";
 import type { Plan, PlanGap, PlanShape, Point } from "../../lib/types";
 import { Mark, type MarkKind } from "../mark";
 
@@ -23,17 +24,25 @@ interface OverlayProps {
 	withGaps: boolean;
 	withAround: boolean;
 	numberOf: (tube: string) => string;
+	nameOf: (neighbour: string) => string;
 }
 
 const WORST = 3; // so many gaps have their figures on the picture, however wide they are
 const BALLOON_PX = 30;
 const LINE_PX = 30;
+const NAME_PX = 220; // longer names end in dots
 
-export const MARK_OF: Record<Stand, MarkKind> = { short: "stop", close: "disputed", enough: "agreed" };
+/** markOf is the sign of a gap: stop where surfaces meet, or where less is left than ever may be. */
+export function markOf(g: PlanGap): MarkKind {
+	const stand = standOf(g);
+	if (g.gap <= 0 || (stand === "short" && g.gap < (g.least ?? 0))) return "stop";
+	if (stand === "close" || (g.disputed ?? []).length > 0) return "disputed";
+	return stand === "short" ? "warn" : "agreed";
+}
 
 // <Overlay plan={…} shot={…}> writes over the picture what must stay readable however it is turned: numbers
 // of tubes, gaps as lines with their figures, names of what is around.
-// Props: plan, shot, marked, units, withTubes, withGaps and withAround (layers shown), numberOf.  Calls: nothing.
+// Props: plan, shot, marked, units, withTubes, withGaps and withAround (layers shown), numberOf (a tube), nameOf (a neighbour).  Calls: nothing.
 export function Overlay(p: OverlayProps) {
 	const { shot } = p;
 	const beads = useMemo(() => beadsOf(p.plan), [p.plan]);
@@ -48,7 +57,7 @@ export function Overlay(p: OverlayProps) {
 					if (!ends) return null;
 					const [a, b] = ends;
 					const note = at.get(gapKey(g));
-					const is = `solid-gap solid-gap-${standOf(g)} ${gapKey(g) === p.marked ? "solid-gap-marked" : ""}`;
+					const is = `solid-gap solid-gap-${markOf(g)} ${gapKey(g) === p.marked ? "solid-gap-marked" : ""}`;
 					return (
 						<g key={gapKey(g)} class={is} data-gap={gapKey(g)}>
 							{note && (
@@ -78,7 +87,7 @@ export function Overlay(p: OverlayProps) {
 							}}
 						>
 							{n.mark && <Mark kind={n.mark} />}
-							{n.words}
+							<span class="solid-words">{n.words}</span>
 						</span>
 					)
 				);
@@ -125,23 +134,27 @@ function notesOf(p: OverlayProps, gaps: PlanGap[], beads: Beads[]): Note[] {
 	const { shot, plan } = p;
 	const see = (at: Point) => shownAt(shot.sight, at, shot.wide, shot.high);
 	const { out } = axesOf(shot.sight);
+	const bead = beads.flatMap((b) => b.at);
+	const about = times(
+		bead.reduce((sum, p) => add(sum, p), [0, 0, 0] as Point),
+		1 / Math.max(1, bead.length),
+	);
 	const first = (key: string) => (key === p.marked ? 0 : 1);
 	const figures = gaps.flatMap((g): Note[] => {
 		const mid = gapMiddle(g, shot);
 		if (!mid) return [];
 		const words = length(g.gap, p.units);
 		const wide = widthOf(words) + 50; // with the sign
-		const stand = standOf(g);
+		const mark = markOf(g);
 		const key = gapKey(g);
-		const is = `solid-figure solid-figure-${stand} ${key === p.marked ? "solid-marked" : ""}`;
-		return [
-			{ key, words, is, mark: MARK_OF[stand], wide, high: LINE_PX, places: around(mid, wide, LINE_PX) },
-		];
+		const is = `solid-figure solid-figure-${mark} ${key === p.marked ? "solid-marked" : ""}`;
+		return [{ key, words, is, mark, wide, high: LINE_PX, places: around(mid, wide, LINE_PX) }];
 	});
 	const numbers = (p.withTubes ? (plan.tubes ?? []) : []).flatMap((t): Note[] => {
 		const words = p.numberOf(t.id);
 		const key = `tube/${t.id}`;
-		const is = `solid-number ${key === p.marked ? "solid-marked" : ""}`;
+		const doubt = t.disputed.length > 0 || (t.end?.disputed.length ?? 0) > 0;
+		const is = `solid-number ${doubt ? "solid-doubt" : ""} ${key === p.marked ? "solid-marked" : ""}`;
 		const wide = Math.max(BALLOON_PX, widthOf(words) + 16);
 		const all = namePlaces(t.path ?? []);
 		const hidden = all.filter((at) => isHidden(at, beads, out));
@@ -149,21 +162,22 @@ function notesOf(p: OverlayProps, gaps: PlanGap[], beads: Beads[]): Note[] {
 		return [{ key, words, is, wide, high: BALLOON_PX, places }];
 	});
 	const names = (p.withAround ? (plan.neighbours ?? []) : []).flatMap((n): Note[] => {
-		const at = middleOfNeighbour(n.shapes?.[0]);
-		const words = n.name || n.id;
+		const at = middleOfNeighbour(n.shapes?.[0], about);
+		const words = p.nameOf(n.id);
 		const key = `neighbour/${n.id}`;
 		const is = `solid-name ${key === p.marked ? "solid-marked" : ""}`;
-		const wide = widthOf(words) + 12;
+		const wide = Math.min(widthOf(words) + 12, NAME_PX);
 		return at ? [{ key, words, is, wide, high: 24, places: [see(at), ...around(see(at), wide, 24)] }] : [];
 	});
 	return [...numbers, ...figures, ...names].sort((a, b) => first(a.key) - first(b.key));
 }
 
-/** middleOfNeighbour is a place of a shape where its name may stand. */
-export function middleOfNeighbour(s: PlanShape | undefined): Point | null {
+/** middleOfNeighbour is a place of a shape where its name may stand; of a plane the one below about. */
+export function middleOfNeighbour(s: PlanShape | undefined, about: Point): Point | null {
 	if (!s) return null;
 	if (s.kind === "rod") return [0, 1, 2].map((k) => (s.from[k as 0] + s.to[k as 0]) / 2) as Point;
 	if (s.kind === "sleeve") return s.points[Math.floor(s.points.length / 2)] ?? null;
+	if (s.kind === "plane") return add(about, times(s.normal, -dot(sub(about, s.at), s.normal)));
 	return s.at;
 }
 

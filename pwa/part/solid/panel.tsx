@@ -1,5 +1,5 @@
 import { length } from "../../lib/say";
-import { gapKey, spare, standOf } from "../../lib/solid/gaps";
+import { gapKey, spare } from "../../lib/solid/gaps";
 import { sigmaOf } from "../../lib/solid/model";
 import { units } from "../../lib/state";
 import { solid } from "../../lib/textsolid";
@@ -7,8 +7,9 @@ import type { Plan, PlanGap } from "../../lib/types";
 import { titleOf } from "../known";
 import { LengthLine } from "../lengthline";
 import { Mark } from "../mark";
-import { nameOf } from "./names";
-import { leastGap, MARK_OF } from "./overlay";
+import { Resting } from "../resting";
+import { shortName } from "./names";
+import { leastGap, markOf } from "./overlay";
 
 interface SolidPanelProps {
 	job: string;
@@ -43,6 +44,7 @@ function Content({ job, plan, marked }: SolidPanelProps) {
 						) : null}
 					</h2>
 					<LengthLine id={id} plan={t} />
+					<Resting job={job} slots={t.disputed} />
 					<Least job={job} plan={plan} of={id} />
 					{sigma !== null && <p class="small">{solid.sleeve(length(2 * sigma, u))}</p>}
 				</>
@@ -50,7 +52,7 @@ function Content({ job, plan, marked }: SolidPanelProps) {
 		}
 		case "gap": {
 			const g = plan.gaps?.find((g) => gapKey(g) === marked);
-			return g ? <Gap job={job} plan={plan} gap={g} /> : null;
+			return g ? <Gap job={job} gap={g} /> : null;
 		}
 		case "neighbour": {
 			const n = plan.neighbours?.find((n) => n.id === id);
@@ -58,7 +60,7 @@ function Content({ job, plan, marked }: SolidPanelProps) {
 			return (
 				<>
 					<h2>
-						{n.name || n.id}
+						{shortName(job, id)}
 						{n.what && <span class="soft small solid-beside">{n.what}</span>}
 					</h2>
 					<Least job={job} plan={plan} of={id} />
@@ -70,7 +72,7 @@ function Content({ job, plan, marked }: SolidPanelProps) {
 			if (!c) break;
 			return (
 				<>
-					<h2>{solid.collector(id)}</h2>
+					<h2>{shortName(job, id)}</h2>
 					<p>
 						{solid.socket} {length(c.socket_id, u)}, {solid.outlet} {length(c.outlet_od, u)}
 					</p>
@@ -82,8 +84,8 @@ function Content({ job, plan, marked }: SolidPanelProps) {
 			if (!q) break;
 			return (
 				<>
-					<h2>{solid.point(id)}</h2>
-					{q.sigma && <p>{solid.within(length(2 * q.sigma[0], u))}</p>}
+					<h2>{shortName(job, id)}</h2>
+					{q.sigma?.[0] !== undefined && <p>{solid.within(length(2 * q.sigma[0], u))}</p>}
 				</>
 			);
 		}
@@ -100,22 +102,22 @@ function Content({ job, plan, marked }: SolidPanelProps) {
 
 interface GapProps {
 	job: string;
-	plan: Plan;
 	gap: PlanGap;
 }
 
-function Gap({ job, plan, gap }: GapProps) {
+function Gap({ job, gap }: GapProps) {
 	const u = units.value;
 	const by = spare(gap);
 	const facts = [
+		typeof gap.least === "number" && gap.least > 0 ? solid.least(length(gap.least, u)) : "",
 		gap.worst_case ? `${solid.worstAt}: ${gap.worst_case}` : "",
 		gap.grade ? solid.grade(gap.grade) : "",
 	].filter((s) => s !== "");
 	return (
 		<>
-			<h2>{solid.between(nameOf(job, plan, gap.a), nameOf(job, plan, gap.b))}</h2>
+			<h2>{solid.between(shortName(job, gap.a), shortName(job, gap.b))}</h2>
 			<p class="row wrap">
-				<Mark kind={MARK_OF[standOf(gap)]} />
+				<Mark kind={markOf(gap)} />
 				<strong class="solid-big">{length(gap.gap, u)}</strong>
 				{typeof gap.wanted === "number" && (
 					<span>
@@ -125,6 +127,7 @@ function Gap({ job, plan, gap }: GapProps) {
 					</span>
 				)}
 			</p>
+			<Resting job={job} slots={gap.disputed} />
 			{gap.too_close_to_call && <p>{solid.tooClose}</p>}
 			{facts.length > 0 && <p class="soft small">{facts.join("; ")}</p>}
 		</>
@@ -137,10 +140,10 @@ function Least({ job, plan, of }: { job: string; plan: Plan; of: string }) {
 	const other = g.a === of ? g.b : g.a;
 	return (
 		<p class="row">
-			<Mark kind={MARK_OF[standOf(g)]} />
+			<Mark kind={markOf(g)} />
 			<span>
 				{solid.worstGap}: <strong>{length(g.gap, units.value)}</strong>,{" "}
-				{solid.between(nameOf(job, plan, of), nameOf(job, plan, other))}
+				{solid.between(shortName(job, of), shortName(job, other))}
 			</span>
 		</p>
 	);

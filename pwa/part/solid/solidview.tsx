@@ -18,6 +18,7 @@ interface SolidViewProps {
 	marked: string;
 	place: Point | null;
 	numberOf: (tube: string) => string;
+	nameOf: (neighbour: string) => string;
 	onMark: (of: string) => void;
 }
 
@@ -34,8 +35,8 @@ const ARROWS: Record<string, [number, number]> = {
 // <SolidView plan={…} items={…}> draws things in three dimensions and lets one finger turn them. Its keys
 // stand below it, never on it.
 // Props: plan (gaps and names), items (what is drawn), hidden (layers left out), marked and its place (zooming
-// keeps it where it is), numberOf (a tube's balloon).  Calls: onMark ("" for nothing).
-export function SolidView({ plan, items, hidden, marked, place, numberOf, onMark }: SolidViewProps) {
+// keeps it where it is), numberOf (a tube's balloon), nameOf (of a neighbour).  Calls: onMark ("" for nothing).
+export function SolidView({ plan, items, hidden, marked, place, numberOf, nameOf, onMark }: SolidViewProps) {
 	const host = useRef<HTMLDivElement>(null);
 	const stage = useRef<Stage | null>(null);
 	const sight = useRef<Sight | null>(null); // null until something was shown
@@ -159,6 +160,7 @@ export function SolidView({ plan, items, hidden, marked, place, numberOf, onMark
 						withGaps={!hidden.has("gaps")}
 						withAround={!hidden.has("around")}
 						numberOf={numberOf}
+						nameOf={nameOf}
 					/>
 				)}
 				{is === "lost" && (
