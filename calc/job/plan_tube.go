@@ -29,6 +29,8 @@ type LeverPlan struct {
 	Element string `json:"element"`
 	PerMM   out    `json:"end_per_mm_of_mark"`
 	PerDeg  out    `json:"end_per_degree"`
+	AimDeg  out    `json:"aim_per_degree"`                   // degrees that the end then points elsewhere, for each degree
+	PerBend *out   `json:"end_per_degree_of_bend,omitempty"` // of a bend that is bent too far
 }
 
 // SocketPlan is how a tube ends to the socket that it is meant for.
@@ -47,7 +49,7 @@ func (tp *TubePlan) inScene(s *scene, t Tube) {
 		return
 	}
 	tp.Path = stretches(start, walked, t.Path)
-	tp.levers(start, t)
+	tp.levers(start, walked.End.T, t)
 	if mouth, ok := s.mouth(t); ok {
 		e := collector.Enter(mouth, walked.End)
 		tp.Socket = &SocketPlan{t.Collector, t.Socket, out(e.Offset), out(units.Angle(e.Aim).Deg()), out(e.Insert)}
@@ -76,7 +78,7 @@ func stretches(start geom.Frame, walked tube.Walked, elems []tube.Element) []Str
 
 // levers lists the joints by how far the end moves, the worst first. A joint that
 // has no bend behind it turns the tube in itself and is left out.
-func (tp *TubePlan) levers(start geom.Frame, t Tube) {
+func (tp *TubePlan) levers(start geom.Frame, aim geom.Vec, t Tube) {
 	section, known := t.Section()
 	if !known {
 		return
@@ -93,9 +95,15 @@ func (tp *TubePlan) levers(start geom.Frame, t Tube) {
 	for n, p := range pieces {
 		i := slices.IndexFunc(t.Path, func(e tube.Element) bool { return e.ID == p.Element })
 		perRad := of[i].Clock.Arm()
-		if perDeg := perRad * float64(units.Degree); perDeg > still {
-			tp.Levers = append(tp.Levers, LeverPlan{n + 1, p.ID, p.Element, out(perRad / (section.OD.MM() / 2)), out(perDeg)})
+		perDeg := perRad * float64(units.Degree)
+		if perDeg <= still {
+			continue
 		}
+		l := LeverPlan{Joint: n + 1, Piece: p.ID, Element: p.Element, PerMM: out(perRad / (section.OD.MM() / 2)), PerDeg: out(perDeg), AimDeg: out(of[i].Clock.Aim(aim))}
+		if p.Kind == stock.Bend {
+			l.PerBend = num(of[i].Turn.Arm() * float64(units.Degree))
+		}
+		tp.Levers = append(tp.Levers, l)
 	}
 	slices.SortStableFunc(tp.Levers, func(a, b LeverPlan) int {
 		return cmp.Or(cmp.Compare(math.Round(float64(b.PerMM)*1e6), math.Round(float64(a.PerMM)*1e6)), cmp.Compare(a.Joint, b.Joint))

@@ -144,7 +144,12 @@ export const around = {
 		title: "What a wrong clock mark does",
 		joint: (n: number, piece: string) => (piece === "" ? `joint ${n}` : `joint ${n}, at piece ${piece}`),
 		mark: (n: number, by: string) => `joint ${n}: 1 mm of clock mark here moves the end ${by}`,
-		head: { joint: "joint", mark: "end moves, for 1 mm of mark", degree: "for 1°" },
+		head: {
+			joint: "joint",
+			mark: "end moves, for 1 mm of mark",
+			degree: "for 1°",
+			bend: "for 1° too far bent",
+		},
 		first: "Mark and tack the one on top with the most care.",
 	},
 

@@ -182,6 +182,7 @@ export interface Lever {
 	piece?: string; // the one that is clocked against the one before
 	end_per_mm_of_mark?: number | null; // mm, for 1 mm of clock mark on the OD
 	end_per_degree?: number | null; // mm
+	end_per_degree_of_bend?: number | null; // of a bend that is bent too far
 }
 
 /** How the last straight meets its socket. */

@@ -267,7 +267,9 @@ function TakePath({
 	);
 }
 
-function Levers({ job, plan }: { job: string; plan: PlanTube }) {
+// <Levers job plan> lists the joints of a tube by what a wrong clock mark does to its end, the worst first.
+// Props: job, plan.  Calls: nothing.
+export function Levers({ job, plan }: { job: string; plan: PlanTube }) {
 	const u = units.value;
 	const rows = leverRows(plan.levers ?? []);
 	const t = around.levers;
@@ -286,12 +288,16 @@ function Levers({ job, plan }: { job: string; plan: PlanTube }) {
 					{t.mark(first.joint, length(first.end_per_mm_of_mark, u))}. <span class="soft">{t.first}</span>
 				</p>
 			)}
-			<Figures title={t.title} head={[t.head.joint, `${t.head.mark}, ${u}`, `${t.head.degree}, ${u}`]}>
+			<Figures
+				title={t.title}
+				head={[t.head.joint, `${t.head.mark}, ${u}`, `${t.head.degree}, ${u}`, `${t.head.bend}, ${u}`]}
+			>
 				{rows.map((l) => (
 					<tr key={l.joint} data-test="lever-row">
 						<th scope="row">{t.joint(l.joint, piece(l.piece))}</th>
 						<td class="num">{figure(l.end_per_mm_of_mark, u)}</td>
 						<td class="num">{figure(l.end_per_degree, u)}</td>
+						<td class="num">{figure(l.end_per_degree_of_bend, u)}</td>
 					</tr>
 				))}
 			</Figures>

@@ -10,6 +10,7 @@ import { titleOf, word } from "../part/known";
 import { Page } from "../part/page";
 import { PointsIn } from "../part/pointsin";
 import { Resting } from "../part/resting";
+import { Levers } from "../part/tubefit";
 import { ViewSwitch } from "../part/viewswitch";
 
 interface BenderProps {
@@ -54,6 +55,7 @@ function Out({ job, title, plan }: { job: string; title: string; plan: PlanTube 
 				<LraTable plan={plan} />
 				<XyzTable plan={plan} />
 			</div>
+			<Levers job={job} plan={plan} />
 			<section class="stack">
 				<h3>{t.signs}</h3>
 				<ul class="stack signs">
