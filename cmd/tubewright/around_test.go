@@ -66,11 +66,11 @@ func (p *tablet) screen(name string) {
 // is asked next comes by itself; afterwards the shop has all of it.
 func TestWhatIsAroundIsEnteredByTouch(t *testing.T) {
 	s := newShop(t)
-	heron := s.demo()
+	heron := s.seeded("../../testdata/job/four.job.json")
 	a := newTablet(t, drive.Chromium, s)
 	a.first("Rowan")
 	a.unsent(0)
-	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 3`))
+	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 1`))
 	s.kill()
 	a.link("offline")
 	job := "job=" + heron
@@ -218,11 +218,11 @@ func TestWhatIsAroundIsEnteredByTouch(t *testing.T) {
 // path goes out as CSV again.
 func TestPointsComeFromCSVAndGoOut(t *testing.T) {
 	s := newShop(t)
-	heron := s.demo()
+	heron := s.seeded("../../testdata/job/four.job.json")
 	a := newTablet(t, drive.Chromium, s)
 	a.first("Rowan")
 	a.unsent(0)
-	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 3`))
+	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 1`))
 	s.kill()
 	a.link("offline")
 	a.goTo("bender", "job="+heron+"&id=t2")
@@ -256,7 +256,7 @@ func TestPointsComeFromCSVAndGoOut(t *testing.T) {
 	a.tap("lra-csv")
 	a.tap("lra-link")
 	name, csv := a.downloaded(folder)
-	if want := "bend,length_mm,rotation_deg,angle_deg,clr_mm\r\n1,100.000,180.000,90.000,50.000\r\nlast,80.000,,,\r\n"; csv != want || name != "Heron-four-invented-Tube-2-lra.csv" {
+	if want := "bend,length_mm,rotation_deg,angle_deg,clr_mm\r\n1,100.000,180.000,90.000,50.000\r\nlast,80.000,,,\r\n"; csv != want || name != "Heron-four-hill-climb-car-invented-Tube-2-lra.csv" {
 		t.Errorf("%s holds %q, want %q", name, csv, want)
 	}
 	a.tap("undo")
