@@ -105,6 +105,7 @@ func TestTabletAndShopAgree(t *testing.T) {
 		questions = append(questions, string(q))
 	}
 	questions = append(questions, withQuestions(t, rnd, file, 20)...)
+	questions = append(questions, pointsQuestions(t, rnd, 30)...)
 	for i, got := range wasm(t, questions) {
 		want := answer(questions[i])
 		var a, b any

@@ -13,14 +13,38 @@ const PREFIX: Record<string, string> = { bank: "k", bolt: "b", port: "p", tube: 
 
 /** listIn returns the entries of a list in order; parent undefined: those of all parents. */
 export function listIn(held: Held, job: string, kind: string, parent?: string): ListItem[] {
+	const all = wholeList(held, job, kind);
+	return parent === undefined ? all : all.filter((e) => e.parent === parent);
+}
+
+interface Whole {
+	revision: number;
+	list: ListItem[];
+}
+
+// Pages ask for the same lists many times over, and each is read from all slots of
+// the job: they are kept until a record of the job comes in.
+const wholes = new WeakMap<Held, Map<string, Whole>>();
+
+function wholeList(held: Held, job: string, kind: string): ListItem[] {
+	const lists = wholes.get(held) ?? new Map<string, Whole>();
+	wholes.set(held, lists);
+	const key = `${job} ${kind}`;
+	const revision = held.revision(job);
+	const known = lists.get(key);
+	if (known?.revision === revision) return known.list;
+	const list = readList(held, job, kind);
+	lists.set(key, { revision, list });
+	return list;
+}
+
+function readList(held: Held, job: string, kind: string): ListItem[] {
 	const items: { id: string; parent: string; order: string }[] = [];
 	for (const slot of held.slots(job)) {
 		const [k, id, field] = slot.split("/");
 		if (k !== kind || !id || field !== "order") continue;
 		const order = wordIn(held, job, slot);
-		if (order === null) continue;
-		const of = parentIn(held, job, kind, id);
-		if (parent === undefined || of === parent) items.push({ id, parent: of, order });
+		if (order !== null) items.push({ id, parent: parentIn(held, job, kind, id), order });
 	}
 	return items.sort(compare);
 }
