@@ -21,7 +21,7 @@ var (
 var upright, wide = [2]int{820, 1180}, [2]int{1180, 820}
 
 // inDocs are the pictures that README shows.
-var inDocs = map[string]bool{"job-820": true, "measure-820": true, "result-820": true, "wall-1920": true}
+var inDocs = map[string]bool{"job-820": true, "measure-820": true, "result-820": true, "view3d-1180": true, "wall-1920": true}
 
 // Every screen of the demo in both sizes: nothing to scroll sideways, nothing to
 // tap that is smaller than a gloved finger wants.

@@ -273,6 +273,48 @@ func TestHeaderIsDrawnInThreeDimensions(t *testing.T) {
 	}
 }
 
+// The same drawing in all engines that are there. Firefox without a screen may have no
+// WebGL; then it says so, and the list works.
+func TestHeaderIsDrawnInEveryEngine(t *testing.T) {
+	for _, e := range drive.Engines {
+		t.Run(e.Name, func(t *testing.T) {
+			s := newShop(t)
+			heron := s.demo()
+			a := newTablet(t, e.Start, s)
+			a.first("Rowan")
+			a.unsent(0)
+			a.goTo("view3d", "job="+heron)
+			a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=solid-none], [data-test=solid]")`))
+			var none bool
+			a.must(a.b.Eval(&none, `return document.querySelector("[data-test=solid-none]") !== null`))
+			if none {
+				a.tap("solid-row:tube/t4")
+				a.says("solid-panel", "Tube 4")
+				if e.Name == "Chromium" {
+					t.Fatal("Chromium draws nothing in three dimensions")
+				}
+				t.Skip("SKIPPED: this " + e.Name + " has no WebGL here; it says so and lists the figures")
+			}
+			a.solid(heron)
+			before := a.drawn()
+			if got := share(before, blank(before)); got < 0.05 {
+				t.Errorf("%.1f %% of the picture is drawn", 100*got)
+			}
+			a.picture("view3d-" + e.Name)
+			box, err := a.b.Box(css("solid"))
+			a.must(err)
+			x, y := box.X+box.Width/2, box.Y+box.Height/2
+			a.must(a.b.(slider).Slide([2]float64{x, y}, [2]float64{x + 150, y + 60}))
+			a.still()
+			if got := share(before, a.drawn()); got < 0.05 {
+				t.Errorf("turning changed %.1f %% of the picture", 100*got)
+			}
+			a.must(a.b.(slider).Slide(a.label("tube/t4")))
+			a.says("solid-panel", "Tube 4")
+		})
+	}
+}
+
 // clear checks that no label lies over another or outside its picture, and none over a control.
 func (p *tablet) clear() {
 	p.t.Helper()
