@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"tubewright/calc/clear"
 	"tubewright/calc/geom"
@@ -276,7 +277,7 @@ func (s *scene) sets(p Part, frame geom.Move) ([]clear.Set, error) {
 func (s *scene) worst(n Neighbour, r clear.Result) string {
 	var text string
 	if s.job.Engine.RollY.Known && s.job.Engine.RollZ.Known && !n.OnEngine {
-		text = fmt.Sprintf("engine rolled %+.1f°", units.Angle(r.Roll).Deg())
+		text = fmt.Sprintf("engine rolled %s°", signed(units.Angle(r.Roll).Deg()))
 	}
 	if !n.Motion.Known {
 		return text
@@ -285,9 +286,18 @@ func (s *scene) worst(n Neighbour, r clear.Result) string {
 		text += ", "
 	}
 	if n.Motion.V.Turns {
-		return text + fmt.Sprintf("%s turned %+.1f°", n.Title, units.Angle(r.Move).Deg())
+		return text + fmt.Sprintf("%s turned %s°", n.Title, signed(units.Angle(r.Move).Deg()))
 	}
-	return text + fmt.Sprintf("%s moved %+.1f mm", n.Title, r.Move)
+	return text + fmt.Sprintf("%s moved %s mm", n.Title, signed(r.Move))
+}
+
+// signed writes a figure with its sign, a minus as long as the plus.
+func signed(v float64) string {
+	text := fmt.Sprintf("%+.1f", v)
+	if rest, isBelow := strings.CutPrefix(text, "-"); isBelow {
+		return "−" + rest
+	}
+	return text
 }
 
 // toolAir is how much air a socket wants on its way: 0.03 in. From memory.
