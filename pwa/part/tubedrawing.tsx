@@ -28,8 +28,8 @@ export function TubeDrawing({ title, points, doubt }: TubeDrawingProps) {
 			<View
 				label={`${title}, ${text.tubes.above}`}
 				across="x"
-				upward="z"
-				points={points.map((p) => [p[0], p[2]])}
+				down="z" // towards who faces the port face
+				points={points.map((p) => [p[0], -p[2]])}
 			/>
 			{doubt && (
 				<figcaption class="row">
@@ -44,11 +44,12 @@ export function TubeDrawing({ title, points, doubt }: TubeDrawingProps) {
 interface ViewProps {
 	label: string;
 	across: string;
-	upward: string;
+	upward?: string; // or else
+	down?: string;
 	points: [number, number][];
 }
 
-function View({ label, across, upward, points }: ViewProps) {
+function View({ label, across, upward, down, points }: ViewProps) {
 	const xs = points.map((p) => p[0]);
 	const ys = points.map((p) => p[1]);
 	const [x0, x1, y0, y1] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
@@ -65,20 +66,32 @@ function View({ label, across, upward, points }: ViewProps) {
 	const end = spots.at(-1) ?? [0, 0];
 	return (
 		<svg viewBox={`0 0 ${WIDE} ${HIGH}`} role="img" aria-label={label}>
-			<g class="axes">
-				<path d={`M16 ${HIGH - 16}h46m-9 -4l9 4l-9 4M16 ${HIGH - 16}v-46m-4 9l4 -9l4 9`} />
-				<text x="68" y={HIGH - 10}>
-					{across}
-				</text>
-				<text x="12" y={HIGH - 70}>
-					{upward}
-				</text>
-			</g>
+			{upward ? (
+				<g class="axes">
+					<path d={`M16 ${HIGH - 16}h46m-9 -4l9 4l-9 4M16 ${HIGH - 16}v-46m-4 9l4 -9l4 9`} />
+					<text x="68" y={HIGH - 10}>
+						{across}
+					</text>
+					<text x="12" y={HIGH - 70}>
+						{upward}
+					</text>
+				</g>
+			) : (
+				<g class="axes">
+					<path d="M16 16h46m-9 -4l9 4l-9 4M16 16v46m-4 -9l4 9l4 -9" />
+					<text x="68" y="22">
+						{across}
+					</text>
+					<text x="12" y="82">
+						{down}
+					</text>
+				</g>
+			)}
 			<path class="line" d={`M${spots.map((s) => s.join(" ")).join("L")}`} />
 			<circle class="line" cx={start[0]} cy={start[1]} r="8" />
 			<circle class="dot" cx={end[0]} cy={end[1]} r="6" />
 			<text x={WIDE - 10} y="20" text-anchor="end">
-				{upward === "y" ? text.tubes.front : text.tubes.above}
+				{upward ? text.tubes.front : text.tubes.above}
 			</text>
 		</svg>
 	);
