@@ -2,6 +2,7 @@ import { bar, type Ellipse, isPlace, shadow } from "../lib/around";
 import { figure, length, offset } from "../lib/say";
 import { units, view } from "../lib/state";
 import { around } from "../lib/textaround";
+import { Axes } from "./axes";
 import { Figures } from "./figures";
 import { nameOf, titleOf } from "./known";
 import { Mark } from "./mark";
@@ -69,7 +70,7 @@ export function PointFix({ job, id }: { job: string; id: string }) {
 					of={shadow(plan, 0, 2)}
 					most={plan.sigma?.[0] ?? 0}
 					across="x"
-					upward="z"
+					down="z" // towards who faces the port face
 					label={around.point.above}
 				/>
 			</figure>
@@ -106,11 +107,12 @@ interface ShadowProps {
 	of: Ellipse | null;
 	most: number; // mm, the largest semi-axis of the ellipsoid: both views have one scale
 	across: string;
-	upward: string;
+	upward?: string; // or else
+	down?: string;
 	label: string;
 }
 
-function Shadow({ of, most, across, upward, label }: ShadowProps) {
+function Shadow({ of, most, across, upward, down, label }: ShadowProps) {
 	if (!of || !(most > 0)) return null;
 	const scale = 100 / most; // px a mm
 	const scaleBar = bar(most * 1.6);
@@ -118,15 +120,7 @@ function Shadow({ of, most, across, upward, label }: ShadowProps) {
 	const long = scaleBar * scale;
 	return (
 		<svg viewBox={`0 0 ${WIDE} ${HIGH}`} role="img" aria-label={`${label}, ${around.point.ellipse}`}>
-			<g class="axes">
-				<path d={`M16 ${HIGH - 16}h46m-9 -4l9 4l-9 4M16 ${HIGH - 16}v-46m-4 9l4 -9l4 9`} />
-				<text x="68" y={HIGH - 10}>
-					{across}
-				</text>
-				<text x="12" y={HIGH - 70}>
-					{upward}
-				</text>
-			</g>
+			<Axes across={across} upward={upward} down={down} high={HIGH} />
 			<path class="axis" d={`M${WIDE / 2 - 125} 140h250M${WIDE / 2} 34v226`} />
 			<g class="scribe">
 				{/* y of the screen counts down */}
@@ -135,7 +129,7 @@ function Shadow({ of, most, across, upward, label }: ShadowProps) {
 					cy="140"
 					rx={Math.max(1, of.long * scale)}
 					ry={Math.max(1, of.short * scale)}
-					transform={`rotate(${-of.angle} ${WIDE / 2} 140)`}
+					transform={`rotate(${upward ? -of.angle : of.angle} ${WIDE / 2} 140)`}
 				/>
 			</g>
 			<circle class="dot" cx={WIDE / 2} cy="140" r="4" />

@@ -1,5 +1,6 @@
 import { text } from "../lib/text";
 import type { Point } from "../lib/types";
+import { Axes } from "./axes";
 import { Mark } from "./mark";
 
 interface TubeDrawingProps {
@@ -66,27 +67,7 @@ function View({ label, across, upward, down, points }: ViewProps) {
 	const end = spots.at(-1) ?? [0, 0];
 	return (
 		<svg viewBox={`0 0 ${WIDE} ${HIGH}`} role="img" aria-label={label}>
-			{upward ? (
-				<g class="axes">
-					<path d={`M16 ${HIGH - 16}h46m-9 -4l9 4l-9 4M16 ${HIGH - 16}v-46m-4 9l4 -9l4 9`} />
-					<text x="68" y={HIGH - 10}>
-						{across}
-					</text>
-					<text x="12" y={HIGH - 70}>
-						{upward}
-					</text>
-				</g>
-			) : (
-				<g class="axes">
-					<path d="M16 16h46m-9 -4l9 4l-9 4M16 16v46m-4 -9l4 9l4 -9" />
-					<text x="68" y="22">
-						{across}
-					</text>
-					<text x="12" y="82">
-						{down}
-					</text>
-				</g>
-			)}
+			<Axes across={across} upward={upward} down={down} high={HIGH} />
 			<path class="line" d={`M${spots.map((s) => s.join(" ")).join("L")}`} />
 			<circle class="line" cx={start[0]} cy={start[1]} r="8" />
 			<circle class="dot" cx={end[0]} cy={end[1]} r="6" />
