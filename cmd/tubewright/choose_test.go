@@ -39,7 +39,7 @@ func TestSY4BothReadingsStand(t *testing.T) {
 	a.unsent(0)
 	for _, p := range []*tablet{a, b, c} {
 		p.goTo("result", job)
-		p.must(p.b.WaitFor(wait, `return document.querySelectorAll("[data-piece^=t]").length === 28 && document.querySelector("[data-test=not-yet]") === null`))
+		p.must(p.b.WaitFor(wait, `return document.querySelectorAll("[data-piece^=t]").length === 28 && document.querySelector("[data-test=finding][data-rule=disputed]") === null`))
 	}
 
 	// Nobody sees the other's reading.
