@@ -68,7 +68,7 @@ export const around = {
 		tape: "tape",
 		off: "off by",
 		suspect: (tape: string, off: string) =>
-			`${tape} does not go with the others${off === "" ? "" : `: ${off}`}. Tape it again.`,
+			`${tape} does not go with the others${off === "" ? "" : `: ${off}`}. Tape it again; until then neither the place nor its ellipse holds.`,
 		suspectRow: "does not fit",
 		mirror: (at: string) => `Taped from the other side it would be at ${at}.`,
 		tooLong: (by: string) => `it is ${by} too long`,
