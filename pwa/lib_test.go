@@ -145,12 +145,13 @@ func TestBrokenSyncIsCaught(t *testing.T) {
 // The claims have to notice the mistakes they are there for.
 func TestBrokenModulesAreCaught(t *testing.T) {
 	for name, s := range map[string]swap{
-		"each tap makes a record":            {"forms", `before.what === what && before.state !== "failed"`, `false`},
-		"a draft loses the name of its form": {"forms", `draft?.id || pending || id`, `pending || id`},
-		"a choice leaves the one before":     {"forms", `choices: ids(table.choices)`, `choices: []`},
-		"an older answer counts as current":  {"answers", `stale: revision !== this.held.revision(job)`, `stale: false`},
-		"a stamp far ahead moves the clock":  {"record", `if (ms <= shopNow + AHEAD_MS) this`, `this`},
-		"a lost worker is kept":              {"calc", `this.worker?.terminate();`, ``},
+		"each tap makes a record":              {"forms", `before.what === what && before.state !== "failed"`, `false`},
+		"a draft loses the name of its form":   {"forms", `draft?.id || pending || id`, `pending || id`},
+		"a choice leaves the one before":       {"forms", `choices: ids(table.choices)`, `choices: []`},
+		"a lost answer is not asked for again": {"answers", `this.failed();`, ``},
+		"an older answer counts as current":    {"answers", `stale: revision !== this.held.revision(job)`, `stale: false`},
+		"a stamp far ahead moves the clock":    {"record", `if (ms <= shopNow + AHEAD_MS) this`, `this`},
+		"a lost worker is kept":                {"calc", `this.worker?.terminate();`, ``},
 		"a value not seen is covered": {"forms", `it.
 				rename();`, `it.
 				cover(); rename();`},

@@ -53,12 +53,12 @@ var aroundKinds = []Kind{
 	{Name: "part", Label: "Shape", Plural: "Shapes", Parent: "neighbour", Fields: list(
 		Field{Name: "shape", Label: "Shape", Quantity: WordQ, Words: NeighbourShapes, Required: true, Help: "A rod is round, with round ends; a sleeve is a hose or lead through several points. Several shapes make one neighbour."},
 		Field{Name: "point", Label: "At the taped point", Quantity: WordQ, Refs: []string{"point"}, When: solid, Help: "Instead of coordinates."},
-		place("", "Centre, first end, or a point on the plane,", Field{Required: true, When: &When{Field: "point", Is: open, And: solid}}),
+		place("", "Place", Field{Required: true, Help: "The middle of a sphere or box, one end of a rod, any point of a plane.", When: &When{Field: "point", Is: open, And: solid}}),
 		Field{Name: "to_point", Label: "To the taped point", Quantity: WordQ, Refs: []string{"point"}, When: &When{Field: "shape", Is: []string{"rod"}}},
 		place("to_", "Second end", Field{Required: true, When: &When{Field: "to_point", Is: open, And: &When{Field: "shape", Is: []string{"rod"}}}}),
 		Field{Name: "radius", Label: "Radius", Quantity: LengthQ, Unit: "mm", Low: 0, High: 1000, Likely: [2]float64{3, 120}, Required: true, When: &When{Field: "shape", Is: []string{"sphere", "rod", "sleeve"}}},
 		size("size_x", "Size along its own x"), size("size_y", "Size along its own y"), size("size_z", "Size along its own z"),
-		heading("dir_", "Out of the plane, or the box's own x,", Field{When: &When{Field: "shape", Is: []string{"plane", "box"}}, Help: "A plane needs it: square to it, towards the tubes. Open for a box: the frame's x."}),
+		heading("dir_", "Direction", Field{When: &When{Field: "shape", Is: []string{"plane", "box"}}, Help: "Of a plane, which needs it, square to it and towards the tubes; of a box its own x. Open: the frame's x."}),
 		heading("up_", "The box's own y", Field{When: &When{Field: "shape", Is: []string{"box"}}, Help: "Open: the frame's y."}),
 	)},
 	{Name: "corner", Label: "Point of the sleeve", Plural: "Points of the sleeve", Parent: "part", Fields: list(

@@ -7,6 +7,7 @@ import { byClock, isLiveIn } from "./table";
 import type { JobSummary, JobView, NoteBody } from "./types";
 
 const PAUSE_MS = 150;
+const AGAIN_MS = [2_000, 10_000, 60_000]; // a busy tablet answers the second time; what never answers is not asked for ever
 
 /** Ask sends one question to the calculation and resolves with its answer, as JSON text. */
 export type Ask = (kind: string, question: object) => Promise<string>;
@@ -25,6 +26,8 @@ export class Answers {
 	private timer: ReturnType<typeof setTimeout> | null = null;
 	private running = 0;
 	private errors = { jobs: "", view: "" };
+	private failures = 0; // since records came in, or another job was opened
+	private again: ReturnType<typeof setTimeout> | undefined;
 
 	constructor(
 		private held: Held,
@@ -53,13 +56,26 @@ export class Answers {
 	}
 
 	private later(): void {
+		this.failures = 0;
 		if (this.timer !== null) clearTimeout(this.timer);
 		this.timer = setTimeout(() => {
 			this.timer = null;
-			void this.run("view", () => this.askView());
-			void this.run("jobs", () => this.askJobs());
+			this.askBoth();
 		}, PAUSE_MS);
 		this.showCalc();
+	}
+
+	private askBoth(): void {
+		clearTimeout(this.again);
+		this.again = undefined;
+		void this.run("view", () => this.askView());
+		void this.run("jobs", () => this.askJobs());
+	}
+
+	private failed(): void {
+		if (this.again !== undefined) return; // view and jobs failed together
+		const ms = AGAIN_MS[this.failures++];
+		if (ms !== undefined) this.again = setTimeout(() => this.askBoth(), ms);
 	}
 
 	private async run(kind: "jobs" | "view", question: () => Promise<void>): Promise<void> {
@@ -69,7 +85,10 @@ export class Answers {
 			await question();
 			this.errors[kind] = "";
 		} catch (err) {
-			if (!(err instanceof Superseded)) this.errors[kind] = err instanceof Error ? err.message : String(err);
+			if (!(err instanceof Superseded)) {
+				this.errors[kind] = err instanceof Error ? err.message : String(err);
+				this.failed();
+			}
 		}
 		this.running--;
 		this.showCalc();

@@ -311,3 +311,20 @@ claim("a kept record that this window never heard of comes in when it is read ba
 	await wait(0);
 	same([standing("unheard"), state.whereIs(r.id)], [["41.3 head"], "shop"]);
 });
+
+claim("a calculation that did not answer in time is asked again by itself", async () => {
+	let asked = 0;
+	await setUp(new Disk(), async (kind) => {
+		if (kind === "view" && ++asked === 1)
+			throw new Error("the calculation took more than 5 s and was stopped");
+		return kind === "view" ? '{"hash":"h"}' : "[]";
+	});
+	const form = await state.openForm("j", SLOT);
+	await state.keepReading(form, WIDTH);
+	state.go({ screen: "job", job: "j" });
+	await wait(500);
+	same([asked, state.view.value], [1, null]);
+	await wait(2_200);
+	same([asked, state.view.value?.hash], [2, "h"]);
+	state.go({ screen: "jobs" });
+});
