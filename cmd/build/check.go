@@ -28,7 +28,7 @@ func checkCommand(ctx context.Context, root string, args []string) error {
 	flags.BoolVar(&c.short, "short", false, "leave fuzzing out")
 	flags.DurationVar(&c.fuzztime, "fuzztime", 10*time.Second, "time for each fuzz target")
 	if err := flags.Parse(args); err != nil {
-		return exitCode(2)
+		return exitOf(err)
 	}
 	return c.check(ctx, os.Stdout)
 }

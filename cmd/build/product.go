@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -19,6 +20,14 @@ import (
 type exitCode int
 
 func (e exitCode) Error() string { return fmt.Sprintf("exit code %d", int(e)) }
+
+// exitOf is for flags that were not taken: to ask for help is no mistake.
+func exitOf(err error) error {
+	if errors.Is(err, flag.ErrHelp) {
+		return nil
+	}
+	return exitCode(2)
+}
 
 // buildAll fetches packages when the lock file changed, builds the app and the
 // program, and returns the program's path.

@@ -31,7 +31,7 @@ func releaseCommand(ctx context.Context, root string, args []string) error {
 	to := flags.String("to", filepath.Join(root, "bin", "release"), "folder that becomes the release; what is in it goes")
 	quick := flags.Bool("quick", false, "leave out the vulnerability check and the second build; not for giving away")
 	if err := flags.Parse(args); err != nil {
-		return exitCode(2)
+		return exitOf(err)
 	}
 	if *stamp != "" && !stampable.MatchString(*stamp) {
 		return fmt.Errorf("version %q: letters, digits, . _ + and - only", *stamp)

@@ -28,7 +28,7 @@ func vulnCommand(ctx context.Context, root string, args []string) error {
 	flags := flag.NewFlagSet("vuln", flag.ContinueOnError)
 	toolchain := flags.String("toolchain", releaseToolchain, "Go toolchain to ask about; local is the Go at hand")
 	if err := flags.Parse(args); err != nil {
-		return exitCode(2)
+		return exitOf(err)
 	}
 	if err := useToolchain(*toolchain); err != nil {
 		return err
