@@ -11,7 +11,7 @@ import (
 // aroundFindings looks at what tubes must reach and clear, and at how their places
 // were found.
 func aroundFindings(j Job, p Plan) []Finding {
-	s := sayer{j}
+	s := newSayer(j)
 	var fs []Finding
 	for _, g := range p.Gaps {
 		if f, found := s.gap(g); found {
@@ -34,48 +34,34 @@ func aroundFindings(j Job, p Plan) []Finding {
 }
 
 // sayer puts figures of a job into sentences.
-type sayer struct{ j Job }
+type sayer struct {
+	j     Job
+	names map[string]string // by id
+}
 
-func (s sayer) name(id string) string {
-	for _, t := range s.j.Tubes {
-		if t.ID == id {
-			return t.Title
-		}
+func newSayer(j Job) sayer {
+	names := map[string]string{}
+	for _, t := range j.Tubes {
+		names[t.ID] = t.Title
 	}
-	for _, n := range s.j.Neighbours {
-		if n.ID == id {
-			return n.Title
-		}
+	for _, n := range j.Neighbours {
+		names[n.ID] = n.Title
 	}
-	for _, k := range s.j.Banks {
+	for _, c := range j.Collectors {
+		names[c.ID] = c.Title
+	}
+	for _, k := range j.Banks {
 		for _, b := range k.Bolts {
-			if b.ID == id {
-				return b.Title
-			}
+			names[b.ID] = b.Title
 		}
 		for _, p := range k.Plugs {
-			if p.ID == id {
-				return p.Title
-			}
+			names[p.ID] = p.Title
 		}
 	}
-	for _, c := range s.j.Collectors {
-		if c.ID == id {
-			return c.Title
-		}
-	}
-	for _, t := range s.j.Tools {
-		if t.ID == id {
-			return t.Title
-		}
-	}
-	for _, t := range s.j.Ties {
-		if t.ID == id {
-			return t.Title
-		}
-	}
-	return id
+	return sayer{j, names}
 }
+
+func (s sayer) name(id string) string { return s.names[id] }
 
 func (s sayer) gap(g GapPlan) (Finding, bool) {
 	a, b := s.name(g.A), s.name(g.B)
