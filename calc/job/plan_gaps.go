@@ -33,18 +33,6 @@ type GapPlan struct {
 	rule     string
 }
 
-// AccessPlan is how much air a tool has on its way to a bolt or a plug.
-type AccessPlan struct {
-	What    string `json:"what"` // id of the bolt or plug
-	Tool    string `json:"tool"` // id of the one that has most air; a plug brings its own
-	Gap     out    `json:"gap"`
-	Wanted  out    `json:"wanted"`
-	Against string `json:"against"`
-	At      point  `json:"at"`
-
-	Disputed []string `json:"disputed"`
-}
-
 // Mount ends: where tubes leave the flange and where they come together on purpose,
 // gaps between them are not asked for. Own choices: 30 mm from the port face, 110 mm
 // before a touching bundle.
@@ -176,103 +164,6 @@ func (s *scene) roll() clear.Motion {
 	return m
 }
 
-// hangs are the points that one shape of a body hangs on.
-type hangs []located
-
-// along returns how well they are known, 1 sigma in mm, along a direction: the
-// worst of them.
-func (h hangs) along(d geom.Vec) float64 {
-	d, ok := d.Unit()
-	worst := 0.0
-	for _, l := range h {
-		sum := 0.0
-		for i, axis := range l.known.Axis {
-			part := l.known.Sigma[i].MM()
-			if ok { // surfaces that touch have no direction between them
-				part *= axis.Dot(d)
-			}
-			sum += part * part
-		}
-		worst = max(worst, math.Sqrt(sum))
-	}
-	return worst
-}
-
-// body makes a neighbour in the root frame; on holds for each of its sets the points
-// that it hangs on.
-func (s *scene) body(n Neighbour) (b clear.Body, on []hangs, ok bool) {
-	frame, placed := s.frames[n.Frame]
-	if !placed || len(n.Parts) == 0 || len(n.Open) > 0 {
-		return b, nil, false
-	}
-	for _, p := range n.Parts {
-		sets, err := s.sets(p, frame)
-		if err != nil || sets == nil {
-			return b, nil, false
-		}
-		b.Sets = append(b.Sets, sets...)
-		var of hangs
-		for _, sp := range slices.Concat([]Spot{p.At, p.To}, p.Corners) {
-			if l, ok := s.points[sp.Point]; ok {
-				of = append(of, l)
-			}
-		}
-		for range sets {
-			on = append(on, of)
-		}
-	}
-	if m := n.Motion; m.Known {
-		var err error
-		if m.V.Turns {
-			b.Moves, err = clear.Turning(frame.Point(m.V.At), frame.Dir(m.V.Axis), units.Angle(m.V.Low), units.Angle(m.V.High))
-		} else {
-			b.Moves, err = clear.Sliding(frame.Dir(m.V.Axis), units.Length(m.V.Low), units.Length(m.V.High))
-		}
-		if err != nil {
-			return b, nil, false
-		}
-	}
-	return b, on, true
-}
-
-// sets makes one shape. None without an error means that a point of it has no place yet.
-func (s *scene) sets(p Part, frame geom.Move) ([]clear.Set, error) {
-	one := func(set clear.Set, err error) ([]clear.Set, error) {
-		if err != nil {
-			return nil, err
-		}
-		return []clear.Set{set}, nil
-	}
-	at, ok := s.spot(p.At, frame)
-	if p.Shape != "sleeve" && !ok {
-		return nil, nil
-	}
-	radius := units.Length(p.Radius)
-	switch p.Shape {
-	case "sphere":
-		return one(clear.Ball(at, radius))
-	case "rod":
-		to, ok := s.spot(p.To, frame)
-		if !ok {
-			return nil, nil
-		}
-		return one(clear.Rod(at, to, radius))
-	case "box":
-		return one(clear.Box(at, p.Size, frame.Dir(p.X), frame.Dir(p.Y)))
-	case "plane":
-		return one(clear.Plane(at, frame.Dir(p.X)))
-	}
-	var points []geom.Vec
-	for _, c := range p.Corners {
-		at, ok := s.spot(c, frame)
-		if !ok {
-			return nil, nil
-		}
-		points = append(points, at)
-	}
-	return clear.Sleeve(points, radius)
-}
-
 // worst says in which position a gap is least, "" where nothing moves.
 func (s *scene) worst(n Neighbour, r clear.Result) string {
 	var text string
@@ -298,65 +189,4 @@ func signed(v float64) string {
 		return "−" + rest
 	}
 	return text
-}
-
-// toolAir is how much air a socket wants on its way: 0.03 in. From memory.
-const toolAir = 0.03 * units.Inch
-
-// access looks whether bolts and plugs can be reached past the tubes.
-func (s *scene) access(tubes []laid) []AccessPlan {
-	plans := []AccessPlan{}
-	if len(tubes) == 0 {
-		return plans
-	}
-	for _, k := range s.job.Banks {
-		move, placed := s.frames[k.ID]
-		if !placed {
-			continue
-		}
-		for _, b := range k.Bolts {
-			if !b.X.Known || !b.Y.Known || !k.Thickness.Known {
-				continue
-			}
-			var best *AccessPlan
-			seat := move.Point(geom.Vec{X: b.X.V.MM(), Y: b.Y.V.MM(), Z: k.Thickness.V.MM()})
-			for _, tool := range s.job.Tools {
-				if !tool.OD.Known || !tool.Length.Known {
-					continue
-				}
-				if a := toolGap(b.ID, tool.ID, seat, move.Dir(geom.Vec{Z: 1}), tool.Length.V, tool.OD.V, tubes); a != nil && (best == nil || a.Gap > best.Gap) {
-					best = a
-				}
-			}
-			if best != nil {
-				plans = append(plans, *best)
-			}
-		}
-		for _, p := range k.Plugs {
-			if !p.At.Known || !p.Out.Known || !p.OD.Known || !p.Withdraw.Known {
-				continue
-			}
-			if a := toolGap(p.ID, "", move.Point(p.At.V), move.Dir(p.Out.V), p.Withdraw.V, p.OD.V, tubes); a != nil {
-				plans = append(plans, *a)
-			}
-		}
-	}
-	return plans
-}
-
-// toolGap returns the tube that comes nearest to a tool on its way along an axis.
-func toolGap(what, tool string, seat, axis geom.Vec, length, od units.Length, tubes []laid) *AccessPlan {
-	way, err := clear.Cylinder(seat, axis, length, od/2)
-	if err != nil {
-		return nil
-	}
-	var best *AccessPlan
-	for _, t := range tubes {
-		r := clear.To(t.path, clear.Body{Sets: []clear.Set{way}}, clear.Options{})
-		if r.Beyond || best != nil && out(r.Gap.MM()) >= best.Gap {
-			continue
-		}
-		best = &AccessPlan{what, tool, out(r.Gap.MM()), out(toolAir.MM()), t.tube.ID, point(r.A.Surface), []string{}}
-	}
-	return best
 }
