@@ -13,10 +13,17 @@ import (
 
 const claimBytes = 4 << 10
 
+// Where a code is typed, as a claim says it.
+const (
+	forApp  = "app"
+	forWall = "wall"
+)
+
 // claim is what a device sends to be let in.
 type claim struct {
 	Code   string `json:"code"`
 	Dev    string `json:"dev"`
+	For    string `json:"for,omitempty"` // where it was typed: app or wall; older apps do not say
 	Checks checks `json:"checks"`
 }
 
@@ -46,8 +53,10 @@ var noClaim = map[string]struct {
 	"code":    {http.StatusForbidden, "the shop machine knows no such code; compare it sign by sign with the shop's screen"},
 	"expired": {http.StatusGone, "this code is no longer good; make a new one on the shop machine"},
 	"used":    {http.StatusGone, "this code was used already; make a new one on the shop machine"},
-	"many":    {http.StatusTooManyRequests, "too many wrong codes; wait a minute and try again, or scan the code instead of typing it"},
+	"many":    {http.StatusTooManyRequests, "too many wrong codes; wait a minute and try again"},
 	"checks":  {http.StatusUnprocessableEntity, "this tablet would not work without the network yet: see the red lines of its self-test"},
+	"wall":    {http.StatusUnprocessableEntity, "this code is for a wall board; type it there. For this one make a code to measure or for the bench"},
+	"app":     {http.StatusUnprocessableEntity, "this code is for a tablet; type it in the app there. For this wall board make a code of its own"},
 	"request": {http.StatusBadRequest, "the shop machine cannot read what this tablet sent; reload the app"},
 	"fault":   {http.StatusInternalServerError, "the shop machine cannot note the pairing now; try the same code again"},
 }
@@ -66,14 +75,14 @@ func (e entry) claimCode(w http.ResponseWriter, r *http.Request) {
 	var c claim
 	b, err := io.ReadAll(http.MaxBytesReader(w, r.Body, claimBytes))
 	switch {
-	case err != nil, json.Unmarshal(b, &c) != nil, !isDevice(c.Dev):
+	case err != nil, json.Unmarshal(b, &c) != nil, !isDevice(c.Dev), c.For != "" && c.For != forApp && c.For != forWall:
 		no("request")
 		return
 	case !e.door.Open && !(c.Checks.Worker && c.Checks.Socket && c.Checks.Secure):
 		no("checks")
 		return
 	}
-	code, why := e.codes.claim(c.Code)
+	code, why := e.codes.claim(c.Code, c.For)
 	if why != "" {
 		e.log.Warn("code not taken", "dev", c.Dev, "why", why)
 		no(why)

@@ -87,10 +87,11 @@ func shortCode() string {
 	return b.String()
 }
 
-// claim takes a code out of the open ones and returns it. The reason why not is
-// one of code, expired, used and many. Tries are counted against what is typed only:
+// claim takes a code out of the open ones and returns it; place is where it was
+// typed, empty where that was not said. The reason why not is one of code, expired,
+// used and many, and wall or app for one that belongs there: it stays open. Tries are counted against what is typed only:
 // somebody in the Wi-Fi who guesses must not keep a tablet out that scans.
-func (c *codes) claim(typed string) (Code, string) {
+func (c *codes) claim(typed, place string) (Code, string) {
 	typed = strings.Map(func(r rune) rune {
 		if strings.ContainsRune(" -·\t\n", r) {
 			return -1
@@ -112,6 +113,9 @@ func (c *codes) claim(typed string) (Code, string) {
 	}
 	if found >= 0 {
 		code := c.open[found].Code
+		if belongs := code.place(); place != "" && place != belongs {
+			return Code{}, belongs
+		}
 		c.open = append(c.open[:found], c.open[found+1:]...)
 		c.spend(code, "used")
 		return code, ""
@@ -144,6 +148,14 @@ func (c *codes) giveBack(code Code) {
 	defer c.mu.Unlock()
 	c.spent = slices.DeleteFunc(c.spent, func(s spentCode) bool { return s.Secret == code.Secret })
 	c.open = append(c.open, &openCode{Code: code})
+}
+
+// place is where a code is to be typed.
+func (c Code) place() string {
+	if c.Role == ledger.Board {
+		return forWall
+	}
+	return forApp
 }
 
 // isTyped tells whether a text, in capitals and without gaps, is this code.

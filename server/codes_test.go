@@ -21,17 +21,43 @@ func TestCodeIsGoodOnce(t *testing.T) {
 		func(k Code) string { return " " + strings.ToLower(k.Short[:4]) + "-" + k.Short[4:] + "\n" },
 	} {
 		code := c.newCode(ledger.Measure, "Tablet 2")
-		got, why := c.claim(typed(code))
+		got, why := c.claim(typed(code), "")
 		if why != "" || got != code {
 			t.Errorf("%q: %q, %+v", typed(code), why, got)
 		}
-		if _, why := c.claim(typed(code)); why != "used" {
+		if _, why := c.claim(typed(code), ""); why != "used" {
 			t.Errorf("a second time: %q", why)
 		}
-		if _, why := c.claim(code.Short); why != "used" {
+		if _, why := c.claim(code.Short, ""); why != "used" {
 			t.Errorf("by its other half: %q", why)
 		}
 		c.wrong = nil
+	}
+}
+
+// A code typed at the wrong place says where it belongs, and is good there still.
+func TestCodeIsForAWallOrForAnApp(t *testing.T) {
+	for _, k := range []struct {
+		role       ledger.Role
+		wrong, why string
+		right      string
+	}{{ledger.Board, "app", "wall", "wall"}, {ledger.Measure, "wall", "app", "app"}, {ledger.Bench, "wall", "app", "app"}, {ledger.Board, "app", "wall", ""}} {
+		c, _ := newCodes()
+		code := c.newCode(k.role, "")
+		for _, typed := range []string{code.Short, code.Secret} {
+			if _, why := c.claim(typed, k.wrong); why != k.why {
+				t.Errorf("%s from %s: %q, want %q", k.role, k.wrong, why, k.why)
+			}
+		}
+		if len(c.wrong) != 0 {
+			t.Errorf("%s from %s: counted as a guess", k.role, k.wrong)
+		}
+		if got, why := c.claim(code.Short, k.right); why != "" || got != code {
+			t.Errorf("%s from %q afterwards: %q", k.role, k.right, why)
+		}
+		if _, why := c.claim(code.Short, k.wrong); why != "used" {
+			t.Errorf("%s from %s once it is used: %q", k.role, k.wrong, why)
+		}
 	}
 }
 
@@ -41,10 +67,10 @@ func TestCodeEnds(t *testing.T) {
 	*now = now.Add(codeTime - time.Second)
 	other := c.newCode(ledger.Board, "Wall")
 	*now = now.Add(time.Second)
-	if _, why := c.claim(code.Secret); why != "expired" {
+	if _, why := c.claim(code.Secret, ""); why != "expired" {
 		t.Errorf("after its time: %q", why)
 	}
-	if _, why := c.claim(other.Secret); why != "" {
+	if _, why := c.claim(other.Secret, ""); why != "" {
 		t.Errorf("within its time: %q", why)
 	}
 }
@@ -55,7 +81,7 @@ func TestCodesCannotBeGuessed(t *testing.T) {
 	code := c.newCode(ledger.Measure, "")
 	tried := map[string]int{}
 	for range 1000 {
-		_, why := c.claim("AAAAAAAA")
+		_, why := c.claim("AAAAAAAA", "")
 		tried[why]++
 		*now = now.Add(100 * time.Millisecond) // 1,000 tries in 100 s
 	}
@@ -63,13 +89,13 @@ func TestCodesCannotBeGuessed(t *testing.T) {
 		t.Errorf("%v", tried)
 	}
 	*now = now.Add(time.Minute)
-	if _, why := c.claim(code.Short); why != "expired" {
+	if _, why := c.claim(code.Short, ""); why != "expired" {
 		t.Errorf("the code can be typed after %d wrong tries: %q", codeTries, why)
 	}
-	if _, why := c.claim(""); why != "code" {
+	if _, why := c.claim("", ""); why != "code" {
 		t.Errorf("no code at all: %q", why)
 	}
-	if _, why := c.claim(code.Secret); why != "" {
+	if _, why := c.claim(code.Secret, ""); why != "" {
 		t.Errorf("the code cannot be scanned after %d wrong tries: %q", codeTries, why)
 	}
 }
@@ -102,10 +128,10 @@ func TestShortCodesHaveNoLookAlikes(t *testing.T) {
 func TestCodeGivenBackIsGoodAgain(t *testing.T) {
 	c, _ := newCodes()
 	code := c.newCode(ledger.Measure, "")
-	taken, _ := c.claim(code.Short)
+	taken, _ := c.claim(code.Short, "")
 	c.giveBack(taken)
 	for _, want := range []string{"", "used"} {
-		if got, why := c.claim(code.Secret); why != want {
+		if got, why := c.claim(code.Secret, ""); why != want {
 			t.Errorf("%+v, %q; want %q", got, why, want)
 		}
 	}

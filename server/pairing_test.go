@@ -123,6 +123,30 @@ func TestClaimsThatCannotBe(t *testing.T) {
 	}
 }
 
+// The wall's code typed into an app, or a tablet's into the wall, is refused with the
+// place where it belongs, and lets the right one in afterwards.
+func TestClaimFromTheWrongPlaceKeepsTheCode(t *testing.T) {
+	s := openLAN(t)
+	wall, tablet := s.srv.NewCode(ledger.Board, "Wall"), s.srv.NewCode(ledger.Bench, "Bench")
+	from := func(place, code string) (int, string) {
+		status, b := s.ask("POST", "/pair/claim", "", encode(claim{Code: code, Dev: "dev-" + place, For: place, Checks: passed}))
+		return status, whyOf(b)
+	}
+	for _, c := range []struct {
+		place, code string
+		status      int
+		why         string
+	}{
+		{"app", wall.Short, http.StatusUnprocessableEntity, "wall"}, {"wall", tablet.Secret, http.StatusUnprocessableEntity, "app"},
+		{"oven", wall.Short, http.StatusBadRequest, "request"},
+		{"wall", wall.Short, http.StatusOK, ""}, {"app", tablet.Short, http.StatusOK, ""},
+	} {
+		if status, why := from(c.place, c.code); status != c.status || why != c.why {
+			t.Errorf("from %s: %d %s, want %d %s", c.place, status, why, c.status, c.why)
+		}
+	}
+}
+
 // On the shop machine itself there is nothing to pass: its page is safe by its name.
 func TestClaimsOnTheShopMachineNeedNoTest(t *testing.T) {
 	s := openShop(t, openLog(t), quick(), nil)

@@ -31,20 +31,20 @@ func (p pairStep) String() string {
 	return p.Who + map[string]string{"up": " → ", "down": " ← "}[p.Way] + string(p.Frame)
 }
 
-// A tablet is let in with a code, that cannot be used again; it writes a reading of
+// A tablet types the wall's code, then is let in with its own, that cannot be used again; it writes a reading of
 // its own and brings a choice of another; the shop revokes it, and what it still
 // sends is put aside. Code and token are chance, and stand here as invented ones.
 func pairedExchange(t *testing.T) []pairStep {
 	s := openLAN(t)
-	code := s.srv.NewCode(ledger.Measure, "Tablet 2")
+	wall, code := s.srv.NewCode(ledger.Board, "Wall"), s.srv.NewCode(ledger.Measure, "Tablet 2")
 	var steps []pairStep
 	token := "none yet"
 	hide := func(text string) json.RawMessage {
-		text = strings.ReplaceAll(text, code.Short, "HK7M2QWX")
+		text = strings.NewReplacer(wall.Short, "WAB4H2RD", code.Short, "HK7M2QWX").Replace(text)
 		return json.RawMessage(strings.ReplaceAll(strings.TrimSpace(text), token, "q0Vn3dZ8Qm1yKk4x7Tt2Wc5Lb9Rr6Pp0Ss3Uu8Xx1Yz"))
 	}
-	claimFrom := func(dev string, ck checks) {
-		body := encode(claim{Code: code.Short, Dev: dev, Checks: ck})
+	claimFrom := func(dev, code string, ck checks) {
+		body := encode(claim{Code: code, Dev: dev, For: "app", Checks: ck})
 		status, answer := s.ask("POST", "/pair/claim", "", body)
 		var got claimed
 		if json.Unmarshal(answer, &got); got.Token != "" {
@@ -84,9 +84,10 @@ func pairedExchange(t *testing.T) []pairStep {
 
 	red := passed
 	red.Worker = false
-	claimFrom("tab-9", red)
-	claimFrom("tab-9", passed)
-	claimFrom("tab-8", passed)
+	claimFrom("tab-9", code.Short, red)
+	claimFrom("tab-9", wall.Short, passed)
+	claimFrom("tab-9", code.Short, passed)
+	claimFrom("tab-8", code.Short, passed)
 	p := s.peer("tab-9")
 	up(p, hello("tab-9", "bench", 0, 1))
 	down(p, "welcome")
