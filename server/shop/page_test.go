@@ -54,6 +54,9 @@ func TestCodeIsShownUntilItIsUsedOrOver(t *testing.T) {
 	if strings.Contains(w.Body.String(), secret) {
 		t.Error("the long code stands in the page as text")
 	}
+	if body := w.Body.String(); strings.Contains(body, "with the app") || strings.Index(body, "<svg") < strings.Index(body, "home screen") {
+		t.Error("the app has no scanner: the picture comes last, for browsers")
+	}
 	// Loading it again makes no second one.
 	c.get("/shop/code/1")
 	if want := []string{"code measure Yard 2"}; !slices.Equal(c.did, want) {
@@ -70,7 +73,8 @@ func TestCodeIsShownUntilItIsUsedOrOver(t *testing.T) {
 	}
 
 	c.post("/shop/code", url.Values{"name": {"Wall"}, "role": {"board"}}, own)
-	says(t, c.get("/shop/code/2"), http.StatusOK, "https://tubewright.local:8411/wall", "Wall board")
+	says(t, c.get("/shop/code/2"), http.StatusOK, "https://tubewright.local:8411/wall", "Wall board", "type these eight signs", "On the wall's own machine")
+	says(t, c.get("/shop"), http.StatusOK, "For a wall board", "https://tubewright.local:8411/wall")
 	c.now = noon.Add(5 * time.Minute)
 	w = c.get("/shop/code/2")
 	says(t, w, http.StatusOK, "is over")
