@@ -124,6 +124,17 @@ func TestBundleMayTouch(t *testing.T) {
 	}
 }
 
+// The ground 640 mm below is called the scrub line and put above the tubes' ends.
+func TestBelowTheScrubLineIsAWarning(t *testing.T) {
+	file := strings.Replace(around(t), `"what": "ground", "frame": "car", "shape": {"plane": {"at": [0, 0, 0]`, `"what": "scrub line", "frame": "car", "shape": {"plane": {"at": [0, 0, 170]`, 1)
+	if p := plan(t, file); !hasFinding(t, p, "warn", "gap-scrub-line") || hasFinding(t, p, "stop", "gap-scrub-line") {
+		t.Errorf("%v", at(t, p, "findings"))
+	}
+	if p := plan(t, strings.Replace(file, "[0, 0, 170]", "[0, 0, 0]", 1)); hasFinding(t, p, "warn", "gap-scrub-line") {
+		t.Errorf("%v", at(t, p, "findings"))
+	}
+}
+
 func TestRefusalsAroundNameTheFieldAndItsRange(t *testing.T) {
 	for _, tt := range []struct{ old, new, want string }{
 		{`"axis": [0.4685, -0.8835, 0]`, `"axis": [0, 0, 0]`, "Gas flows towards z"},

@@ -80,6 +80,8 @@ func (s sayer) gap(g GapPlan) (Finding, bool) {
 	}
 	least, wanted := units.Length(g.Least), units.Length(g.Wanted)
 	switch {
+	case gap < 0 && g.rule == scrubLine:
+		f.Text, f.Help = fmt.Sprintf("%s hangs %s below %s%s.", a, say(-gap), b, at), "With a tyre flat it touches the road. Lead it higher, or agree it with the customer."
 	case gap < 0:
 		f.Severity, f.Limit = Stop, num(float64(g.Least))
 		f.Text, f.Help = what+".", "Lead one of them another way."

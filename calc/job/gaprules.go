@@ -35,7 +35,17 @@ var gapRules = []gapRule{
 	{"plastic body", 2 * in, 2 * in, memory, "gap-body"},
 	{"bonnet", 1 * in, 1.5 * in, memory, "gap-bonnet"},
 	{"ground", 90, 4 * in, seen, "gap-ground"},
+	{"scrub line", -farBelow, 0, seen, scrubLine},
 }
+
+// scrubLine is the plane through the bottoms of rims and tyres: with a tyre flat,
+// what hangs below it touches the road. Street-rod inspections ask it of steering,
+// suspension and chassis; of an exhaust nobody asks it, so it is a warning, however
+// far below.
+const (
+	scrubLine = "gap-scrub-line"
+	farBelow  = 10_000 * units.Millimetre
+)
 
 // Anything else that is fixed to the car, and tube to tube.
 var (

@@ -3,7 +3,7 @@ package job
 // GapKinds are what a neighbour can be, in the order in which they are offered.
 // Which gap each wants stands in gaprules.go; other words are allowed.
 var GapKinds = []string{"steering", "brake", "fuel", "wiring", "starter", "plug boot", "dipstick or filter", "mount, metal", "mount, rubber",
-	"frame or bolt head", "clutch linkage", "clutch hydraulics", "floor or firewall", "plastic body", "bonnet", "ground"}
+	"frame or bolt head", "clutch linkage", "clutch hydraulics", "floor or firewall", "plastic body", "bonnet", "ground", "scrub line"}
 
 // NeighbourShapes are what a neighbour can be made of.
 var NeighbourShapes = []string{"sphere", "rod", "box", "plane", "sleeve"}
