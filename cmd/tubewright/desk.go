@@ -65,7 +65,7 @@ func (d *shopDesk) warnings(ctx context.Context, now time.Time) ([]string, error
 	if s := clockWarning(latest, now); s != "" {
 		all = append(all, s)
 	}
-	return append(all, d.network.warnings(ctx, now)...), nil
+	return append(all, d.network.warnings(now)...), nil
 }
 
 func (d *shopDesk) newestBackup(ctx context.Context) pages.Backup {

@@ -55,6 +55,7 @@ type network struct {
 	trust     net.Listener // of the trust page; nil: none
 	authority *certs.Authority
 	own       *certs.Own // instead of the authority
+	watch     *lan.Watch // of a name that others answer for; nil: none
 }
 
 // openNetwork makes or reads what tablets are to trust, and listens.
@@ -88,6 +89,9 @@ func openNetwork(f networkFlags, folder string, log *slog.Logger) (n *network, e
 	// HTTP/1.1 only: a websocket takes its connection over.
 	n.app = tls.NewListener(l, &tls.Config{MinVersion: tls.VersionTLS12, NextProtos: []string{"http/1.1"}, GetCertificate: get})
 	n.origin = "https://" + n.door().Hosts[0]
+	if !n.isFixed && n.isOpen() && !lan.IsAnnounced(n.host) {
+		n.watch = lan.NewWatch(net.DefaultResolver, n.host, nameAddresses, func(s string) { log.Warn(s) })
+	}
 	if n.authority == nil || f.trust == "" {
 		return n, nil
 	}
@@ -210,6 +214,20 @@ func (n *network) until() time.Time {
 // isOpen says whether other machines can reach the listener for tablets.
 func (n *network) isOpen() bool { return !n.app.Addr().(*net.TCPAddr).IP.IsLoopback() }
 
+// nameAddresses are those that a person may enter in the router, and all that a name
+// may lead to.
+func nameAddresses() (enter, own []net.IP) {
+	enter = lan.Reachable()
+	return enter, append(certs.Addresses(), enter...)
+}
+
+// look looks until ctx ends whether a name that others answer for leads here.
+func (n *network) look(ctx context.Context) {
+	if n.watch != nil {
+		n.watch.Run(ctx)
+	}
+}
+
 // announce answers for a .local name until ctx ends.
 func (n *network) announce(ctx context.Context, log *slog.Logger) {
 	if n.isFixed || !lan.IsAnnounced(n.host) || !n.isOpen() {
@@ -228,18 +246,16 @@ func (n *network) announce(ctx context.Context, log *slog.Logger) {
 }
 
 // warnings are what is wrong with the ways here now, in sentences.
-func (n *network) warnings(ctx context.Context, now time.Time) []string {
+func (n *network) warnings(now time.Time) []string {
 	var all []string
-	reachable := lan.Reachable()
 	switch {
 	case n.isFixed:
 		all = append(all, "Tablets are paired by the address "+n.host+". If the router ever gives this machine another one, every tablet opens an empty app and what it has not sent stays behind under the old address. Fix the address in the router, or start without -fixed-lease and use a name.")
-		if !slices.ContainsFunc(reachable, func(ip net.IP) bool { return ip.String() == n.host }) {
+		if !slices.ContainsFunc(lan.Reachable(), func(ip net.IP) bool { return ip.String() == n.host }) {
 			all = append(all, "This machine does not have the address "+n.host+" now: tablets cannot reach it.")
 		}
-	case !n.isOpen():
-	case !lan.IsAnnounced(n.host):
-		if s := lan.Astray(ctx, net.DefaultResolver, n.host, append(reachable, certs.Addresses()...)); s != "" {
+	case n.watch != nil:
+		if s := n.watch.Said(); s != "" {
 			all = append(all, s)
 		}
 	}

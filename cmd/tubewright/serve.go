@@ -129,6 +129,7 @@ func (sh shopServer) open(ctx context.Context, run *running, st *store.Store, lo
 		run.listener(func() error { return serveTrust(run.trust, n.trust) })
 	}
 	run.background(func(ctx context.Context) { n.announce(ctx, logger) })
+	run.background(n.look)
 	return &shopDesk{Server: run.server, store: st, network: n, data: sh.data, backups: sh.backups, was: was}, nil
 }
 

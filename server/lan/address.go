@@ -59,7 +59,7 @@ func likeliest(cards []Card, routed net.IP) []net.IP {
 	var ips []net.IP
 	for _, c := range cards {
 		for _, ip := range c.IPs {
-			if ip4 := ip.To4(); ip4 != nil && ip4.IsPrivate() {
+			if ip4 := ip.To4(); ip4 != nil && ip4.IsPrivate() && !slices.ContainsFunc(ips, ip4.Equal) {
 				ips = append(ips, ip4)
 			}
 		}

@@ -29,6 +29,7 @@ func TestLikeliestAddressComesFirst(t *testing.T) {
 		{"no way to other networks", two, nil, ips("10.0.0.5", "192.168.1.20")},
 		{"the second card leads out", two, net.ParseIP("192.168.1.20"), ips("192.168.1.20", "10.0.0.5")},
 		{"a tunnel leads out", two, net.ParseIP("100.64.0.3"), ips("10.0.0.5", "192.168.1.20")},
+		{"one address on two cards", []Card{card("eth0", "10.0.0.5"), card("wlan0", "10.0.0.5")}, nil, ips("10.0.0.5")},
 		{"172.16.0.0/12 is private too (RFC 1918)", []Card{card("eth0", "172.31.0.9", "172.32.0.9")}, nil, ips("172.31.0.9")},
 	} {
 		if got := likeliest(c.cards, c.routed); !slices.EqualFunc(got, c.want, net.IP.Equal) {
