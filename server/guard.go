@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"html/template"
 	"net"
 	"net/http"
 	"strconv"
@@ -52,12 +53,28 @@ func bodyLimit(r *http.Request) int64 {
 	return 64 << 10
 }
 
+var otherPage = template.Must(template.New("").Parse(`<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>Tubewright</title>
+<p>Tubewright does not answer under that name. What a tablet holds belongs to one address; open
+<p><a href="{{.}}">{{.}}</a>
+`))
+
+// otherName answers who came under a name that is not ours with the address to open.
+func otherName(w http.ResponseWriter, page string) {
+	h := w.Header()
+	h.Set("Content-Type", "text/html; charset=utf-8")
+	h.Set("Content-Security-Policy", "default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
+	h.Set("X-Content-Type-Options", "nosniff")
+	h.Set("Cache-Control", "no-store")
+	w.WriteHeader(http.StatusMisdirectedRequest)
+	otherPage.Execute(w, page)
+}
+
 // guard stands before every route: our names only, our own pages only, small
 // bodies, and the headers that tell a browser what a page from here may do.
 func (e entry) guard(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if !e.door.knownHost(r) {
-			http.Error(w, "this server does not answer under that name; open "+e.door.page(r), http.StatusMisdirectedRequest)
+			otherName(w, e.door.page(r))
 			return
 		}
 		socket := scheme(r, "ws") + "://" + strings.ToLower(r.Host)

@@ -148,3 +148,19 @@ func body(t *testing.T, r io.Reader) string {
 	}
 	return string(b)
 }
+
+// Who came under another name can tap the right one.
+func TestOtherNameLeadsToOurs(t *testing.T) {
+	s := openShop(t, openLog(t), quick(), nil)
+	r := httptest.NewRequest("GET", "/", nil)
+	r.Host = "evil.test"
+	w := httptest.NewRecorder()
+	s.handler.ServeHTTP(w, r)
+	_, port, _ := strings.Cut(s.host, ":")
+	if link := `<a href="http://localhost:` + port + `">`; w.Code != 421 || !strings.Contains(w.Body.String(), link) && !strings.Contains(w.Body.String(), `<a href="http://`+s.host+`">`) || strings.Contains(w.Body.String(), "evil") {
+		t.Errorf("%d %s, want a link to ours", w.Code, w.Body)
+	}
+	if kind, policy := w.Header().Get("Content-Type"), w.Header().Get("Content-Security-Policy"); !strings.HasPrefix(kind, "text/html") || !strings.HasPrefix(policy, "default-src 'none'") {
+		t.Errorf("%q under %q", kind, policy)
+	}
+}

@@ -86,9 +86,10 @@ func openNetwork(f networkFlags, folder string, log *slog.Logger) (n *network, e
 	if err != nil {
 		return n, fmt.Errorf("listen for tablets (-addr): %w", err)
 	}
+	n.app = l
+	n.origin = n.door().Origin
 	// HTTP/1.1 only: a websocket takes its connection over.
-	n.app = tls.NewListener(l, &tls.Config{MinVersion: tls.VersionTLS12, NextProtos: []string{"http/1.1"}, GetCertificate: get})
-	n.origin = "https://" + n.door().Hosts[0]
+	n.app = tls.NewListener(server.SendOn(l, n.origin), &tls.Config{MinVersion: tls.VersionTLS12, NextProtos: []string{"http/1.1"}, GetCertificate: get})
 	if !n.isFixed && n.isOpen() && !lan.IsAnnounced(n.host) {
 		n.watch = lan.NewWatch(net.DefaultResolver, n.host, nameAddresses, func(s string) { log.Warn(s) })
 	}

@@ -217,7 +217,7 @@ func TestTL7EachListenerServesItsOwn(t *testing.T) {
 		{"the app on the trust page", http.DefaultClient, s.trust + "/wall", http.StatusNotFound},
 		{"jobs on the trust page", http.DefaultClient, s.trust + "/api/jobs", http.StatusNotFound},
 		{"the shop page on the trust page", http.DefaultClient, s.trust + "/shop", http.StatusNotFound},
-		{"the app without encryption", http.DefaultClient, "http://127.0.0.1" + appPort + "/", http.StatusBadRequest},
+		{"the app without encryption", &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}, "http://127.0.0.1" + appPort + "/", http.StatusTemporaryRedirect},
 		{"jobs on this machine", http.DefaultClient, s.shop + "/api/jobs", http.StatusOK},
 	} {
 		if a := s.get(c.client, c.link); a.status != c.status {

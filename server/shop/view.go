@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"net/http"
 	"strconv"
-	"strings"
 	"time"
 
 	"tubewright/calc/ledger"
@@ -34,16 +33,15 @@ func roleName(r ledger.Role) string {
 // frontView is the page as its template wants it.
 type frontView struct {
 	State
-	Did     string
-	Asked   asked
-	Roles   []roleChoice
-	Groups  []string
-	Lines   []line // devices that may connect
-	Gone    []line // devices that were taken off the list
-	Aside   []line // devices from which something was set aside
-	Backup  string
-	Until   string
-	Machine string // name and port without the scheme
+	Did    string
+	Asked  asked
+	Roles  []roleChoice
+	Groups []string
+	Lines  []line // devices that may connect
+	Gone   []line // devices that were taken off the list
+	Aside  []line // devices from which something was set aside
+	Backup string
+	Until  string
 }
 
 // line is one device in words.
@@ -63,7 +61,7 @@ func (p *page) showFront(w http.ResponseWriter, r *http.Request, status int, a a
 		a.Role = ledger.Measure
 	}
 	v := frontView{State: s, Did: did, Asked: a, Roles: roles, Backup: backupWords(s.Backup, now),
-		Until: day(s.Until), Machine: strings.TrimPrefix(s.Origin, "https://")}
+		Until: day(s.Until)}
 	if s.Fingerprint != "" {
 		v.Groups = groups(s.Fingerprint)
 	}
