@@ -142,6 +142,27 @@ func (c *codes) countWrong() {
 	}
 }
 
+// isOpen tells whether a code, by its secret, would let a device in now.
+func (c *codes) isOpen(secret string) bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.sweep()
+	return slices.ContainsFunc(c.open, func(o *openCode) bool { return same(o.Secret, secret) })
+}
+
+// withdraw ends a code before its time.
+func (c *codes) withdraw(secret string) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.open = slices.DeleteFunc(c.open, func(o *openCode) bool {
+		if !same(o.Secret, secret) {
+			return false
+		}
+		c.spend(o.Code, "expired")
+		return true
+	})
+}
+
 // giveBack opens a code again that was taken and could not be used.
 func (c *codes) giveBack(code Code) {
 	c.mu.Lock()

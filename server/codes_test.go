@@ -61,6 +61,26 @@ func TestCodeIsForAWallOrForAnApp(t *testing.T) {
 	}
 }
 
+func TestWithdrawnCodeIsNoLongerGood(t *testing.T) {
+	c, now := newCodes()
+	one, other := c.newCode(ledger.Measure, "One"), c.newCode(ledger.Board, "Other")
+	if !c.isOpen(one.Secret) || !c.isOpen(other.Secret) || c.isOpen("") {
+		t.Error("two codes are open, and no other")
+	}
+	c.withdraw(one.Secret)
+	c.withdraw("")
+	if c.isOpen(one.Secret) || !c.isOpen(other.Secret) {
+		t.Error("one is withdrawn, and only that")
+	}
+	if _, why := c.claim(one.Short, ""); why != "expired" {
+		t.Errorf("a withdrawn code: %q", why)
+	}
+	*now = now.Add(codeTime)
+	if c.isOpen(other.Secret) {
+		t.Error("open after its time")
+	}
+}
+
 func TestCodeEnds(t *testing.T) {
 	c, now := newCodes()
 	code := c.newCode(ledger.Bench, "")

@@ -67,6 +67,12 @@ func (s *Server) NewCode(role ledger.Role, name string) Code {
 	return s.codes.newCode(role, name)
 }
 
+// IsOpen tells whether a code, by its Secret, would let a device in now.
+func (s *Server) IsOpen(secret string) bool { return s.codes.isOpen(secret) }
+
+// Withdraw ends a code before its time.
+func (s *Server) Withdraw(secret string) { s.codes.withdraw(secret) }
+
 // Paired returns the devices that were ever paired, the newest first.
 func (s *Server) Paired(ctx context.Context) ([]DeviceLine, error) {
 	all, err := s.cfg.Pairs.AllPaired(ctx)

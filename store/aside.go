@@ -6,6 +6,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"time"
 
 	"tubewright/calc/chain"
 	"tubewright/calc/ledger"
@@ -70,6 +71,33 @@ func (s *Store) TakeIn(ctx context.Context, dev string) (int, error) {
 		return 0, fmt.Errorf("take in what was set aside of %s: %w", dev, err)
 	}
 	return len(a.Stored), nil
+}
+
+// Aside is a record that TakeIn would append.
+type Aside struct {
+	Raw string    // as received
+	At  time.Time // of arrival
+}
+
+// AsideTexts returns the first records that TakeIn would append from a device, at
+// most limit; of two texts under one id the first that came.
+func (s *Store) AsideTexts(ctx context.Context, dev string, limit int) ([]Aside, error) {
+	var rows []struct {
+		Raw    string
+		RecvMS int64 `db:"recv_ms"`
+	}
+	err := s.read.SelectContext(ctx, &rows, `
+		SELECT CAST(raw AS TEXT) AS raw, recv_ms FROM quarantine
+		WHERE n IN (SELECT min(n) FROM quarantine WHERE dev = ? AND `+unlogged+` GROUP BY id)
+		ORDER BY n LIMIT ?`, dev, limit)
+	if err != nil {
+		return nil, fmt.Errorf("read what was set aside of %s: %w", dev, err)
+	}
+	texts := make([]Aside, len(rows))
+	for i, r := range rows {
+		texts[i] = Aside{r.Raw, time.UnixMilli(r.RecvMS)}
+	}
+	return texts, nil
 }
 
 // AsideOf returns how many records of each device TakeIn would append.

@@ -61,6 +61,30 @@ func TestTL8WhatIsPutAsideIsKeptBesideTheLogUntilItIsTakenIn(t *testing.T) {
 	}
 }
 
+// What could be taken in can be looked at first, each record once, the first come first.
+func TestWhatCouldBeTakenInIsRead(t *testing.T) {
+	s, _ := testOpen(t)
+	all := raws("a", 0, 30)
+	push(t, s, all[:10]...)
+	putAside(t, s, "a", raw("a", 3, 7)) // the log holds this id
+	putAside(t, s, "a", all[10:]...)
+	putAside(t, s, "a", raw("a", 12, 9)) // another text for one set aside
+	putAside(t, s, "b", raw("b", 1, 7))
+	for _, limit := range []int{1, 15, 20, 100} {
+		got, err := s.AsideTexts(t.Context(), "a", limit)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := all[10:min(10+limit, 30)]
+		if !slices.EqualFunc(got, want, func(a Aside, raw string) bool { return a.Raw == raw && !a.At.IsZero() }) {
+			t.Errorf("limit %d: %d records, want %d", limit, len(got), len(want))
+		}
+	}
+	if got, err := s.AsideTexts(t.Context(), "nobody", 20); err != nil || len(got) != 0 {
+		t.Errorf("%v, %v", got, err)
+	}
+}
+
 // What one tablet may not write, another may bring: then it is in the log and no
 // longer aside.
 func TestStoringARecordClearsWhatWasSetAside(t *testing.T) {

@@ -93,7 +93,7 @@ func TestPagesOfTheShopWorkInABrowser(t *testing.T) {
 	must(b.Tap(drive.CSS("td [name=name]")))
 	must(b.Type("\uE010 2")) // the key End: the tap put the caret somewhere
 	must(b.Tap(drive.Button("Rename")))
-	sees("The name was changed.")
+	sees("is called “Yard tablet 2” now")
 	sees("Yard tablet 2")
 	must(b.Tap(drive.CSS("td summary")))
 	fits("device")
@@ -101,7 +101,7 @@ func TestPagesOfTheShopWorkInABrowser(t *testing.T) {
 	sees("off the list?")
 	fits("revoke")
 	must(b.Tap(drive.Button("Take off the list")))
-	sees("The device is off the list.")
+	sees("“Yard tablet 2” is off the list.")
 	sees("Off the list: 1")
 	if lines, ok := b.Errors(); ok && len(lines) > 0 {
 		t.Errorf("the browser complains: %q", lines)

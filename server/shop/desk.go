@@ -13,10 +13,17 @@ type Desk interface {
 	State(ctx context.Context) (State, error)
 	// NewCode opens a code that lets one device in, once.
 	NewCode(role ledger.Role, name string) Code
+	// IsOpen tells whether a code, by its Secret, would let a device in now.
+	IsOpen(secret string) bool
+	// Withdraw ends a code, by its Secret, before its time.
+	Withdraw(secret string)
 	// Rename gives a device another name.
 	Rename(ctx context.Context, dev, name string) error
 	// Revoke ends what a device may do, at once.
 	Revoke(ctx context.Context, dev string) error
+	// Aside returns the first of what was set aside from a device and could be taken
+	// in, at most 20.
+	Aside(ctx context.Context, dev string) ([]SetAside, error)
 	// TakeIn puts what was set aside from a device into the records and returns how
 	// many records that were.
 	TakeIn(ctx context.Context, dev string) (int, error)
@@ -46,6 +53,13 @@ type Device struct {
 	Live      int       // connections open now
 	Copied    bool      // two of them act as this device at the same time
 	Aside     int       // records of it that were set aside
+}
+
+// SetAside is a record that TakeIn would take in, in words.
+type SetAside struct {
+	Job, Slot, Value string
+	Who              string    // wrote it; empty when nobody is named
+	At               time.Time // by the device's clock, or of arrival
 }
 
 // Backup is the newest one that works.

@@ -3,6 +3,7 @@ package shop
 import (
 	"context"
 	"errors"
+	"fmt"
 	"html"
 	"net/http"
 	"net/http/httptest"
@@ -27,6 +28,7 @@ type desk struct {
 	did   []string
 	err   error
 	now   time.Time
+	spent bool // no code is open
 }
 
 func newDesk() *desk {
@@ -47,6 +49,21 @@ func (d *desk) State(context.Context) (State, error) { return d.state, d.err }
 func (d *desk) NewCode(role ledger.Role, name string) Code {
 	d.did = append(d.did, "code "+string(role)+" "+name)
 	return Code{Secret: secret, Short: "ABCD2345", Role: role, Name: name, Until: d.now.Add(5 * time.Minute)}
+}
+
+func (d *desk) IsOpen(string) bool { return !d.spent }
+
+func (d *desk) Withdraw(secret string) {
+	d.did = append(d.did, "withdraw "+secret)
+	d.spent = true
+}
+
+func (d *desk) Aside(_ context.Context, dev string) ([]SetAside, error) {
+	all := make([]SetAside, 0, asideShown)
+	for i := range 12 {
+		all = append(all, SetAside{Job: "Yard car", Slot: "Port p1 · width", Value: fmt.Sprintf("%d mm <i>", 40+i), Who: "Kim", At: noon.Add(-2 * time.Hour)})
+	}
+	return all, d.err
 }
 
 func (d *desk) Rename(_ context.Context, dev, name string) error {

@@ -19,6 +19,7 @@ const (
 	nameLength = 40       // characters of a device's name: it stands in a line of the wall
 	formBytes  = 4 << 10  // of one form
 	codesKept  = 20       // pages of codes that can be looked at again
+	asideShown = 20       // records set aside of one device
 	self       = "'self'" // forms go to this page only
 )
 
@@ -37,7 +38,8 @@ type page struct {
 // opened is a code with when it was made.
 type opened struct {
 	Code
-	at time.Time
+	at        time.Time
+	withdrawn bool
 }
 
 // Page answers /shop and what lies below it. It checks that a form comes from a
@@ -51,6 +53,7 @@ func Page(d Desk, now func() time.Time) http.Handler {
 	mux.HandleFunc("GET /shop/code/{n}", p.showCode)
 	mux.HandleFunc("GET /shop/revoke", p.askRevoke)
 	mux.HandleFunc("POST /shop/code", p.form(p.makeCode))
+	mux.HandleFunc("POST /shop/withdraw", p.form(p.withdraw))
 	mux.HandleFunc("POST /shop/rename", p.form(p.rename))
 	mux.HandleFunc("POST /shop/revoke", p.form(p.revoke))
 	mux.HandleFunc("POST /shop/takein", p.form(p.takeIn))
@@ -78,23 +81,43 @@ func (p *page) form(act func(http.ResponseWriter, *http.Request)) http.HandlerFu
 }
 
 func (p *page) front(w http.ResponseWriter, r *http.Request) {
-	p.showFront(w, r, http.StatusOK, asked{}, did(r.URL.Query()))
+	p.showFront(w, r, http.StatusOK, asked{}, r.URL.Query())
 }
 
 // did says what the page was left for and come back to; from the address, so it
-// says what was asked to be done and nothing that could be put there.
-func did(q url.Values) string {
-	switch q.Get("did") {
+// names only what the shop machine knows, and nothing that could be put there.
+func (p *page) did(q url.Values, devices []Device) string {
+	what := q.Get("did")
+	if what == "withdrawn" {
+		if _, code, known := p.code(q.Get("n")); known && code.withdrawn {
+			return fmt.Sprintf("The code for “%s” was withdrawn.", code.Name)
+		}
+		return ""
+	}
+	i := slices.IndexFunc(devices, func(d Device) bool { return d.Dev == q.Get("dev") })
+	if i < 0 {
+		return ""
+	}
+	name := devices[i].Name
+	switch what {
 	case "renamed":
-		return "The name was changed."
+		return fmt.Sprintf("The device is called “%s” now.", name)
 	case "revoked":
-		return "The device is off the list. What it still holds is set aside when it comes."
+		return fmt.Sprintf("“%s” is off the list. What it still holds is set aside when it comes.", name)
 	case "taken":
 		if n, err := strconv.ParseUint(q.Get("n"), 10, 31); err == nil {
-			return fmt.Sprintf("Records taken in: %d.", n)
+			return fmt.Sprintf("Taken in from “%s”: %s.", name, records(int(n)))
 		}
 	}
 	return ""
+}
+
+// records counts records in words.
+func records(n int) string {
+	if n == 1 {
+		return "1 record"
+	}
+	return fmt.Sprintf("%d records", n)
 }
 
 // asked is a form for a code as it was filled in, and what is wrong with it.
@@ -111,14 +134,14 @@ func (p *page) makeCode(w http.ResponseWriter, r *http.Request) {
 	}
 	if err != nil {
 		a.Wrong = err.Error()
-		p.showFront(w, r, http.StatusUnprocessableEntity, a, "")
+		p.showFront(w, r, http.StatusUnprocessableEntity, a, nil)
 		return
 	}
 	code := p.desk.NewCode(a.Role, name)
 	p.mu.Lock()
 	p.opened++
 	n := p.opened
-	p.codes[n] = opened{code, p.now()}
+	p.codes[n] = opened{Code: code, at: p.now()}
 	delete(p.codes, n-codesKept)
 	p.mu.Unlock()
 	http.Redirect(w, r, fmt.Sprintf("/shop/code/%d", n), http.StatusSeeOther)
@@ -134,6 +157,38 @@ func deviceName(typed string) (string, error) {
 		return "", fmt.Errorf("name %q has signs that cannot be shown", name)
 	}
 	return name, nil
+}
+
+// code returns the code of a number, in a form or an address.
+func (p *page) code(number string) (n int, code opened, known bool) {
+	n, err := strconv.Atoi(number)
+	if err != nil {
+		return 0, opened{}, false
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	code, known = p.codes[n]
+	return n, code, known
+}
+
+func (p *page) withdraw(w http.ResponseWriter, r *http.Request) {
+	n, code, known := p.code(r.PostForm.Get("n"))
+	if !known {
+		p.noCode(w)
+		return
+	}
+	p.desk.Withdraw(code.Secret)
+	code.withdrawn = true
+	p.mu.Lock()
+	if _, kept := p.codes[n]; kept {
+		p.codes[n] = code
+	}
+	p.mu.Unlock()
+	p.back(w, r, "withdrawn", n, nil)
+}
+
+func (p *page) noCode(w http.ResponseWriter) {
+	p.sorry(w, http.StatusNotFound, "That code is no longer here. Make another.")
 }
 
 func (p *page) rename(w http.ResponseWriter, r *http.Request) {
@@ -161,7 +216,7 @@ func (p *page) back(w http.ResponseWriter, r *http.Request, did string, n int, e
 		p.sorry(w, http.StatusInternalServerError, "That did not work: "+err.Error()+".")
 		return
 	}
-	http.Redirect(w, r, "/shop?"+url.Values{"did": {did}, "n": {strconv.Itoa(n)}}.Encode(), http.StatusSeeOther)
+	http.Redirect(w, r, "/shop?"+url.Values{"did": {did}, "n": {strconv.Itoa(n)}, "dev": {r.PostForm.Get("dev")}}.Encode(), http.StatusSeeOther)
 }
 
 func (p *page) sorry(w http.ResponseWriter, status int, text string) {

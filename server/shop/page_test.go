@@ -84,6 +84,49 @@ func TestCodeIsShownUntilItIsUsedOrOver(t *testing.T) {
 	says(t, c.get("/shop/code/77"), http.StatusNotFound, "no longer here")
 }
 
+// An open code can be found again and ended; what is over or used is not listed.
+func TestOpenCodesAreListedAndWithdrawn(t *testing.T) {
+	c := newCounter(t)
+	c.post("/shop/code", url.Values{"name": {"Yard <2>"}, "role": {"measure"}}, own)
+	c.post("/shop/code", url.Values{"name": {"Wall"}, "role": {"board"}}, own)
+	listed := noon.Add(5 * time.Minute).Local().Format("15:04")
+	says(t, c.get("/shop"), http.StatusOK, "Open codes", "<b>Yard <2></b>", "until "+listed, `href="/shop/code/1"`, `href="/shop/code/2"`)
+	w := c.post("/shop/withdraw", url.Values{"n": {"1"}}, own)
+	if want := []string{"code measure Yard <2>", "code board Wall", "withdraw " + secret}; !slices.Equal(c.did, want) {
+		t.Errorf("did %q, want %q", c.did, want)
+	}
+	w = c.get(w.Header().Get("Location"))
+	says(t, w, http.StatusOK, "The code for “Yard <2>” was withdrawn.")
+	if strings.Contains(w.Body.String(), "Open codes") || strings.Contains(w.Body.String(), secret) {
+		t.Error("codes are listed that are not open")
+	}
+	w = c.get("/shop/code/1")
+	says(t, w, http.StatusOK, "was withdrawn")
+	if strings.Contains(w.Body.String(), "ABCD 2345") {
+		t.Error("a withdrawn code is still shown")
+	}
+	c.spent, c.now = false, noon.Add(5*time.Minute)
+	if w := c.get("/shop"); strings.Contains(w.Body.String(), "Open codes") {
+		t.Error("a code whose time is over is listed")
+	}
+	says(t, c.post("/shop/withdraw", url.Values{"n": {"77"}}, own), http.StatusNotFound, "no longer here")
+}
+
+// A person sees what there is before taking it in.
+func TestWhatWasSetAsideIsListed(t *testing.T) {
+	c := newCounter(t)
+	for i, d := range c.state.Devices {
+		if d.Aside > 0 {
+			c.state.Devices[i].Aside = 15
+		}
+	}
+	w := c.get("/shop")
+	says(t, w, http.StatusOK, "Lost", "15 records", "Yard car", "Port p1 · width", "40 mm", "51 mm", "Kim", "and 3 more", "Take in all 15")
+	if body := w.Body.String(); strings.Contains(body, "<i>") || strings.Index(body, "51 mm") > strings.Index(body, "Take in") {
+		t.Error("values as markup, or the button before what it takes in")
+	}
+}
+
 // What was typed stays, and what is wrong is named with what is allowed.
 func TestNameThatCannotBeUsedStaysInTheForm(t *testing.T) {
 	for _, form := range []struct{ name, role, part string }{
@@ -117,18 +160,20 @@ func TestDevicesAreRenamedTakenOffAndTakenInFrom(t *testing.T) {
 	says(t, c.get("/shop/revoke?dev=tab-1"), http.StatusOK, "Take Yard off the list?", "<b>3</b> records")
 	says(t, c.get("/shop/revoke?dev=tab-3"), http.StatusNotFound, "off the list already")
 	says(t, c.get("/shop/revoke?dev=nobody"), http.StatusNotFound, "no such device")
-	if w := c.post("/shop/revoke", url.Values{"dev": {"tab-1"}}, own); w.Header().Get("Location") != "/shop?did=revoked&n=0" {
+	w := c.post("/shop/revoke", url.Values{"dev": {"tab-1"}}, own)
+	if w.Header().Get("Location") != "/shop?dev=tab-1&did=revoked&n=0" {
 		t.Error(w.Header())
 	}
-	w := c.post("/shop/takein", url.Values{"dev": {"tab-3"}}, own)
-	says(t, c.get(w.Header().Get("Location")), http.StatusOK, "Records taken in: 12.")
+	says(t, c.get(w.Header().Get("Location")), http.StatusOK, "“Yard” is off the list.")
+	w = c.post("/shop/takein", url.Values{"dev": {"tab-3"}}, own)
+	says(t, c.get(w.Header().Get("Location")), http.StatusOK, "Taken in from “Lost”: 12 records.")
 	want := []string{"rename tab-1 Yard, new", "revoke tab-1", "take in tab-3"}
 	if !slices.Equal(c.did, want) {
 		t.Errorf("did %q, want %q", c.did, want)
 	}
 	c.desk.err = errDisk
 	says(t, c.post("/shop/revoke", url.Values{"dev": {"tab-2"}}, own), http.StatusInternalServerError, "That did not work: the disk is full.")
-	if w := newCounter(t).get("/shop?did=taken&n=%3Cb%3E"); strings.Contains(w.Body.String(), "taken in:") {
+	if w := newCounter(t).get("/shop?did=taken&n=%3Cb%3E&dev=evil"); strings.Contains(w.Body.String(), "aken in from") || strings.Contains(w.Body.String(), "evil") {
 		t.Error("the address can put words into the page")
 	}
 }
@@ -137,9 +182,9 @@ func TestDevicesAreRenamedTakenOffAndTakenInFrom(t *testing.T) {
 // machine, cannot make codes or take devices off the list.
 func TestTL7FormsFromElsewhereAreRefused(t *testing.T) {
 	for _, origins := range [][]string{nil, {"null"}, {"http://evil.example"}, {"https://127.0.0.1:8412"}, {"http://127.0.0.1:8411"}, {"http://127.0.0.1:8412/"}, {own, own}, {own, "http://evil.example"}} {
-		for _, path := range []string{"/shop/code", "/shop/rename", "/shop/revoke", "/shop/takein"} {
+		for _, path := range []string{"/shop/code", "/shop/withdraw", "/shop/rename", "/shop/revoke", "/shop/takein"} {
 			c := newCounter(t)
-			w := c.post(path, url.Values{"name": {"x"}, "role": {"bench"}, "dev": {"tab-1"}}, origins...)
+			w := c.post(path, url.Values{"name": {"x"}, "role": {"bench"}, "dev": {"tab-1"}, "n": {"1"}}, origins...)
 			says(t, w, http.StatusForbidden, "from another page")
 			if len(c.did) != 0 {
 				t.Errorf("%s with Origin %q: did %q", path, origins, c.did)
@@ -150,7 +195,7 @@ func TestTL7FormsFromElsewhereAreRefused(t *testing.T) {
 	if w := c.post("/shop/code", url.Values{"name": {strings.Repeat("x", formBytes)}, "role": {"bench"}}, own); w.Code != http.StatusBadRequest {
 		t.Errorf("a form of more than %d bytes: %d", formBytes, w.Code)
 	}
-	for _, path := range []string{"/shop/code", "/shop/rename", "/shop/takein"} {
+	for _, path := range []string{"/shop/code", "/shop/withdraw", "/shop/rename", "/shop/takein"} {
 		if w := c.get(path); w.Code != http.StatusMethodNotAllowed {
 			t.Errorf("GET %s: %d", path, w.Code)
 		}

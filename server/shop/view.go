@@ -2,8 +2,10 @@ package shop
 
 import (
 	"fmt"
+	"maps"
 	"net/http"
-	"strconv"
+	"net/url"
+	"slices"
 	"time"
 
 	"tubewright/calc/ledger"
@@ -39,9 +41,29 @@ type frontView struct {
 	Groups []string
 	Lines  []line // devices that may connect
 	Gone   []line // devices that were taken off the list
-	Aside  []line // devices from which something was set aside
+	Open   []openLine
+	Aside  []asideView // devices from which something was set aside
 	Backup string
 	Until  string
+}
+
+// openLine is a code that would let a device in.
+type openLine struct {
+	N                     int
+	Name, RoleName, Until string
+}
+
+// asideView is what was set aside of one device, the first of it in words.
+type asideView struct {
+	line
+	Count string
+	Shown []asideLine
+	More  int // not shown
+}
+
+type asideLine struct {
+	SetAside
+	At string
 }
 
 // line is one device in words.
@@ -51,7 +73,7 @@ type line struct {
 	Live                         bool
 }
 
-func (p *page) showFront(w http.ResponseWriter, r *http.Request, status int, a asked, did string) {
+func (p *page) showFront(w http.ResponseWriter, r *http.Request, status int, a asked, back url.Values) {
 	s, ok := p.state(w, r)
 	if !ok {
 		return
@@ -60,7 +82,7 @@ func (p *page) showFront(w http.ResponseWriter, r *http.Request, status int, a a
 	if a.Role == "" {
 		a.Role = ledger.Measure
 	}
-	v := frontView{State: s, Did: did, Asked: a, Roles: roles, Backup: backupWords(s.Backup, now),
+	v := frontView{State: s, Did: p.did(back, s.Devices), Open: p.openCodes(now), Asked: a, Roles: roles, Backup: backupWords(s.Backup, now),
 		Until: day(s.Until)}
 	if s.Fingerprint != "" {
 		v.Groups = groups(s.Fingerprint)
@@ -73,10 +95,36 @@ func (p *page) showFront(w http.ResponseWriter, r *http.Request, status int, a a
 			v.Gone = append(v.Gone, l)
 		}
 		if d.Aside > 0 {
-			v.Aside = append(v.Aside, l)
+			set, err := p.desk.Aside(r.Context(), d.Dev)
+			if err != nil {
+				p.sorry(w, http.StatusInternalServerError, "What was set aside cannot be read: "+err.Error()+".")
+				return
+			}
+			v.Aside = append(v.Aside, asideOf(l, set))
 		}
 	}
 	show(w, status, shopPage, "shop.html", v, self)
+}
+
+// openCodes are the codes that would let a device in, the oldest first.
+func (p *page) openCodes(now time.Time) (lines []openLine) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for _, n := range slices.Sorted(maps.Keys(p.codes)) {
+		c := p.codes[n]
+		if now.Before(c.Until) && !c.withdrawn && p.desk.IsOpen(c.Secret) {
+			lines = append(lines, openLine{n, c.Name, roleName(c.Role), clock(c.Until)})
+		}
+	}
+	return lines
+}
+
+func asideOf(l line, set []SetAside) asideView {
+	v := asideView{line: l, Count: records(l.Aside), More: max(l.Aside-len(set), 0)}
+	for _, s := range set {
+		v.Shown = append(v.Shown, asideLine{s, when(s.At)})
+	}
+	return v
 }
 
 func lineOf(d Device, now time.Time) line {
@@ -113,16 +161,14 @@ type codeView struct {
 	Link          string // for the QR code
 	Until         string
 	Over, IsBoard bool
+	Withdrawn     bool
 	Paired        string // when a device came in under its name, empty before
 }
 
 func (p *page) showCode(w http.ResponseWriter, r *http.Request) {
-	n, err := strconv.Atoi(r.PathValue("n"))
-	p.mu.Lock()
-	code, known := p.codes[n]
-	p.mu.Unlock()
-	if err != nil || !known {
-		p.sorry(w, http.StatusNotFound, "That code is no longer here. Make another.")
+	n, code, known := p.code(r.PathValue("n"))
+	if !known {
+		p.noCode(w)
 		return
 	}
 	s, ok := p.state(w, r)
@@ -130,8 +176,8 @@ func (p *page) showCode(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	v := codeView{State: s, Code: code.Code, N: n, RoleName: roleName(code.Role), Shown: code.Short,
-		Link: s.Origin + "/#/pair?code=" + code.Secret, Until: code.Until.Local().Format("15:04"),
-		Over: !p.now().Before(code.Until), IsBoard: code.Role == ledger.Board}
+		Link: s.Origin + "/#/pair?code=" + code.Secret, Until: clock(code.Until),
+		Over: !p.now().Before(code.Until), IsBoard: code.Role == ledger.Board, Withdrawn: code.withdrawn}
 	if v.IsBoard {
 		v.Link = s.Origin + "/wall#code=" + code.Secret
 	}
@@ -144,8 +190,10 @@ func (p *page) showCode(w http.ResponseWriter, r *http.Request) {
 			v.Paired = when(d.At)
 		}
 	}
-	show(w, http.StatusOK, shopPage, "code.html", v, "'none'")
+	show(w, http.StatusOK, shopPage, "code.html", v, self)
 }
+
+func clock(t time.Time) string { return t.Local().Format("15:04") }
 
 func when(t time.Time) string { return t.Local().Format("2006-01-02 15:04") }
 
