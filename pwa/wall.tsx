@@ -1,6 +1,7 @@
 import "./css/tokens.css";
 import "./css/base.css";
 import "./css/part.css";
+import "./css/pair.css";
 import "./css/wall.css";
 import { signal } from "@preact/signals";
 import { render } from "preact";
@@ -10,6 +11,7 @@ import { browserProbes } from "./lib/probes";
 import { age, clock } from "./lib/say";
 import { text } from "./lib/text";
 import { pairWall, wallKey } from "./lib/wallkey";
+import { Later } from "./part/later";
 import { Mark, type MarkKind } from "./part/mark";
 import { Stages } from "./part/stages";
 import { WallTablets } from "./part/walltablets";
@@ -27,11 +29,13 @@ const heard = signal({ shop: 0, here: 0 }); // the shop's clock, and ours when i
 const here = signal(Date.now());
 const bye = signal("");
 const barred = signal(""); // why the shop does not let this board in
+const linked = signal(""); // what became of the code of a link: why it was refused, or that it is being asked
 let key = wallKey(localStorage);
 const since = Date.now();
 
-// <Wall> is the board on the wall: one row a job, nothing to touch, grey as soon as it is not live.
-// Props: none.  Calls: nothing.
+// <Wall> is the board on the wall: one row a job, nothing to touch, grey as soon as it is not live. Only
+// while it is not paired there are keys, for the code.
+// Props: none.  Calls: pair.
 function Wall() {
 	const quiet = here.value - (heard.value.here || since) > SILENT_MS;
 	const shopNow = heard.value.shop + Math.max(0, here.value - heard.value.here);
@@ -42,6 +46,7 @@ function Wall() {
 	const pages = Math.max(1, Math.ceil((b?.jobs.length ?? 0) / size));
 	const page = Math.floor(here.value / TURN_MS) % pages;
 	const rows = b?.jobs.slice(page * size, page * size + size) ?? [];
+	const isAsking = barred.value !== "" && linked.value !== text.wall.pairing;
 	return (
 		<main class={`wall ${quiet ? "wall-quiet" : ""} ${rows.length <= 3 ? "wall-few" : ""}`}>
 			<header class="wall-head">
@@ -51,7 +56,7 @@ function Wall() {
 				</p>
 				{barred.value !== "" && (
 					<p class="wall-barred" role="alert" data-test="wall-barred">
-						{barred.value}
+						{linked.value || barred.value}
 					</p>
 				)}
 				{quiet && barred.value === "" && (
@@ -76,12 +81,18 @@ function Wall() {
 				)}
 				{pages > 1 && <p class="wall-page">{text.wall.page(page + 1, pages)}</p>}
 			</header>
-			<ul class="wall-rows">
-				{rows.map((j) => (
-					<Row key={j.id} job={j} now={shopNow} />
-				))}
-				{b !== null && rows.length === 0 && <li class="wall-wait">{text.wall.noJobs}</li>}
-			</ul>
+			{isAsking ? (
+				<div class="wall-pair">
+					<Later load={codeForm} with={{ label: text.wall.code, onCode: pair }} />
+				</div>
+			) : (
+				<ul class="wall-rows">
+					{rows.map((j) => (
+						<Row key={j.id} job={j} now={shopNow} />
+					))}
+					{b !== null && rows.length === 0 && <li class="wall-wait">{text.wall.noJobs}</li>}
+				</ul>
+			)}
 			<footer class="wall-foot">
 				<h2 class="aside">{text.wall.tablets}</h2>
 				<WallTablets tablets={tablets} now={shopNow} room={LINES * TABLETS} />
@@ -144,10 +155,20 @@ const again = follow(
 		onBarred: (why) => {
 			board.value = null;
 			const isKnown = why === "revoked" || key.token !== "";
-			barred.value = isKnown ? text.wall.revoked : text.wall.notPaired(text.wall.needsLink);
+			barred.value = isKnown ? text.wall.revoked : text.wall.notPaired(text.wall.needsCode);
 		},
 	},
 );
+
+const codeForm = () => import("./part/codeform").then((m) => m.CodeForm);
+
+// pair pairs with a code and connects anew; it rejects with why not, as a sentence.
+async function pair(code: string): Promise<void> {
+	const probes = browserProbes(async () => {});
+	key = await pairWall(code, key, localStorage, probes, (path, init) => fetch(path, init));
+	barred.value = linked.value = "";
+	again();
+}
 
 // takeLink pairs with the code of a wall link and takes it out of the address.
 async function takeLink(): Promise<void> {
@@ -155,14 +176,11 @@ async function takeLink(): Promise<void> {
 	if (code === "") return;
 	history.replaceState(history.state, "", location.pathname);
 	if (isLoopback(location.hostname)) return; // the shop machine itself is let in without
-	barred.value = text.wall.pairing;
+	barred.value = linked.value = text.wall.pairing;
 	try {
-		const probes = browserProbes(async () => {});
-		key = await pairWall(code, key, localStorage, probes, (path, init) => fetch(path, init));
-		barred.value = "";
-		again();
+		await pair(code);
 	} catch (err) {
-		barred.value = text.wall.notPaired(err instanceof Error ? err.message : String(err));
+		linked.value = text.wall.notPaired(err instanceof Error ? err.message : String(err));
 	}
 }
 

@@ -252,10 +252,8 @@ func TestTL1TrustedTabletIsPairedAndStaysSo(t *testing.T) {
 	a.must(a.b.Type("abcd efgh"))
 	a.tap("pair-claim")
 	a.says("pair-fault", "no such code")
-	for range 8 {
-		a.tap("code-back")
-	}
-	code := s.srv.NewCode(ledger.Bench, "Bench 2")
+	a.picture("pair-refused")
+	code := s.srv.NewCode(ledger.Bench, "Bench 2") // its first sign clears the refused one
 	a.must(a.b.Tap(css("pair-typed")))
 	a.must(a.b.Type(strings.ToLower(code.Short[:4] + " " + code.Short[4:])))
 	a.tap("pair-claim")
@@ -418,6 +416,41 @@ func TestRevokedWallSaysSo(t *testing.T) {
 	a.picture("wall-revoked")
 	a.must(a.b.Reload())
 	a.says("wall-barred", "taken off the shop's list")
+}
+
+// A wall board without its link is paired by the short code, on its own keys or by a
+// keyboard. A code that is for the other kind of device is called that.
+func TestWallIsPairedByTheShortCode(t *testing.T) {
+	s := newLAN(t)
+	a := s.tablet(true)
+	a.must(a.b.SetSize(1920, 1080))
+	a.must(a.b.Open(s.url("/wall")))
+	a.says("wall-barred", "not paired")
+	a.sees("pair-typed")
+	for _, size := range [][2]int{{1920, 1080}, wide, upright} {
+		a.must(a.b.SetSize(size[0], size[1]))
+		a.fits(fmt.Sprintf("wall-unpaired-%d", size[0]))
+		a.picture(fmt.Sprintf("wall-unpaired-%d", size[0]))
+	}
+	a.must(a.b.Tap(css("pair-typed")))
+	a.must(a.b.Type(s.srv.NewCode(ledger.Bench, "Bench").Short + "\n"))
+	a.says("pair-fault", "for a tablet")
+	a.picture("wall-refused")
+	for _, sign := range s.srv.NewCode(ledger.Board, "Wall").Short { // the first key starts anew
+		a.tap("code-" + string(sign))
+	}
+	a.tap("pair-claim")
+	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=wall-barred]") === null && document.querySelector("[data-test=pair-typed]") === null && document.body.innerText.includes("No jobs.")`))
+	if d := s.device("Wall"); d.Role != ledger.Board {
+		t.Errorf("the shop knows %+v", d)
+	}
+	a.must(a.b.Open(s.url("/#/pair")))
+	a.tested()
+	a.must(a.b.Tap(css("pair-typed")))
+	a.must(a.b.Type(s.srv.NewCode(ledger.Board, "Wall 2").Short))
+	a.tap("pair-claim")
+	a.says("pair-fault", "for a wall board")
+	a.picture("pair-wall-code")
 }
 
 // A browser on the shop machine needs no pairing, and says so where it is asked for.

@@ -41,16 +41,34 @@ export function typedCode(typed: string): { code: string; not: string } {
 	return { code: code.join(""), not: all.filter((c) => !SIGNS.includes(c)).join("") };
 }
 
+/**
+ * afterRefusal reads a code field that showed was, whose code was refused, and now
+ * holds now: what was typed or pasted into it, wherever it landed, starts a new
+ * code; where only something was deleted, the old one is being mended.
+ */
+export function afterRefusal(was: string, now: string): string {
+	let head = 0;
+	while (head < was.length && head < now.length && was[head] === now[head]) head++;
+	let tail = 0;
+	const most = Math.min(was.length, now.length) - head;
+	while (tail < most && was[was.length - 1 - tail] === now[now.length - 1 - tail]) tail++;
+	return now.slice(head, now.length - tail) || now;
+}
+
+/** groups shows a code as it stands on the shop machine: "ABCD EFGH". */
+export const groups = (code: string): string =>
+	code.length > 4 ? `${code.slice(0, 4)} ${code.slice(4)}` : code;
+
 /** offeredIn returns the code that an address brings, "" when it brings none: "#/pair?code=…" or, on the wall, "#code=…". */
 export function offeredIn(hash: string): string {
 	const m = /^#(?:\/pair\?|)(?:.*&)?code=([A-Za-z0-9]{8,40})(?:&|$)/.exec(hash);
 	return m?.[1] ?? "";
 }
 
-/** ask sends a code to the shop and returns what it answers. */
+/** ask sends a code to the shop, with what it was typed into, and returns what the shop answers. */
 export async function ask(
 	fetch: Fetch,
-	question: { code: string; dev: string; checks: Checks },
+	question: { code: string; dev: string; for: "app" | "wall"; checks: Checks },
 ): Promise<Paired> {
 	const init = {
 		method: "POST",

@@ -88,9 +88,10 @@ export const isExempt = (): boolean => isLoopback(world?.host ?? "");
  */
 export async function claim(code: string, checks: Checks): Promise<void> {
 	const { store } = running().env;
-	claimed ??= await ask(need().fetch, { code, dev: running().clock.dev, checks });
+	claimed ??= await ask(need().fetch, { code, dev: running().clock.dev, for: "app", checks });
 	const got = claimed;
 	if (got.role === "board") {
+		// a shop of before it was told what asks; its code is used up
 		claimed = null;
 		throw new NotPaired("board");
 	}

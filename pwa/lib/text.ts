@@ -510,7 +510,9 @@ export const text = {
 			used: "This code was used already. Each tablet needs its own; make a new one on the shop machine.",
 			many: "Too many wrong codes in the last minute, from this tablet or another. Wait a minute, or scan the code instead.",
 			board: "This code is for a wall board. On the shop machine make one for measuring or for the bench.",
-			tablet: "This code is for a tablet. On the shop machine make a wall link.",
+			tablet: "This code is for a tablet. On the shop machine make one for a wall board.",
+			wall: "This code is for a wall board and is not used up: type it on the wall.",
+			app: "This code is for a tablet and is not used up: type it on the tablet. On the shop machine make one for a wall board.",
 			request: "The shop machine cannot read what this tablet sent. Load the app again.",
 			fault: "The shop machine could not note the pairing. Try the same code again.",
 			checks: "The shop pairs a tablet only after the test above is passed.",
@@ -519,6 +521,7 @@ export const text = {
 			origin:
 				"This page is open under another address than the shop's own. Open the one that the shop machine shows.",
 		} as Record<string, string>,
+		wallAt: (host: string) => `The wall's page is https://${host}/wall.`,
 		card: "Pairing with the shop",
 		asName: "name in the shop",
 		asRole: "may do",
@@ -636,9 +639,10 @@ export const text = {
 		copied: (n: number) => `${plural(n, "tablet", "tablets")} copied? See the shop machine.`,
 		pairing: "pairing this wall board",
 		notPaired: (why: string) => `This wall board is not paired. ${why}`,
-		needsLink: "On the shop machine make a wall link and open it here.",
+		needsCode: "On the shop machine make a code for a wall board.",
 		revoked:
-			"This wall board was taken off the shop's list. On the shop machine make a new wall link and open it here.",
+			"This wall board was taken off the shop's list. On the shop machine make a new code for a wall board.",
+		code: "Type the code that the shop machine shows",
 		failed: (what: string) =>
 			`The test before pairing failed: ${what}. Trust the shop's certificate on this machine first.`,
 		noJobs: "No jobs.",

@@ -25,7 +25,7 @@ export function wallKey(shelf: Shelf): WallKey {
 	return { dev: `wall-${Math.random().toString(36).slice(2, 12)}`, token: "" };
 }
 
-/** pairWall pairs this board with the code of its link and keeps the token. It rejects with why not, as a sentence. */
+/** pairWall pairs this board with a code, typed or of its link, and keeps the token. It rejects with why not, as a sentence. */
 export async function pairWall(
 	code: string,
 	was: WallKey,
@@ -41,7 +41,8 @@ export async function pairWall(
 		const bad = lines.filter((l) => l.is === "bad").map((l) => text.test.not[l.name]?.(l.said) ?? l.name);
 		throw new Error(text.wall.failed(bad.join(", ")));
 	}
-	const { token, role } = await ask(fetch, { code, dev: was.dev, checks });
+	const { token, role } = await ask(fetch, { code, dev: was.dev, for: "wall", checks });
+	// a shop of before it was told what asks; its code is used up
 	if (role !== "board") throw new NotPaired("tablet");
 	const key = { dev: was.dev, token };
 	shelf.setItem(NAME, JSON.stringify(key));

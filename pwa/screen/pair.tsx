@@ -1,11 +1,10 @@
 import { useCallback, useEffect, useRef, useState } from "preact/hooks";
-import { CODE_LENGTH, typedCode } from "../lib/code";
 import { claim, isExempt, offered, pairing } from "../lib/pairing";
 import { browserProbes } from "../lib/probes";
 import { type Checks, canPair, START, selftest } from "../lib/selftest";
 import { go, person, status, writeProbe } from "../lib/state";
 import { text } from "../lib/text";
-import { CodePad } from "../part/codepad";
+import { CodeForm } from "../part/codeform";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
 import { SelfTest } from "../part/selftest";
@@ -90,41 +89,23 @@ interface CodeProps {
 // <Code checks={…}> takes the code and pairs with it.
 // Props: checks (null while the test goes on).  Calls: claim; onPaired once the token is on the disk.
 function Code({ checks, onPaired }: CodeProps) {
-	const [typed, setTyped] = useState("");
-	const [fault, setFault] = useState("");
-	const [busy, setBusy] = useState(false);
-	const link = offered.value;
-	const { code, not } = typedCode(typed);
-	const isWhole = link !== "" || code.length === CODE_LENGTH;
 	const isReady = checks !== null && canPair(checks);
-
-	const type = (s: string) => {
-		setFault("");
-		setTyped(s);
-	};
-	const pair = async () => {
-		if (!checks || !isReady || !isWhole || busy) return;
-		setBusy(true);
-		setFault("");
-		try {
-			await claim(link || code, checks);
-			setTyped("");
-			onPaired();
-		} catch (e) {
-			setFault(e instanceof Error ? e.message : String(e));
-		}
-		setBusy(false);
+	const wait = isReady ? "" : checks === null ? text.pair.testing : text.pair.testFirst;
+	const pair = async (code: string) => {
+		if (!checks) return;
+		await claim(code, checks);
+		onPaired();
 	};
 	return (
-		<form
-			class="card stack pair-code"
-			onSubmit={(e) => {
-				e.preventDefault();
-				void pair();
-			}}
+		<CodeForm
+			key={offered.value}
+			label={`${text.pair.code}; ${text.pair.codeHint}`}
+			given={offered.value}
+			wait={wait}
+			onCode={pair}
 		>
 			<p class="soft">{text.pair.why}</p>
-			{link !== "" ? (
+			{offered.value !== "" && (
 				<div class="row wrap">
 					<p class="grow" data-test="pair-linked">
 						{text.pair.linked}
@@ -134,56 +115,12 @@ function Code({ checks, onPaired }: CodeProps) {
 						data-test="pair-type"
 						onClick={() => {
 							offered.value = "";
-							setFault("");
 						}}
 					>
 						{text.pair.typeInstead}
 					</button>
 				</div>
-			) : (
-				<>
-					<label>
-						<span class="cell-label">
-							{text.pair.code}; {text.pair.codeHint}
-						</span>
-						<input
-							type="text"
-							class="pair-typed"
-							inputMode="none"
-							autoComplete="off"
-							autoCapitalize="characters"
-							spellcheck={false}
-							data-test="pair-typed"
-							value={not === "" ? groups(code) : typed}
-							onInput={(e) => type(e.currentTarget.value)}
-						/>
-					</label>
-					<CodePad code={code} onSign={(s) => type(code + s)} onBack={() => type(code.slice(0, -1))} />
-				</>
 			)}
-			<div class="row pair-end">
-				<div class="grow">
-					<p class="fault" role="alert" data-test="pair-fault">
-						{fault || (not === "" ? "" : text.pair.notInCode(not))}
-					</p>
-					{!isReady && (
-						<p class="soft" data-test="pair-wait">
-							{checks === null ? text.pair.testing : text.pair.testFirst}
-						</p>
-					)}
-				</div>
-				<button
-					type="submit"
-					class="primary pair-claim"
-					data-test="pair-claim"
-					disabled={!isReady || !isWhole || busy}
-				>
-					{busy ? text.pair.claiming : text.pair.claim}
-				</button>
-			</div>
-		</form>
+		</CodeForm>
 	);
 }
-
-/** groups shows a code as it stands on the shop machine: "ABCD EFGH". */
-const groups = (code: string) => (code.length > 4 ? `${code.slice(0, 4)} ${code.slice(4)}` : code);

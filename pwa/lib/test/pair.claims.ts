@@ -2,7 +2,7 @@
 // in, and the way out of a pairing.
 
 import { follow } from "../board";
-import { isLoopback, type NotPaired, offeredIn, typedCode } from "../code";
+import { afterRefusal, isLoopback, type NotPaired, offeredIn, typedCode } from "../code";
 import * as pairing from "../pairing";
 import { hold, newID } from "../record";
 import type { Checks, Probes } from "../selftest";
@@ -67,6 +67,27 @@ claim("a typed code is read whatever its case and gaps, and foreign signs are na
 	same(typedCode("ABCDEF23Z").code, "ABCDEF23", "no more than eight:");
 });
 
+claim(
+	"after a refusal the first key starts a new code, wherever it lands, and a deletion mends the old one",
+	() => {
+		for (const now of ["ABCD EFGHK", "ABKCD EFGH", "K", "KABCD EFGH"])
+			same(afterRefusal("ABCD EFGH", now), "K", now);
+		same(afterRefusal("ABCD EFGH", "ABCD EFGHJKLM NPQR"), "JKLM NPQR", "pasted behind:");
+		same(afterRefusal("ABCD EFGH", "ABCD EFG"), "ABCD EFG");
+		same(afterRefusal("ABCD EFGH", "H"), "H", "typed over all of it:");
+		same(afterRefusal("AAAA AAAA", "AAAA AAAAA"), "A");
+		same(afterRefusal("ABCD EFGH", "ABCD EFGH"), "ABCD EFGH");
+	},
+);
+
+claim("each refusal that a wall board can get has its sentence", async () => {
+	const fetch = async () => Response.json({ why: "app", text: "from the shop" }, { status: 422 });
+	const on = shelf();
+	const said = await refused(pairWall("ABCDEF23", wallKey(on), on, probes(), fetch));
+	same([said.message, wallKey(on).token], [text.pair.refused.app, ""]);
+	holds(text.pair.refused.app?.includes("tablet") === true, "a tablet's code is called one");
+});
+
 claim("a link brings its code behind the #, for a tablet and for a wall", () => {
 	const secret = "abcdefghijklmnopqrstuvwxyz";
 	same(offeredIn(`#/pair?code=${secret}`), secret);
@@ -99,7 +120,9 @@ claim("paired is said once the token is on the disk, and it is there at the next
 	};
 	await pairing.claim("ABCDEF23", GREEN);
 	holds(before, "paired was shown before it was written");
-	same(asked, [{ path: "/pair/claim", body: { code: "ABCDEF23", dev: wires.who().dev, checks: GREEN } }]);
+	same(asked, [
+		{ path: "/pair/claim", body: { code: "ABCDEF23", dev: wires.who().dev, for: "app", checks: GREEN } },
+	]);
 	same([disk.meta.token, disk.meta.role, disk.meta.name], [TOKEN, "measure", "Yard"]);
 	same([wires.who().token, wires.who().name, changed()], [TOKEN, "Yard", 1]);
 	const next = await setUp(taken, disk.copy());
@@ -128,7 +151,7 @@ claim("each reason why a code is not taken is said in a sentence, and nothing ch
 	let answer = () => Response.json({ why: "", text: "" }, { status: 400 });
 	const { disk, wires } = await setUp(() => answer());
 	const before = JSON.stringify(disk.meta);
-	for (const why of ["code", "expired", "used", "many", "checks", "fault"]) {
+	for (const why of ["code", "expired", "used", "many", "checks", "fault", "wall"]) {
 		answer = () => Response.json({ why, text: "from the shop" }, { status: 403 });
 		const err = (await refused(pairing.claim("ABCDEF23", GREEN))) as NotPaired;
 		same([err.why, err.message], [why, text.pair.refused[why]]);
@@ -261,7 +284,8 @@ claim("a wall board keeps its id and its token, and takes no code that is for a 
 	role = "board";
 	const key = await pairWall("abcdefgh", first, on, probes(), fetch);
 	same([key, wallKey(on)], [{ dev: first.dev, token: TOKEN }, key]);
-	same(JSON.parse(bodies[1] ?? "").dev, first.dev);
+	const { dev, for: asked } = JSON.parse(bodies[1] ?? "");
+	same([dev, asked], [first.dev, "wall"]);
 	const untrusted = probes({ worker: () => Promise.reject(new Error("SSL")) });
 	await refused(pairWall("abcdefgh", first, on, untrusted, fetch));
 	same(bodies.length, 2, "a board that fails the test asks for nothing:");
