@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"tubewright/calc/ledger"
 )
 
 // keysOf collects every key in a JSON value, with its path.
@@ -152,6 +154,35 @@ func TestTabletsAreRememberedOverARestart(t *testing.T) {
 	wall.want("welcome")
 	if f := wall.want("board"); !strings.Contains(f.raw, `"tablets":[{"name":"tablet one","last_ms":1764025441123,"unsent":0}]`) {
 		t.Errorf("board after the restart: %s", f.raw)
+	}
+}
+
+// The shop page says of a wall too when it was last heard; the wall does not list walls.
+func TestWallsAreRememberedOverARestartAndNotShown(t *testing.T) {
+	log := openLog(t)
+	t.Run("first run", func(t *testing.T) {
+		s := openShop(t, log, quick(), nil).lan()
+		s.paired("wall", ledger.Board)
+		s.paired("one", ledger.Measure)
+		if l := s.line("wall"); !l.Heard.Equal(testClock) {
+			t.Errorf("while it runs: %+v", l)
+		}
+	})
+	s := openShop(t, log, quick(), nil).lan()
+	if l := s.line("wall"); !l.Heard.Equal(testClock) {
+		t.Errorf("after the restart: %+v", l)
+	}
+	wall := s.paired("wall2", ledger.Board)
+	if f := wall.want("board"); !strings.Contains(f.raw, `"tablets":[{"name":"paired one","last_ms":1764025441123,"unsent":0}]`) {
+		t.Errorf("board after the restart: %s", f.raw)
+	}
+	// A wall that becomes a tablet is shown.
+	s.paired("wall", ledger.Bench)
+	end := time.Now().Add(5 * time.Second)
+	for !strings.Contains(wall.want("board").raw, `"name":"paired wall"`) {
+		if time.Now().After(end) {
+			t.Fatal("it is not shown")
+		}
 	}
 }
 

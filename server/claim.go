@@ -99,7 +99,8 @@ func (e entry) claimCode(w http.ResponseWriter, r *http.Request) {
 	}
 	e.log.Info("paired", "dev", c.Dev, "role", code.Role)
 	e.hub.sendOff(c.Dev, bye("token", unknownText)) // whoever is connected has the old token
-	e.people.hide(c.Dev, false)
+	e.people.hide(c.Dev, code.Role == ledger.Board)
+	e.people.forget(c.Dev)
 	e.people.rename(c.Dev, code.Name)
 	writeAnswer(w, claimed{Token: token, Role: code.Role, Name: code.Name})
 }

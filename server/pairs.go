@@ -47,7 +47,7 @@ const nameLength = 80 // characters of a device's name
 // DeviceLine is a paired device as the shop page shows it.
 type DeviceLine struct {
 	Paired
-	Heard  time.Time // when its program last spoke; zero when it never did, and for walls
+	Heard  time.Time // when its program last spoke; zero when it never did
 	Unsent int64     // records that it said were not yet in the shop
 	Live   int       // open connections
 	Copied bool      // two programs speak as this device at the same time
@@ -114,6 +114,7 @@ func (s *Server) Revoke(ctx context.Context, dev string) error {
 	s.log.Info("revoked", "dev", dev)
 	s.hub.sendOff(dev, bye("revoked", revokedText))
 	s.people.hide(dev, true)
+	s.people.forget(dev)
 	s.board()
 	return nil
 }

@@ -19,7 +19,7 @@ type tablet struct {
 	unsent int64
 	offMS  int64 // its clock less ours when it last told, 0 when it never did
 	noted  bool  // the log knows of last
-	hidden bool  // revoked: not for the wall
+	hidden bool  // revoked, or a wall itself: not for the wall
 }
 
 func newPresence() *presence { return &presence{tablets: map[string]tablet{}} }
@@ -61,6 +61,16 @@ func (p *presence) heard(dev, name string, at time.Time, unsent, clockMS *int64)
 	delete(p.tablets, oldest)
 }
 
+// heardWall notes that a wall board spoke; the wall does not show it.
+func (p *presence) heardWall(dev, name string, at time.Time) {
+	p.mu.Lock()
+	t := p.tablets[dev]
+	t.hidden = true
+	p.tablets[dev] = t
+	p.mu.Unlock()
+	p.heard(dev, name, at, nil, nil)
+}
+
 // of returns what is known of a device; last is zero when it was never heard.
 func (p *presence) of(dev string) tablet {
 	p.mu.Lock()
@@ -85,6 +95,11 @@ func (p *presence) rename(dev, name string) {
 // hide takes a device from the wall board, or puts it there again.
 func (p *presence) hide(dev string, hidden bool) {
 	p.change(dev, func(t *tablet) { t.hidden = hidden })
+}
+
+// forget forgets what a device said of its outbox under a pairing that is over.
+func (p *presence) forget(dev string) {
+	p.change(dev, func(t *tablet) { t.unsent = 0 })
 }
 
 // safe is the nearest integer that every reader of JSON keeps exactly.

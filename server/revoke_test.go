@@ -317,3 +317,30 @@ func TestTwoLiveCopiesOfATabletAreNoticed(t *testing.T) {
 		t.Errorf("the token is good for %d", status)
 	}
 }
+
+// What a device said of its outbox before it was taken off the list, or paired anew,
+// is over.
+func TestUnsentIsForgottenWithThePairing(t *testing.T) {
+	s := openLAN(t)
+	saysThree := func() {
+		t.Helper()
+		p := s.paired("one", ledger.Measure)
+		p.send(map[string]any{"t": "hb", "n": 1, "now_ms": 1, "unsent": 3})
+		p.want("hb")
+		if l := s.line("one"); l.Unsent != 3 {
+			t.Fatalf("%+v", l)
+		}
+	}
+	saysThree()
+	if err := s.srv.Revoke(t.Context(), "one"); err != nil {
+		t.Fatal(err)
+	}
+	if l := s.line("one"); l.Unsent != 0 {
+		t.Errorf("taken off the list: %+v", l)
+	}
+	saysThree()
+	s.pair("one", ledger.Bench)
+	if l := s.line("one"); l.Unsent != 0 {
+		t.Errorf("paired anew: %+v", l)
+	}
+}

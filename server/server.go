@@ -11,6 +11,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"time"
+
+	"tubewright/calc/ledger"
 )
 
 // Config is what a Server is made from. Log, Pairs, Logger and Now are needed.
@@ -76,7 +78,7 @@ func newServer(cfg Config, lim limits) (*Server, error) {
 		return nil, fmt.Errorf("read paired devices: %w", err)
 	}
 	for _, p := range paired {
-		s.people.hide(p.Dev, !p.Revoked.IsZero())
+		s.people.hide(p.Dev, !p.Revoked.IsZero() || p.Role == ledger.Board)
 	}
 	high, err := cfg.Log.High(start)
 	if err != nil {

@@ -75,6 +75,7 @@ func (s *session) open(h *helloFrameIn) error {
 	s.server.log.Info("socket open", "dev", s.dev, "role", s.role, "build", h.Build, "cursor", h.Cursor, "unsent", h.Unsent, "revoked", s.isRevoked)
 	s.server.lookAtBackups()
 	if s.role == ledger.Board {
+		s.wallSpoke()
 		s.begin("welcome", 0, false)
 		s.server.board()
 		return nil
@@ -135,6 +136,7 @@ func (s *session) handle(f any) error {
 		if !ok {
 			return refuse("role", "a wall board only listens")
 		}
+		s.wallSpoke()
 		s.answer(beat)
 		return nil
 	}
@@ -153,6 +155,13 @@ func (s *session) handle(f any) error {
 		return nil
 	}
 	return refuse("frame", "a second hello on one socket")
+}
+
+// wallSpoke notes a wall for the shop page, which lists those that were paired.
+func (s *session) wallSpoke() {
+	if !s.door.Open {
+		s.server.people.heardWall(s.dev, s.name, s.server.cfg.Now())
+	}
 }
 
 func (s *session) answer(f *beatFrame) {
