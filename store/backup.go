@@ -8,6 +8,8 @@ import (
 	"os"
 	"path/filepath"
 	"time"
+
+	"github.com/jmoiron/sqlx"
 )
 
 // Backup is one backup: a database file with the records, and the photos in the
@@ -94,8 +96,22 @@ func (s *Store) vacuumInto(ctx context.Context, path string) error {
 	if err != nil {
 		return err
 	}
+	return errors.Join(vacuumInto(ctx, db, path), db.Close())
+}
+
+// vacuumInto writes a copy of a database to a path where nothing is yet, for its
+// owner only: a folder of backups may be open to others. SQLite writes into a file
+// that is there if it is empty.
+func vacuumInto(ctx context.Context, db *sqlx.DB, path string) error {
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	if err := f.Close(); err != nil {
+		return err
+	}
 	_, err = db.ExecContext(ctx, `VACUUM INTO ?`, path)
-	return errors.Join(err, db.Close())
+	return err
 }
 
 // verifyCopy checks every record of a copy and that the log goes the same way up

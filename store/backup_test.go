@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"sync"
@@ -384,5 +385,28 @@ func BenchmarkBackup20000(b *testing.B) {
 	dir := b.TempDir()
 	for b.Loop() {
 		mustBackup(b, s, dir)
+	}
+}
+
+// A backup may lie in a folder that others can read: its files are for the shop only.
+func TestBackupsAreForTheirOwnerOnly(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("SKIPPED: Windows has no such modes")
+	}
+	s, _ := testOpen(t)
+	push(t, s, raws("a", 0, 3)...)
+	dir := t.TempDir()
+	if err := os.Chmod(dir, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	b := mustBackup(t, s, dir)
+	aside := filepath.Join(dir, "aside.db")
+	if err := copyAside(t.Context(), s.write, aside); err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{b.Path, aside} {
+		if info, err := os.Stat(path); err != nil || info.Mode().Perm() != 0o600 {
+			t.Errorf("%s: %v, %v", path, info.Mode(), err)
+		}
 	}
 }

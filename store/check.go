@@ -17,14 +17,14 @@ const maxFaults = 100
 
 // Report is what Check found.
 type Report struct {
-	Schema                       int
-	Records, Quarantine, Devices int64
-	High                         int64      // newest position
-	Chain                        [32]byte   // at High, as stored
-	SetAside                     []SetAside // what a person should look at, newest last; at most 100
-	Photos                       PhotoReport
-	Faults                       []string // sentences; none when the file is sound
-	More                         int      // faults beyond those listed
+	Schema                      int
+	Records, Quarantine, Paired int64      // Paired may connect; 0 before schema 3, which had no pairing
+	High                        int64      // newest position
+	Chain                       [32]byte   // at High, as stored
+	SetAside                    []SetAside // what a person should look at, newest last; at most 100
+	Photos                      PhotoReport
+	Faults                      []string // sentences; none when the file is sound
+	More                        int      // faults beyond those listed
 
 	named map[string]bool // photos and previews that records speak of
 }
@@ -95,8 +95,11 @@ func checkRecords(ctx context.Context, path string) (Report, error) {
 	}{
 		{&r.Records, `SELECT count(*) FROM records`},
 		{&r.Quarantine, `SELECT count(*) FROM quarantine`},
-		{&r.Devices, `SELECT count(*) FROM devices`},
+		{&r.Paired, `SELECT count(*) FROM paired WHERE revoked_ms IS NULL`},
 	} {
+		if c.into == &r.Paired && r.Schema < 3 {
+			continue
+		}
 		if err := db.GetContext(ctx, c.into, c.query); err != nil {
 			r.fault("Rows cannot be counted: %v.", err)
 		}

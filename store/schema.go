@@ -198,7 +198,7 @@ func copyAside(ctx context.Context, db *sqlx.DB, path string) error {
 	if err := os.Remove(half); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	if _, err := db.ExecContext(ctx, `VACUUM INTO ?`, half); err != nil {
+	if err := vacuumInto(ctx, db, half); err != nil {
 		return err
 	}
 	if err := sound(ctx, half); err != nil {

@@ -52,7 +52,7 @@ func TestEveryReleasedSchemaOpens(t *testing.T) {
 		if a := push(t, s, raws("tab1", 8, 4)...); len(a.Known) != 2 || len(a.Stored) != 2 {
 			t.Errorf("%s: append: %+v", file, a)
 		}
-		if r := mustCheck(t, path); !r.OK() || r.Quarantine != 1 || r.Devices != 1 || r.Schema != version {
+		if r := mustCheck(t, path); !r.OK() || r.Quarantine != 1 || r.Paired != int64(paired) || r.Schema != version {
 			t.Errorf("%s: %+v", file, r)
 		}
 	}
