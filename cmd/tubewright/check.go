@@ -31,13 +31,13 @@ func checkFile(ctx context.Context, name string, stdout io.Writer) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(stdout, "%s: %d records up to position %d, %d set aside, %d devices, schema %d\n",
-		name, report.Records, report.High, report.Quarantine, report.Devices, report.Schema)
+	fmt.Fprintf(stdout, "%s: %s up to position %d, %d set aside, %s paired, schema %d\n",
+		name, count(report.Records, "record"), report.High, report.Quarantine, count(report.Paired, "device"), report.Schema)
 	p := report.Photos
 	fmt.Fprintf(stdout, "%d photos and previews, %.1f MB; %d begun, %d still on a tablet, %d taken out for good\n",
 		p.Whole, float64(p.Bytes)/1e6, p.Parts, p.Awaited, p.Denied)
 	if p.Stray > 0 {
-		fmt.Fprintf(stdout, "%d files beside the photos that no row speaks of: of newer backups, or taken in at the next start\n", p.Stray)
+		fmt.Fprintf(stdout, "%s beside the photos that no row speaks of: of newer backups, or taken in at the next start\n", count(int64(p.Stray), "file"))
 	}
 	for _, a := range report.SetAside {
 		who := a.Name
@@ -61,7 +61,7 @@ func checkFile(ctx context.Context, name string, stdout io.Writer) error {
 		fmt.Fprintln(stdout, f)
 	}
 	if report.More > 0 {
-		fmt.Fprintf(stdout, "and %d faults more\n", report.More)
+		fmt.Fprintf(stdout, "and %s more\n", count(int64(report.More), "fault"))
 	}
-	return fmt.Errorf("%s is not sound: %d faults", name, len(report.Faults)+report.More)
+	return fmt.Errorf("%s is not sound: %s", name, count(int64(len(report.Faults)+report.More), "fault"))
 }

@@ -219,8 +219,16 @@ func TestCheckShowsWhatWasSetAside(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	for i, dev := range []string{"tab7", "tab8", "tab9"} { // of which one was heard, and one is taken off the list
+		if err := st.Pair(t.Context(), store.Paired{Dev: dev, Name: dev, Role: "measure", At: time.Now()}, [32]byte{byte(i)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := st.Revoke(t.Context(), "tab9", time.Now()); err != nil {
+		t.Fatal(err)
+	}
 	out := works(t, "check", data)
-	for _, want := range []string{"1 set aside", "sent by Yard tablet on 20", "in the log:  " + w.raws[0], "set aside:   " + other} {
+	for _, want := range []string{"1 record up to", "2 devices paired,", "1 set aside", "sent by Yard tablet on 20", "in the log:  " + w.raws[0], "set aside:   " + other} {
 		if !strings.Contains(out, want) {
 			t.Errorf("check does not say %q:\n%s", want, out)
 		}

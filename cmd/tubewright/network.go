@@ -84,7 +84,7 @@ func openNetwork(f networkFlags, folder string, log *slog.Logger) (n *network, e
 	}
 	l, err := net.Listen("tcp", f.addr)
 	if err != nil {
-		return n, fmt.Errorf("listen for tablets (-addr): %w", err)
+		return n, fmt.Errorf("listen for tablets (-addr): %w", taken(err))
 	}
 	n.app = l
 	n.origin = n.door().Origin
@@ -97,7 +97,7 @@ func openNetwork(f networkFlags, folder string, log *slog.Logger) (n *network, e
 		return n, nil
 	}
 	if n.trust, err = net.Listen("tcp", f.trust); err != nil {
-		return n, fmt.Errorf("listen for the trust page (-trust-addr): %w", err)
+		return n, fmt.Errorf("listen for the trust page (-trust-addr): %w", taken(err))
 	}
 	return n, nil
 }

@@ -41,7 +41,11 @@ func serveCommand(ctx context.Context, args []string, stdout, stderr io.Writer) 
 		return fmt.Errorf("make data folder: %w", err)
 	}
 	sh.data, sh.backups, sh.files = *data, backupsIn(*data, *backups), app(*assets)
-	return sh.serve(ctx, stdout, stderr, nil)
+	if err := sh.serve(ctx, stdout, stderr, nil); err != nil {
+		return err
+	}
+	fmt.Fprintln(stdout, "\nThe shop machine has stopped. What came in is on the disk.") // below the ^C of a terminal
+	return nil
 }
 
 // shopServer is what the server runs on.
@@ -67,7 +71,7 @@ func app(folder string) fs.FS {
 func (sh shopServer) serve(ctx context.Context, stdout, stderr io.Writer, ready func(url string)) (err error) {
 	here, err := server.Listen(sh.addr)
 	if err != nil {
-		return err
+		return taken(err)
 	}
 	defer here.Close()
 	st, err := store.Open(ctx, databaseIn(sh.data))

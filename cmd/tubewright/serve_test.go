@@ -199,6 +199,22 @@ func TestFirstStartLetsATabletIn(t *testing.T) {
 	}
 }
 
+// Whoever ends it, or starts it twice, is told what happened.
+func TestStopAndSecondStartAreSaid(t *testing.T) {
+	s := start(t, t.TempDir())
+	port := func(link string) string { return "127.0.0.1" + link[strings.LastIndexByte(link, ':'):] }
+	for flag, addr := range map[string]string{"-shop-addr": port(s.shop), "-addr": port(s.origin), "-trust-addr": port(s.trust)} {
+		args := []string{"serve", "-data", t.TempDir(), "-addr", "127.0.0.1:0", "-trust-addr", "127.0.0.1:0", "-shop-addr", "127.0.0.1:0", flag, addr}
+		var out, errs bytes.Buffer
+		if code := run(t.Context(), args, &out, &errs); code != exitFailed || !strings.Contains(errs.String(), "is Tubewright running already?") || !strings.Contains(errs.String(), addr) {
+			t.Errorf("%s %s: exit %d, said %q", flag, addr, code, errs.String())
+		}
+	}
+	if code := s.stop(); code != exitDone || !strings.HasSuffix(s.out.String(), "\nThe shop machine has stopped. What came in is on the disk.\n") {
+		t.Errorf("exit %d", code)
+	}
+}
+
 // Each way in shows what belongs there and nothing else.
 func TestTL7EachListenerServesItsOwn(t *testing.T) {
 	s := start(t, t.TempDir())

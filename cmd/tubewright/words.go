@@ -1,9 +1,11 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strings"
+	"syscall"
 )
 
 // tellStart prints what to do next: one screen, the warnings last, where the eye is.
@@ -36,6 +38,25 @@ func tellStart(w io.Writer, shopURL string, n *network, data, backups string, on
 	for _, s := range warnings {
 		fmt.Fprintf(w, "\n%s\n", alarm(s))
 	}
+}
+
+// wsaInUse is what Windows says of an address that another program has (WSAEADDRINUSE).
+const wsaInUse = syscall.Errno(10048)
+
+// taken asks whether this program runs already where an address cannot be had.
+func taken(err error) error {
+	if errors.Is(err, syscall.EADDRINUSE) || errors.Is(err, wsaInUse) {
+		return fmt.Errorf("%w; is Tubewright running already?", err)
+	}
+	return err
+}
+
+// count says how many there are of something.
+func count(n int64, one string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %ss", n, one)
 }
 
 const lineLength = 80
