@@ -3,30 +3,64 @@ package store
 import (
 	"context"
 	"database/sql"
-	"errors"
 	"fmt"
+	"strconv"
 	"time"
 )
 
-// Origin returns the address under which the devices of this shop know it, with
-// scheme and port; empty when none was noted. It goes with the records into
-// backups: on another machine, too, it is what the devices know.
-func (s *Store) Origin(ctx context.Context) (string, error) {
-	var origin string
-	err := s.read.GetContext(ctx, &origin, `SELECT value FROM meta WHERE key = 'origin'`)
-	if err != nil && !errors.Is(err, sql.ErrNoRows) {
-		return "", fmt.Errorf("read the address that devices know: %w", err)
-	}
-	return origin, nil
+// Known is something by which the devices of this shop know it. It goes with the
+// records into backups: on another machine, too, it is what the devices know.
+type Known struct {
+	Value string    // empty when none was noted
+	Since time.Time // when it took the place of another; zero when it never did
 }
 
-// SetOrigin notes the address under which the devices of this shop know it.
-func (s *Store) SetOrigin(ctx context.Context, origin string) error {
-	_, err := s.write.ExecContext(ctx, `
-		INSERT INTO meta (key, value) VALUES ('origin', ?)
-		ON CONFLICT (key) DO UPDATE SET value = excluded.value`, origin)
+// Origin returns the address under which the devices know this shop, with scheme and
+// port.
+func (s *Store) Origin(ctx context.Context) (Known, error) { return s.known(ctx, "origin") }
+
+// SetOrigin notes that address.
+func (s *Store) SetOrigin(ctx context.Context, k Known) error { return s.setKnown(ctx, "origin", k) }
+
+// Authority returns the fingerprint of the authority that the devices trust.
+func (s *Store) Authority(ctx context.Context) (Known, error) { return s.known(ctx, "authority") }
+
+// SetAuthority notes that fingerprint.
+func (s *Store) SetAuthority(ctx context.Context, k Known) error {
+	return s.setKnown(ctx, "authority", k)
+}
+
+func (s *Store) known(ctx context.Context, key string) (k Known, err error) {
+	var rows []struct{ Key, Value string }
+	err = s.read.SelectContext(ctx, &rows, `SELECT key, value FROM meta WHERE key IN (?, ?)`, key, key+"_ms")
+	for _, r := range rows {
+		if r.Key == key {
+			k.Value = r.Value
+			continue
+		}
+		ms, wrong := strconv.ParseInt(r.Value, 10, 64)
+		if wrong != nil {
+			err = wrong
+		} else if ms > 0 {
+			k.Since = time.UnixMilli(ms)
+		}
+	}
 	if err != nil {
-		return fmt.Errorf("note the address that devices know: %w", err)
+		return Known{}, fmt.Errorf("read the %s that devices know: %w", key, err)
+	}
+	return k, nil
+}
+
+func (s *Store) setKnown(ctx context.Context, key string, k Known) error {
+	var ms int64
+	if !k.Since.IsZero() {
+		ms = k.Since.UnixMilli()
+	}
+	_, err := s.write.ExecContext(ctx, `
+		INSERT INTO meta (key, value) VALUES (?, ?), (?, ?)
+		ON CONFLICT (key) DO UPDATE SET value = excluded.value`, key, k.Value, key+"_ms", strconv.FormatInt(ms, 10))
+	if err != nil {
+		return fmt.Errorf("note the %s that devices know: %w", key, err)
 	}
 	return nil
 }

@@ -1,21 +1,27 @@
 package store
 
 import (
+	"context"
 	"testing"
 	"time"
 )
 
-func TestST10OriginIsKeptWithTheRecords(t *testing.T) {
+func TestST10WhatDevicesKnowIsKeptWithTheRecords(t *testing.T) {
 	s, _ := testOpen(t)
-	if got, err := s.Origin(t.Context()); err != nil || got != "" {
-		t.Errorf("a new file knows %q, %v", got, err)
-	}
-	for _, want := range []string{"https://tubewright.local:8411", "https://shop.home.arpa:8411"} {
-		if err := s.SetOrigin(t.Context(), want); err != nil {
-			t.Fatal(err)
+	for name, k := range map[string]struct {
+		get func(context.Context) (Known, error)
+		set func(context.Context, Known) error
+	}{"address": {s.Origin, s.SetOrigin}, "authority": {s.Authority, s.SetAuthority}} {
+		if got, err := k.get(t.Context()); err != nil || got != (Known{}) {
+			t.Errorf("%s: a new file knows %+v, %v", name, got, err)
 		}
-		if got, err := s.Origin(t.Context()); err != nil || got != want {
-			t.Errorf("got %q, %v, want %q", got, err, want)
+		for _, want := range []Known{{"https://tubewright.local:8411", time.Time{}}, {name, time.UnixMilli(1_764_025_441_123)}, {name, time.Time{}}} {
+			if err := k.set(t.Context(), want); err != nil {
+				t.Fatal(err)
+			}
+			if got, err := k.get(t.Context()); err != nil || got.Value != want.Value || !got.Since.Equal(want.Since) {
+				t.Errorf("%s: got %+v, %v, want %+v", name, got, err, want)
+			}
 		}
 	}
 }

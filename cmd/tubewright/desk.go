@@ -19,6 +19,7 @@ type shopDesk struct {
 	network *network
 	data    string // folder
 	backups string // folder
+	changed changes
 	was     string // address under which the devices knew this machine before, when that is another one
 }
 
@@ -38,15 +39,12 @@ func (d *shopDesk) State(ctx context.Context) (pages.State, error) {
 	}
 	s := pages.State{
 		Origin: d.network.origin, Trust: d.network.trustLinks(), Until: d.network.until(), Warnings: warnings,
-		Backup: d.newestBackup(ctx), Data: absolute(d.data), Version: version,
-	}
-	if d.network.authority != nil {
-		s.Fingerprint = d.network.authority.Fingerprint()
+		Backup: d.newestBackup(ctx), Data: absolute(d.data), Version: version, Fingerprint: d.network.fingerprint(),
 	}
 	for _, l := range lines {
 		s.Devices = append(s.Devices, pages.Device{
 			Dev: l.Dev, Name: l.Name, Role: l.Role, At: l.At, Revoked: l.Revoked,
-			Heard: l.Heard, Unsent: l.Unsent, Live: l.Live, Copied: l.Copied, Aside: l.Aside,
+			Heard: l.Heard, Unsent: l.Unsent, Live: l.Live, Copied: l.Copied, Aside: l.Aside, Asks: d.changed.asks(l),
 		})
 	}
 	return s, nil

@@ -204,6 +204,14 @@ func (n *network) trustLinks() []string {
 	return links
 }
 
+// fingerprint is that of the shop's authority, empty with a certificate of its own.
+func (n *network) fingerprint() string {
+	if n.authority == nil {
+		return ""
+	}
+	return n.authority.Fingerprint()
+}
+
 // until is when what tablets trust ends.
 func (n *network) until() time.Time {
 	if n.own != nil {

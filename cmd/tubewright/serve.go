@@ -123,7 +123,14 @@ func (sh shopServer) open(ctx context.Context, run *running, st *store.Store, lo
 		return nil, err
 	}
 	run.network = n
-	was, err := noteOrigin(ctx, st, n.origin, sh.moved)
+	was, err := noteOrigin(ctx, st, n.origin, sh.moved, time.Now())
+	if err != nil {
+		return nil, err
+	}
+	if err := noteAuthority(ctx, st, n.fingerprint(), time.Now()); err != nil {
+		return nil, err
+	}
+	changed, err := readChanges(ctx, st)
 	if err != nil {
 		return nil, err
 	}
@@ -134,7 +141,7 @@ func (sh shopServer) open(ctx context.Context, run *running, st *store.Store, lo
 	}
 	run.background(func(ctx context.Context) { n.announce(ctx, logger) })
 	run.background(n.look)
-	return &shopDesk{Server: run.server, store: st, network: n, data: sh.data, backups: sh.backups, was: was}, nil
+	return &shopDesk{Server: run.server, store: st, network: n, data: sh.data, backups: sh.backups, was: was, changed: changed}, nil
 }
 
 // running is all that has to come to its end before the store may be closed.

@@ -53,6 +53,7 @@ type Device struct {
 	Live      int       // connections open now
 	Copied    bool      // two of them act as this device at the same time
 	Aside     int       // records of it that were set aside
+	Asks      string    // what it needs after this machine changed, empty when nothing
 }
 
 // SetAside is a record that TakeIn would take in, in words.

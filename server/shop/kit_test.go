@@ -37,7 +37,7 @@ func newDesk() *desk {
 		Fingerprint: strings.TrimSuffix(strings.Repeat("AB:01:", 16), ":"), Until: noon.AddDate(10, 0, 0),
 		Backup: Backup{Folder: "/data/backups", At: noon.Add(-3 * time.Hour), SameDisk: true}, Data: "/data", Version: "v1.2",
 		Devices: []Device{
-			{Dev: "tab-1", Name: "Yard", Role: ledger.Measure, At: noon.Add(-50 * time.Hour), Heard: noon.Add(-10 * time.Minute), Unsent: 3},
+			{Dev: "tab-1", Name: "Yard", Role: ledger.Measure, At: noon.Add(-50 * time.Hour), Heard: noon.Add(-10 * time.Minute), Unsent: 3, Asks: "pair it anew"},
 			{Dev: "tab-2", Name: "Bench <b>", Role: ledger.Bench, At: noon.Add(-50 * time.Hour), Live: 2, Copied: true},
 			{Dev: "tab-3", Name: "Lost", Role: ledger.Measure, At: noon.Add(-90 * time.Hour), Revoked: noon.Add(-time.Hour), Heard: noon.Add(-30 * time.Hour), Aside: 12},
 		},

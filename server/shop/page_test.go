@@ -17,7 +17,7 @@ func TestFrontPageSaysWhatToDoNext(t *testing.T) {
 	c.state.Warnings = []string{"The name is another one than before."}
 	w := c.get("/shop")
 	says(t, w, http.StatusOK, "http://192.168.1.20:8410/", "http://10.0.0.5:8410/", "https://tubewright.local:8411/", "AB 01 AB 01", "The name is another one than before.",
-		"Yard", "10 min ago", "copied tablet?", "3 h ago", "On the same disk", "/data/backups", "v1.2", "Lost", "12 records", "2036-11-25")
+		"Yard", "10 min ago", "△ pair it anew", "copied tablet?", "3 h ago", "On the same disk", "/data/backups", "v1.2", "Lost", "12 records", "2036-11-25")
 	if strings.Contains(w.Body.String(), "Bench <b>") {
 		t.Error("a device's name went in as markup")
 	}
