@@ -119,6 +119,7 @@ export class Sync {
 	private aside = new Map<string, string>(); // the shop did not take these on this socket, and why; pushing again changes nothing
 	private isPulling = false;
 	private isRevoked = false; // welcomed to send only
+	private isToldWhy = false; // the shop ended the link and said why; it holds until the next try
 	private helloAt = 0;
 	private beats = 0;
 	private progressAt = 0;
@@ -256,6 +257,7 @@ export class Sync {
 		this.progressAt = now;
 		this.limits = { ...this.limits, ...f.limits };
 		this.told.notice("");
+		this.isToldWhy = false;
 		this.aside.clear();
 		this.told.aside([]);
 		this.told.build(f.build);
@@ -392,7 +394,10 @@ export class Sync {
 		if (why !== "resync") this.tries = SLOW_TRIES;
 		if (why !== "token" && why !== "revoked") {
 			this.lost();
-			if (text) this.told.notice(text);
+			if (text) {
+				this.told.notice(text);
+				this.isToldWhy = true;
+			}
 			return;
 		}
 		// Revoked while the link was up: it may still send what it holds.
@@ -412,6 +417,10 @@ export class Sync {
 	// lost gives the socket up and tries again after a while of random length, so
 	// that tablets that lost the shop together do not all come back together.
 	private lost(least = 0): void {
+		if (this.isToldWhy && !this.isOpen) {
+			this.isToldWhy = false;
+			this.told.notice(""); // it may be another reason by now
+		}
 		this.drop();
 		if (!this.isWanted || this.isHidden) return;
 		const longest = Math.min(RETRY_MS.most, RETRY_MS.first * 2 ** this.tries++);

@@ -222,6 +222,26 @@ claim("SY7: a record whose id was taken goes on once, however many tablets hold 
 	same((await read(later, START, holding([mine]))).own, []); // comes with the same page
 });
 
+claim(
+	"what the shop said when it ended the link is gone at the next welcome and at the first try that fails",
+	async () => {
+		for (const comesBack of [true, false]) {
+			const { sync, shop, flow, at, world, notices } = setUp();
+			sync.start();
+			const link = await flow();
+			link.onmessage?.({ data: JSON.stringify({ t: "bye", why: "shutdown", text: "being shut down" }) });
+			await wait(1);
+			same(notices.at(-1), "being shut down");
+			const tries = world.opened.length;
+			await at(world.now + 30_000);
+			holds(world.opened.length > tries, "it tries again");
+			if (comesBack) await flow();
+			else (shop.links.at(-1) as Link).onerror?.();
+			same(notices.at(-1), "", comesBack ? "welcome:" : "failed try:");
+		}
+	},
+);
+
 claim("what the shop refuses stays here and holds up nothing", async () => {
 	const { sync, shop, flow, keep, disk, notices } = setUp();
 	const bad = newID();
