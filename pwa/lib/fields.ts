@@ -163,3 +163,15 @@ export function nextSlot(
 	const isEntry = !isSingle && kind !== "bank";
 	return rest.find((t) => asked(t.slot) && left(t.slot) && (!isEntry || near(t.slot)))?.slot ?? "";
 }
+
+/** Step is one of the steps in which a job is entered. */
+export type Step = "intake" | "measure" | "around" | "layout";
+
+const STEPS: Record<string, Step> = {
+	...{ job: "intake", engine: "intake", target: "intake", shop: "intake" },
+	...{ bank: "measure", bolt: "measure", port: "measure", plug: "measure" },
+	...{ tube: "layout", element: "layout", mark: "layout", crook: "layout" },
+};
+
+/** stepOf returns the step in which a slot, or an entry of a kind, is entered: what is in no other are collectors, neighbours and how their places were found. */
+export const stepOf = (slot: string): Step => STEPS[slot.split("/")[0] ?? ""] ?? "around";

@@ -17,10 +17,11 @@ export const text = {
 	loading: "reading what is on this tablet",
 
 	status: {
-		tabletOnly: (n: number) => `${n} on this tablet only`,
+		tabletOnly: (n: number) => `${plural(n, "entry", "entries")} on this tablet only`,
 		photosOnly: (n: number, photos: number) =>
-			`${n > 0 ? `${n} and ` : ""}${plural(photos, "photo", "photos")} on this tablet only`,
+			`${n > 0 ? `${plural(n, "entry", "entries")} and ` : ""}${plural(photos, "photo", "photos")} on this tablet only`,
 		allSent: "all in the shop",
+		nothingYet: "nothing measured yet",
 		shopHeard: (at: string) => `shop heard ${at}`,
 		shopNever: "shop not heard yet",
 		notPaired: "not paired",
@@ -42,11 +43,11 @@ export const text = {
 	},
 
 	lost: (gone: number, back: number, isLooking: boolean) => {
-		const were = `${plural(gone + back, "record that was on this tablet is", "records that were on this tablet are")} gone from its storage`;
+		const were = `${plural(gone + back, "entry that was on this tablet is", "entries that were on this tablet are")} gone from its storage`;
 		const came =
 			back === 0 ? "" : gone === 0 ? " All came back from the shop." : ` ${back} came back from the shop.`;
 		if (gone === 0)
-			return `${plural(back, "record that was on this tablet was", "records that were on this tablet were")} gone from its storage.${came}`;
+			return `${plural(back, "entry that was on this tablet was", "entries that were on this tablet were")} gone from its storage.${came}`;
 		if (isLooking) return `${were}; the shop is asked for them.${came}`;
 		return `${were}.${came} ${gone} had not reached the shop: look through what you measured last and measure again what is missing.`;
 	},
@@ -62,7 +63,7 @@ export const text = {
 		make: "Save everything this tablet holds to a file",
 		making: "making the file",
 		holds: (records: number, photos: number, drafts: number) =>
-			`${plural(records, "record", "records")}, ${plural(photos, "picture", "pictures")}, ${plural(drafts, "half-typed text", "half-typed texts")}.`,
+			`${plural(records, "entry", "entries")}, ${plural(photos, "picture", "pictures")}, ${plural(drafts, "half-typed text", "half-typed texts")}.`,
 		unread: (n: number) => `${plural(n, "picture is", "pictures are")} in the shop and not on this tablet.`,
 		share: "send it",
 		take: "save it here",
@@ -90,8 +91,8 @@ export const text = {
 		title: "Who measures?",
 		why: "Your name goes with every reading, so that others can ask you.",
 		label: "Your name",
-		device: "Name of this tablet",
-		deviceDefault: "tablet",
+		device: (isShop: boolean) => (isShop ? "Name of this machine" : "Name of this tablet"),
+		deviceDefault: (isShop: boolean) => (isShop ? "shop machine" : "tablet"),
 		go: "go on",
 	},
 
@@ -121,6 +122,7 @@ export const text = {
 		toMeasure: (n: number) => `${n} to measure`,
 		allMeasured: "all measured",
 		goOn: "go on",
+		entries: (kind: string, there: string) => `${kind}: ${there}`,
 		list: "list",
 		disputed: (n: number) => `${n} disputed`,
 		choose: "choose",
@@ -362,7 +364,9 @@ export const text = {
 		title: "What is saved where",
 		onTablet: "on this tablet only",
 		waiting: (n: number, photos: number) =>
-			photos > 0 ? `${n} and ${plural(photos, "photo", "photos")}` : `${n}`,
+			[plural(n, "entry", "entries"), ...(photos > 0 ? [plural(photos, "photo", "photos")] : [])].join(
+				" and ",
+			),
 		unsentAge: "oldest unsent",
 		link: "link to the shop",
 		heard: "shop last heard",
@@ -392,7 +396,6 @@ export const text = {
 		updateWaiting: "A new version is ready.",
 		updateShort: "new version",
 		names: "Names",
-		device: "Name of this tablet",
 		person: "Who measures",
 		units: "Show lengths in",
 		nothing: "nothing waits",
@@ -531,7 +534,7 @@ export const text = {
 		unpairWhy:
 			"The tablet forgets its key to the shop and keeps everything else. Take it off the list on the shop machine too.",
 		unpairUnsent: (records: number, photos: number) =>
-			`${[records > 0 ? plural(records, "record", "records") : "", photos > 0 ? plural(photos, "photo", "photos") : ""].filter((s) => s !== "").join(" and ")} on this tablet only. A file of everything is saved first; keep it until the shop machine has taken it in.`,
+			`${[records > 0 ? plural(records, "entry", "entries") : "", photos > 0 ? plural(photos, "photo", "photos") : ""].filter((s) => s !== "").join(" and ")} on this tablet only. A file of everything is saved first; keep it until the shop machine has taken it in.`,
 		confirm: (word: string) => `Type "${word}" to confirm`,
 		confirmWord: "unpair",
 		unpairing: "saving the file, then unpairing",
@@ -574,7 +577,8 @@ export const text = {
 			socket: (host: string) =>
 				`Most likely the shop's certificate is not trusted: open http://${host}:8410/ and follow the steps there. If the line above is good, a filter or a proxy in the network stops it. Then test again.`,
 			strict: () => "Pairing works. Update the browser where you can; until then send often.",
-			persisted: () => "Pairing works. Put the app on the home screen and open it from there; send often.",
+			persisted: () =>
+				"Pairing works. Normal in a browser's tab; it usually goes away once the app is opened from the home screen. Until then send often.",
 			clock: () => "Pairing works. Set the tablet to take its time from the network.",
 		} as Record<string, (host: string) => string>,
 		browserSaid: (what: string) => `The browser said: ${what}`,
@@ -595,8 +599,9 @@ export const text = {
 			route: "The name is known, but nobody answers there: no way to the shop machine.",
 			"route?": "Nothing came back: no way to the shop machine, or its name was looked for in vain.",
 			refused:
-				"The shop's name is known, and the connection is turned down at once: most likely the program does not run, or a firewall is in between.",
-			"refused-or-name": "It failed at once: the shop's name was not found, or the shop machine refused.",
+				"The shop's name is known, and the connection is turned down at once: the program does not run, a firewall is in between, or the shop has a new certificate that this tablet does not trust yet.",
+			"refused-or-name":
+				"It failed at once: the shop's name was not found, the shop machine refused, or it has a new certificate that this tablet does not trust yet.",
 		} as Record<string, string>,
 		todo: {
 			answers:
@@ -612,6 +617,9 @@ export const text = {
 			"refused-or-name":
 				"First look on the shop machine whether tubewright serve runs. If it does, look whether this tablet is in the shop's Wi-Fi and not on mobile data, and whether the router knows the name.",
 		} as Record<string, string>,
+		/** For a shop that was set up anew, where it could be that. */
+		trust: (host: string) =>
+			`If it runs and all else is well, was the shop set up anew or given a new certificate? Open http://${host}:8410/ and follow the steps there.`,
 		goesOn: "Entry goes on; nothing is lost while you look.",
 	},
 

@@ -1,7 +1,7 @@
 import { pairing } from "../lib/pairing";
 import { sending } from "../lib/photos";
 import { clock, span } from "../lib/say";
-import { go, ready, route, status } from "../lib/state";
+import { go, jobs, ready, route, status } from "../lib/state";
 import { text } from "../lib/text";
 import { Bars } from "./bars";
 import { Notices } from "./notices";
@@ -18,6 +18,8 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 	const photos = sending.value.waiting;
 	const wait = s.oldestUnsent === null ? 0 : now.value - s.oldestUnsent;
 	const late = wait > 8 * HOUR ? "late-stop" : wait > HOUR ? "late-warn" : "";
+	// of a shop that does not know this tablet nothing is said
+	const isEmpty = s.unsent + photos === 0 && jobs.value.length === 0 && pairing.value.stand !== "known";
 	return (
 		<section class="status" aria-label={text.saved.title}>
 			{s.storage === "waiting" && (
@@ -37,11 +39,15 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 				onClick={() => go({ ...route.value, screen: "saved" })}
 			>
 				<span data-test="status-unsent" data-count={s.unsent} data-photos={photos}>
-					<Bars at={s.unsent + photos > 0 ? "tablet" : "shop"} words={unsentWords(s.unsent, photos)} />
+					{isEmpty ? (
+						text.status.nothingYet
+					) : (
+						<Bars at={s.unsent + photos > 0 ? "tablet" : "shop"} words={unsentWords(s.unsent, photos)} />
+					)}
 				</span>
 				{late && <span>{text.status.oldUnsent(span(wait))}</span>}
 				{s.persisted === false && (
-					<span class="late-warn" data-test="status-persist">
+					<span class="soft" data-test="status-persist">
 						{text.status.notKept}
 					</span>
 				)}

@@ -34,7 +34,10 @@ export function WhyNot() {
 					{!found.isSure && (
 						<p class="soft">{found.cause === "route" ? text.reach.likely : text.reach.unsure}</p>
 					)}
-					<p data-test="why-todo">{text.reach.todo[found.cause]}</p>
+					<p data-test="why-todo">
+						{text.reach.todo[found.cause]}
+						{found.cause.startsWith("refused") && ` ${text.reach.trust(location.hostname)}`}
+					</p>
 					{found.said !== "" && <p class="soft">{found.said}</p>}
 					<p class="soft small">
 						{text.reach.took((found.ms / 1000).toFixed(1))}. {text.reach.goesOn}

@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { kinds } from "../lib/fields";
+import { kinds, type Step as StepName, stepOf } from "../lib/fields";
 import { go, jobs, keepNote, listOf, noteText, type Route, view } from "../lib/state";
 import { text } from "../lib/text";
 import { Choices } from "../part/choices";
@@ -8,7 +8,7 @@ import { Mark, type MarkKind } from "../part/mark";
 import { NoteRow } from "../part/noterow";
 import { Page } from "../part/page";
 import { Stages, stages } from "../part/stages";
-import { todoRoute } from "./measure";
+import { todoRoute, todoWords } from "./measure";
 
 // <Job job={…}> is the front of a job: its stage, what blocks it, what is open with the way to it, and the
 // steps with how far each is.
@@ -52,7 +52,7 @@ export function Job({ job }: { job: string }) {
 					{v === null
 						? text.status.calcBusy
 						: first
-							? `${text.job.goOn}: ${[first.where, first.label].filter((s) => s !== "").join(", ")}`
+							? `${text.job.goOn}: ${todoWords(first)}`
 							: `${text.job.goOn}: ${disputed > 0 ? text.job.disputed(disputed) : text.job.stepResult}`}
 				</button>
 			}
@@ -154,51 +154,51 @@ function OpenRow({ kind, words, act, to, test }: OpenRowProps) {
 	);
 }
 
-const INTAKE = ["engine", "target", "shop"];
-const MEASURE = ["bank", "bolt", "port", "plug"];
-const LAYOUT = ["tube", "element", "mark", "crook"];
-// what is left are collectors, neighbours and how their places were found
-const AROUND = Object.keys(kinds).filter((k) => ![...INTAKE, ...MEASURE, ...LAYOUT, "job"].includes(k));
+const AROUND = Object.keys(kinds).filter((k) => stepOf(k) === "around");
 
 // <Steps job={…}> lists the steps of the job, each with what is open in it.
 // Props: job.  Calls: go.
 function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 	const v = view.value?.job === job ? view.value : null;
-	const open = (names: string[]) =>
-		v ? v.todo.filter((t) => names.some((k) => kinds[k] && t.slot.split("/")[0] === k)).length : null;
+	const open = (step: StepName) => (v ? v.todo.filter((t) => stepOf(t.slot) === step).length : null);
 	const tubes = listOf(job, "tube").length;
 	const banks = listOf(job, "bank");
 	const hasAround = AROUND.some((k) => listOf(job, k).length > 0);
 	const computed = (v?.plan.tubes ?? []).filter((t) => (t.pieces ?? []).length > 0).length;
+	const none = (words: string, n: number | null) => (n ? `${words}, ${text.job.open(n)}` : words);
 	const state = (n: number | null) => (n === null ? "" : n > 0 ? text.job.open(n) : text.job.done);
 	return (
 		<nav class="stack" aria-label={text.job.steps}>
 			<Step
 				test="step-intake"
 				name={text.job.stepIntake}
-				n={open(INTAKE)}
-				say={state(open(INTAKE))}
+				n={open("intake")}
+				say={state(open("intake"))}
 				to={{ screen: "intake", job }}
 			/>
 			<Step
 				test="step-measure"
 				name={text.job.stepMeasure}
-				n={open(MEASURE)}
-				say={state(open(MEASURE))}
+				n={open("measure")}
+				say={state(open("measure"))}
 				to={{ screen: "bank", job, id: banks[0]?.id ?? "A" }}
 			/>
 			<Step
 				test="step-around"
 				name={text.job.stepAround}
-				n={hasAround ? open(AROUND) : 1}
-				say={hasAround ? state(open(AROUND)) : text.job.nothingAround}
+				n={hasAround ? open("around") : 1}
+				say={hasAround ? state(open("around")) : none(text.job.nothingAround, open("around"))}
 				to={{ screen: "around", job }}
 			/>
 			<Step
 				test="step-layout"
 				name={text.job.stepLayout}
-				n={tubes === 0 ? 1 : open(LAYOUT)}
-				say={tubes === 0 ? text.job.noTubes : `${text.job.tubes(tubes)}, ${state(open(LAYOUT))}`}
+				n={tubes === 0 ? 1 : open("layout")}
+				say={
+					tubes === 0
+						? none(text.job.noTubes, open("layout"))
+						: `${text.job.tubes(tubes)}, ${state(open("layout"))}`
+				}
 				to={{ screen: "tubes", job }}
 			/>
 			<Step

@@ -6,7 +6,7 @@ import { ownerTitle } from "../part/known";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
 import { Resting } from "../part/resting";
-import { todoRoute } from "./measure";
+import { todoRoute, todoWords } from "./measure";
 
 interface ListProps {
 	job: string;
@@ -52,7 +52,7 @@ export function List({ job, which }: ListProps) {
 			{entries.map((t) => (
 				<button key={t.slot} type="button" class="card step" onClick={() => go(todoRoute(job, t.slot))}>
 					<Mark kind="missing" />
-					<strong class="grow">{[t.where, t.label].filter((s) => s !== "").join(", ")}</strong>
+					<strong class="grow">{todoWords(t)}</strong>
 					<span class="act">▸</span>
 				</button>
 			))}

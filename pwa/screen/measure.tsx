@@ -12,6 +12,7 @@ import {
 	view,
 } from "../lib/state";
 import { text } from "../lib/text";
+import type { Todo } from "../lib/types";
 import { ownerTitle, word } from "../part/known";
 import { Photos } from "../part/photos";
 import { Readings } from "../part/readings";
@@ -106,6 +107,12 @@ export function todoRoute(job: string, slot: string): Route {
 	if (kind === "tube") return id === "" ? { screen: "tubes", job } : { screen: "tube", job, id };
 	if (kind === "element") return { screen: "tubes", job };
 	return { screen: "bank", job, id: kind === "bank" && id !== "" ? id : (listOf(job, "bank")[0]?.id ?? "A") };
+}
+
+/** todoWords names what is to be measured, or what is to be entered first. */
+export function todoWords({ slot, where, label }: Todo): string {
+	if (!asked(slot)) return text.job.entries(label, where);
+	return [where, label].filter((s) => s !== "").join(", ");
 }
 
 /** origin is the page on which a slot stands in its list. */

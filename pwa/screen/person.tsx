@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { pairing } from "../lib/pairing";
+import { isExempt, pairing } from "../lib/pairing";
 import { deviceName, person } from "../lib/state";
 import { text } from "../lib/text";
 import { focus } from "../part/focus";
@@ -8,7 +8,7 @@ import { focus } from "../part/focus";
 // Props: none.  Calls: sets the signals person and deviceName.
 export function Person() {
 	const [name, setName] = useState("");
-	const [device, setDevice] = useState(deviceName.value || text.person.deviceDefault);
+	const [device, setDevice] = useState(deviceName.value || text.person.deviceDefault(isExempt()));
 	const isNamed = pairing.value.hasToken; // by the shop
 	return (
 		<main class="page">
@@ -17,7 +17,7 @@ export function Person() {
 				onSubmit={(e) => {
 					e.preventDefault();
 					if (name.trim() === "") return;
-					if (!isNamed) deviceName.value = device.trim() || text.person.deviceDefault;
+					if (!isNamed) deviceName.value = device.trim() || text.person.deviceDefault(isExempt());
 					person.value = name.trim();
 				}}
 			>
@@ -36,7 +36,7 @@ export function Person() {
 				</label>
 				{!isNamed && (
 					<label>
-						<span class="cell-label">{text.person.device}</span>
+						<span class="cell-label">{text.person.device(isExempt())}</span>
 						<input
 							type="text"
 							autoComplete="off"

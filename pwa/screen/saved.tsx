@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { pairing } from "../lib/pairing";
+import { isExempt, pairing } from "../lib/pairing";
 import { sending } from "../lib/photos";
 import { age, clock, megabytes, span } from "../lib/say";
 import { deviceName, person, type Route, route, status } from "../lib/state";
@@ -102,7 +102,7 @@ export function Saved({ onUpdate }: SavedProps) {
 				<h2>{text.saved.names}</h2>
 				<NameField test="person" label={text.saved.person} of={person} />
 				{!pairing.value.hasToken && (
-					<NameField test="device-name" label={text.saved.device} of={deviceName} />
+					<NameField test="device-name" label={text.person.device(isExempt())} of={deviceName} />
 				)}
 				<div class="row">
 					<span class="grow">{text.saved.units}</span>

@@ -1,3 +1,4 @@
+import { kinds, stepOf } from "../fields";
 import { hold, newID } from "../record";
 import * as state from "../state";
 import { Known } from "../store";
@@ -37,6 +38,15 @@ async function setUp(
 }
 
 const standing = (job: string) => state.readingsOf(job, SLOT).map((r) => `${r.text} ${r.standing}`);
+
+claim("each kind of the field table is entered in one step, and what is left to do counts in one", () => {
+	const of = (step: string) => Object.keys(kinds).filter((k) => stepOf(k) === step);
+	same(of("intake").sort(), ["engine", "job", "shop", "target"]);
+	same(of("measure").sort(), ["bank", "bolt", "plug", "port"]);
+	same(of("layout").sort(), ["crook", "element", "mark", "tube"]);
+	holds(of("around").includes("collector"), "the collector is around");
+	same([stepOf("tube"), stepOf("port/p1/width"), stepOf("tube/t1/od")], ["layout", "measure", "layout"]);
+});
 
 claim("five quick taps on keep make one record", async () => {
 	const { disk } = await setUp();
