@@ -22,6 +22,10 @@ export function figure(v: Maybe, units: Units): string {
 /** length is figure with its unit. */
 export const length = (v: Maybe, units: Units) => (known(v) ? `${figure(v, units)} ${units}` : text.none);
 
+/** asRead is a length in full, as it is shown beside what was typed. */
+export const asRead = (v: number, units: Units) =>
+	units === "in" ? `${inches(Math.round(v * 1e6))} in` : `${mm(Math.round(v * 1e6), 3)} mm`;
+
 /** offset is a length with its sign always shown. */
 export function offset(v: Maybe, units: Units): string {
 	if (!known(v)) return text.none;

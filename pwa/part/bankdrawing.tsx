@@ -1,5 +1,5 @@
 import { asked } from "../lib/fields";
-import { length, type Units } from "../lib/say";
+import { asRead, type Units } from "../lib/say";
 import { units } from "../lib/state";
 import { text } from "../lib/text";
 import { Dimension } from "./dimension";
@@ -104,7 +104,7 @@ function Asking({ l, trial, px, py, scale, view: show }: AskingProps) {
 	const ask = asked(trial.slot);
 	if (!ask) return null;
 	const name = ask.field.name;
-	const label = trial.mm === null ? "?" : length(trial.mm, show);
+	const label = trial.mm === null ? "?" : asRead(trial.mm, show);
 	if (ask.kind === "bank") {
 		return (
 			<g class="scribe">

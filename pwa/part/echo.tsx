@@ -1,8 +1,7 @@
 import type { Field } from "../lib/fields";
 import type { Verdict } from "../lib/judge";
-import { fraction, plain } from "../lib/say";
+import { asRead, fraction, plain } from "../lib/say";
 import { text } from "../lib/text";
-import { inches, mm } from "../lib/typed";
 
 interface EchoProps {
 	field: Field;
@@ -29,8 +28,8 @@ export function Echo({ field, verdict }: EchoProps) {
 
 // The unit it was typed in comes first.
 function Both({ nm, first }: { nm: number; first: string }) {
-	const metric = `${mm(nm, 3)} mm`;
-	const inch = `${inches(nm)} in`;
+	const metric = asRead(nm / 1e6, "mm");
+	const inch = asRead(nm / 1e6, "in");
 	const isInch = first === "in" || first === "ft";
 	return (
 		<>

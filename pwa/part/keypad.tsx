@@ -3,34 +3,38 @@ import { text } from "../lib/text";
 interface KeypadProps {
 	fractions: boolean;
 	minus: boolean;
+	whole: boolean;
 	unit: "mm" | "in" | "";
 	onType: (signs: string) => void;
 	onBack: () => void;
 	onUnit: () => void;
 }
 
-// <Keypad fractions minus={false} unit="in"> is the keypad for gloves: digits, point and, for lengths,
+// <Keypad fractions minus={false} whole={false} unit="in"> is the keypad for gloves: digits, point and, for lengths,
 // fractions and the unit that a figure without one is in. It types; it knows nothing of values.
-// Props: fractions (the length keys), minus, unit ("" for what is no length).
+// Props: fractions (the length keys), minus, whole (no point), unit ("" for what is no length).
 // Calls: onType(signs) per key, onBack, onUnit.
-export function Keypad({ fractions, minus, unit, onType, onBack, onUnit }: KeypadProps) {
-	const key = (signs: string, name: string, say?: string, wide?: string) => (
-		<Key name={name} label={signs} say={say} wide={wide} onTap={() => onType(signs)} />
+export function Keypad({ fractions, minus, whole, unit, onType, onBack, onUnit }: KeypadProps) {
+	const key = (signs: string, name: string, say?: string) => (
+		<Key name={name} label={signs} say={say} onTap={() => onType(signs)} />
 	);
 	const digit = (d: string) => key(d, d);
 	const back = <Key name="back" label="⌫" say={text.measure.keys.back} onTap={onBack} />;
-	const point = (wide?: string) => key(".", "point", text.measure.keys.point, wide);
+	const point = key(".", "point", text.measure.keys.point);
 	const minusKey = <Key name="minus" label="−" say={text.measure.keys.minus} onTap={() => onType("-")} />;
+	const last = whole ? <span /> : point;
 	if (!fractions) {
 		return (
-			<div class="keypad keypad-plain">
+			<div class={`keypad ${minus ? "keypad-signed" : "keypad-plain"}`}>
 				{["7", "8", "9"].map(digit)}
-				{back}
+				{minus && back}
 				{["4", "5", "6"].map(digit)}
-				{point()}
+				{minus && minusKey}
 				{["1", "2", "3"].map(digit)}
-				{minus ? minusKey : <span />}
-				{key("0", "0", undefined, "w4")}
+				{minus ? last : null}
+				{minus ? <span /> : last}
+				{digit("0")}
+				{!minus && back}
 			</div>
 		);
 	}
@@ -46,7 +50,7 @@ export function Keypad({ fractions, minus, unit, onType, onBack, onUnit }: Keypa
 			<Key name="unit" label={unit} say={text.measure.keys.unit(unit)} onTap={onUnit} />
 			<Fraction n={32} onType={onType} />
 			{digit("0")}
-			{point()}
+			{point}
 			<Key
 				name="space"
 				label="␣"

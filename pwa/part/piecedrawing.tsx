@@ -148,9 +148,29 @@ function Cylinder({ children }: { children?: preact.ComponentChildren }) {
 	);
 }
 
+// A block seen from above. How many it has is what is asked; the drawing has three.
+const cylinders: Draw = (label) => (
+	<g>
+		<path class="line" d="M210 70H550V190H210Z" />
+		<path class="axis" d="M190 130H570" />
+		{[270, 380, 490].map((x) => (
+			<circle key={x} class="line" cx={x} cy="130" r="46" />
+		))}
+		<Dimension
+			from={[270, 236]}
+			to={[490, 236]}
+			foot={[
+				[270, 130],
+				[490, 130],
+			]}
+			label={label}
+		/>
+	</g>
+);
+
 const bore: Draw = (label) => (
 	<Cylinder>
-		<Dimension from={[300, 46]} to={[460, 46]} label={label} />
+		<Dimension from={[300, 58]} to={[460, 58]} label={label} />
 	</Cylinder>
 );
 
@@ -253,6 +273,7 @@ const FIGURES: Record<string, Draw> = {
 	"element/turn": turn,
 	"element/clr": clr,
 	"element/rotation": rotation,
+	"engine/cylinders": cylinders,
 	"engine/bore": bore,
 	"engine/stroke": stroke,
 	"engine/rod": rod,

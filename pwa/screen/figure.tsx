@@ -3,7 +3,7 @@ import type { ComponentChildren } from "preact";
 import { useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { Asked } from "../lib/fields";
 import { allowed, judge, type Verdict } from "../lib/judge";
-import { length, notSaved, plain, type Units } from "../lib/say";
+import { asRead, notSaved, plain, type Units } from "../lib/say";
 import { readDraft, saveDraft, units } from "../lib/state";
 import { text } from "../lib/text";
 import { AxesDrawing, axisOf } from "../part/axesdrawing";
@@ -144,6 +144,7 @@ export function Figure({ job, ask, form, onKeep, onSkip, children }: FigureProps
 				<Keypad
 					fractions={field.quantity === "length"}
 					minus={field.low < 0}
+					whole={field.whole === true}
 					unit={field.quantity === "length" ? unit : ""}
 					onType={edit}
 					onBack={() => edit("")}
@@ -238,14 +239,14 @@ function Drawing({
 
 function labelOf(ask: Asked, mm: number | null, value: number | null): string {
 	if (value === null) return "?";
-	if (mm !== null) return length(mm, units.value);
+	if (mm !== null) return asRead(mm, units.value);
 	return ask.field.quantity === "angle" ? `${plain(value)}°` : plain(value);
 }
 
 function said(ask: Asked, verdict: Verdict): string {
 	if (!("typed" in verdict)) return "";
 	const v = verdict.typed.v / 1e6;
-	if (ask.field.quantity === "length") return `${length(v, "mm")} = ${length(v, "in")}`;
+	if (ask.field.quantity === "length") return `${asRead(v, "mm")} = ${asRead(v, "in")}`;
 	return ask.field.quantity === "angle" ? `${plain(v)}°` : `${plain(v)} ${ask.field.unit ?? ""}`.trim();
 }
 
