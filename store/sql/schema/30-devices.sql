@@ -1,4 +1,4 @@
--- devices says when each tablet was last heard of.
+-- devices says when each tablet, and each wall that was paired, was last heard of.
 CREATE TABLE devices (
     dev      TEXT    PRIMARY KEY NOT NULL,
     name     TEXT    NOT NULL,                 -- as the shop calls it; empty when it never said
