@@ -232,6 +232,7 @@ func TestTL1TrustedTabletIsPairedAndStaysSo(t *testing.T) {
 	a := s.tablet(true)
 	a.must(a.b.Open(s.url("/")))
 	is := a.tested()
+	a.says("status-unsent", "nothing measured yet")
 	for _, line := range []string{"name", "secure", "worker", "socket", "strict", "clock"} {
 		if is[line] != "good" {
 			t.Errorf("%s is %s", line, is[line])
@@ -392,6 +393,74 @@ func TestTL8UnpairingWritesTheFileFirst(t *testing.T) {
 	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=pair-notice]")?.dataset.stand === "barred"`))
 	a.must(a.b.Eval(nil, `location.hash = "#/jobs"`))
 	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 2`)) // readable
+}
+
+// What a person new to it looks at first: how many entries wait, where each open one
+// belongs, and the pages on which the first are typed, with the warning of a tab too.
+func TestFirstPagesOfANewTablet(t *testing.T) {
+	s := newShop(t)
+	a := newTablet(t, drive.Chromium, s)
+	a.must(a.b.SetSize(upright[0], upright[1]))
+	a.must(a.b.Open(s.url("/")))
+	a.sees("person")
+	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=device-name]").value === "shop machine"`))
+	a.picture("first-person")
+	a.first("Rowan")
+	a.tap("new-job")
+	a.picture("first-new-job")
+	a.must(a.b.Type("Heron four"))
+	a.tap("new-job-start")
+	a.sees("step-intake")
+	job := a.hash("job")
+	a.must(a.b.WaitFor(wait, `const open = (test) => Number(/(\d+) (?:open|to measure)/.exec(document.querySelector("[data-test=" + test + "]").textContent)?.[1] ?? 0);
+		const steps = ["step-intake", "step-measure", "step-around", "step-layout"].map(open);
+		return open("open-measure") > 0 && open("open-measure") === steps.reduce((a, b) => a + b)`))
+	a.picture("first-job")
+	a.unsent(0)
+	a.goTo("measure", "job="+job+"&slot=engine/self/cylinders")
+	a.at("engine/self/cylinders")
+	var points int
+	a.must(a.b.Eval(&points, `return document.querySelectorAll("[data-test=key-point]").length`))
+	if points != 0 {
+		t.Error("a whole number has a point key")
+	}
+	for _, isTab := range []bool{false, true} {
+		if isTab {
+			a.must(a.b.(chromium).Pretend(tabletAgent))
+			a.must(a.b.Reload())
+		}
+		for _, slot := range []string{"engine/self/cylinders", "engine/self/bore", "target/self/length"} {
+			a.goTo("measure", "job="+job+"&slot="+slot)
+			a.at(slot)
+			if isTab {
+				a.sees("plain-tab")
+			}
+			for _, size := range [][2]int{upright, wide} {
+				a.must(a.b.SetSize(size[0], size[1]))
+				a.typedBoxHolds(slot)
+				a.picture(fmt.Sprintf("first-%s-empty-%d-%v", strings.Split(slot, "/")[2], size[0], isTab))
+			}
+			a.keys("86")
+			for _, size := range [][2]int{upright, wide} {
+				a.must(a.b.SetSize(size[0], size[1]))
+				name := fmt.Sprintf("first-%s-%d-%v", strings.Split(slot, "/")[2], size[0], isTab)
+				a.fits(name)
+				a.typedBoxHolds(name)
+				a.picture(name)
+			}
+		}
+	}
+}
+
+// typedBoxHolds looks whether the line below what was typed stands inside its box, off its edge.
+func (p *tablet) typedBoxHolds(name string) {
+	p.t.Helper()
+	var room float64
+	p.must(p.b.Eval(&room, `const box = document.querySelector(".typed-box").getBoundingClientRect();
+		return box.bottom - document.querySelector(".say-row .say").getBoundingClientRect().bottom`))
+	if room < 4 {
+		p.t.Errorf("%s: the last line ends %.0f px above the edge of its box, want 4", name, room)
+	}
 }
 
 // A wall board keeps its token over a reload, and says when it was taken off the list.

@@ -3,9 +3,9 @@
 // change of the value. Runs before and without the calculation.
 
 import type { Field } from "./fields";
-import { plain, value } from "./say";
+import { asRead, plain, value } from "./say";
 import { text } from "./text";
-import { inches, mm, parseAngle, parseLength, parseNumber, type Typed } from "./typed";
+import { inches, parseAngle, parseLength, parseNumber, type Typed } from "./typed";
 
 export type Verdict =
 	| { is: "empty" }
@@ -68,8 +68,7 @@ function doubt(field: Field, v: number): string {
 
 function say(field: Field, v: number): string {
 	if (field.quantity !== "length") return value(v, field.quantity, field.unit);
-	const nm = Math.round(v * 1e6);
-	return `${mm(nm, 2)} mm (${inches(nm)} in)`;
+	return `${asRead(v, "mm")} (${asRead(v, "in")})`;
 }
 
 const inchesOf = (v: number) => inches(Math.round(v * 1e6)).replace("-", "−");

@@ -148,23 +148,19 @@ function Cylinder({ children }: { children?: preact.ComponentChildren }) {
 	);
 }
 
-// A block seen from above. How many it has is what is asked; the drawing has three.
+// A block seen from above. How many cylinders it has is what is asked; this one has three.
 const cylinders: Draw = (label) => (
 	<g>
 		<path class="line" d="M210 70H550V190H210Z" />
 		<path class="axis" d="M190 130H570" />
-		{[270, 380, 490].map((x) => (
-			<circle key={x} class="line" cx={x} cy="130" r="46" />
-		))}
-		<Dimension
-			from={[270, 236]}
-			to={[490, 236]}
-			foot={[
-				[270, 130],
-				[490, 130],
-			]}
-			label={label}
-		/>
+		<g class="scribe">
+			{[270, 380, 490].map((x) => (
+				<circle key={x} cx={x} cy="130" r="46" />
+			))}
+			<text x="380" y="226" text-anchor="middle">
+				{label}
+			</text>
+		</g>
 	</g>
 );
 

@@ -4,6 +4,7 @@ import { clock, span } from "../lib/say";
 import { go, jobs, ready, route, status } from "../lib/state";
 import { text } from "../lib/text";
 import { Bars } from "./bars";
+import { Mark } from "./mark";
 import { Notices } from "./notices";
 import { now } from "./now";
 import { SaveFile } from "./savefile";
@@ -47,7 +48,8 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 				</span>
 				{late && <span>{text.status.oldUnsent(span(wait))}</span>}
 				{s.persisted === false && (
-					<span class="soft" data-test="status-persist">
+					<span class="bars soft" data-test="status-persist">
+						<Mark kind="warn" />
 						{text.status.notKept}
 					</span>
 				)}
