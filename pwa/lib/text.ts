@@ -511,7 +511,7 @@ export const text = {
 			code: "The shop has no such code open. Compare it sign by sign; after five minutes, or once it was used, it needs a new one.",
 			expired: "This code is older than five minutes. Make a new one on the shop machine.",
 			used: "This code was used already. Each tablet needs its own; make a new one on the shop machine.",
-			many: "Too many wrong codes in the last minute, from this tablet or another. Wait a minute, or scan the code instead.",
+			many: "Too many wrong codes in the last minute, from this tablet or another. Wait a minute, or open the code as a link with the camera.",
 			board: "This code is for a wall board. On the shop machine make one for measuring or for the bench.",
 			tablet: "This code is for a tablet. On the shop machine make one for a wall board.",
 			wall: "This code is for a wall board and is not used up: type it on the wall.",
