@@ -185,7 +185,7 @@ func TestST4LostRecordsAreToldAndComeBack(t *testing.T) {
 	a.must(a.b.EvalAsync(nil, fmt.Sprintf(behind, `for (const r of all.filter((r) => r.slot.startsWith("engine/self/")).slice(0, 3)) tx.objectStore("records").delete(r.id);`)))
 	s.kill()
 	a.must(a.b.Reload())
-	a.says("lost", "3 records")
+	a.says("lost", "3 entries")
 	a.says("lost", "the shop is asked")
 	a.picture("lost-820")
 	s.start()
