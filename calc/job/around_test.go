@@ -105,7 +105,7 @@ func TestNeighbourWithoutAPlaceIsNamed(t *testing.T) {
 	}
 	three := strings.Replace(around(t), `"id": "f2", "a": "A", "at_a"`, `"id": "f2", "a": "A", "at"`, 1)
 	two := strings.Replace(three, `"id": "f3", "a": "A", "at_a"`, `"id": "f3", "a": "A", "at"`, 1)
-	if p := plan(t, two); !hasFinding(t, p, "warn", "neighbour-open") {
+	if p := plan(t, two); !hasFinding(t, p, "warn", "neighbour-open") || !hasFinding(t, p, "warn", "frame-open") {
 		t.Error("the car's frame hangs on two points, and nothing says that its ground is left out")
 	}
 }
@@ -140,6 +140,8 @@ func TestRefusalsAroundNameTheFieldAndItsRange(t *testing.T) {
 		{`"axis": [0.4685, -0.8835, 0]`, `"axis": [0, 0, 0]`, "Gas flows towards z"},
 		{`"axis": [0.4685, -0.8835, 0]`, `"axis": [0, 0]`, "three values"},
 		{`"sockets": 4`, `"sockets": 40`, "Sockets"},
+		{`"sockets": 4`, `"sockets": 3`, "no such socket"},
+		{`"socket": 2`, `"socket": 1`, "ends in it already"},
 		{`"from": 0, "to": 28`, `"from": 30, "to": 28`, "Slides to"},
 		{`"a": "A", "at_a": [0, 0, 0], "b": "car"`, `"a": "A", "at_a": [0, 0, 0], "b": "A"`, "another one"},
 		{`"from": "A/b2"`, `"from": "A/b9"`, "Taped from"},

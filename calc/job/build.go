@@ -26,6 +26,7 @@ func build(f Facts, unusable map[string]bool) (Job, []Fault) {
 		j.Tubes = append(j.Tubes, b.tube(e.ID))
 	}
 	b.around(&j)
+	b.mouths(j)
 	b.cylinders(j)
 	return j, b.faults
 }

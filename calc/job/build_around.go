@@ -1,6 +1,7 @@
 package job
 
 import (
+	"fmt"
 	"slices"
 
 	"tubewright/calc/geom"
@@ -30,6 +31,28 @@ func (b *builder) around(j *Job) {
 	}
 	for _, e := range f.Lists["tool"] {
 		j.Tools = append(j.Tools, Tool{ID: e.ID, Title: f.title("tool", e.ID), OD: f.length("tool", e.ID, "od"), Length: f.length("tool", e.ID, "length")})
+	}
+}
+
+// mouths checks that each tube has a socket of its own collector, and to itself.
+func (b *builder) mouths(j Job) {
+	taken := map[string]string{}
+	for _, t := range j.Tubes {
+		for _, c := range j.Collectors {
+			if c.ID != t.Collector || t.Socket == 0 {
+				continue
+			}
+			if c.Sockets > 0 && t.Socket > c.Sockets {
+				b.refuseWithin("tube", t.ID, "socket", 1, float64(c.Sockets), "the collector has no such socket")
+				continue
+			}
+			mouth := fmt.Sprintf("%s/%d", c.ID, t.Socket)
+			if first := taken[mouth]; first != "" {
+				b.refuseWithin("tube", t.ID, "socket", 1, float64(c.Sockets), first+" ends in it already")
+				continue
+			}
+			taken[mouth] = t.Title
+		}
 	}
 }
 

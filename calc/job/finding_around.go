@@ -2,7 +2,9 @@ package job
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 
 	"tubewright/calc/collector"
 	"tubewright/calc/units"
@@ -252,6 +254,11 @@ func longOrShort(v float64) string {
 
 func (s sayer) frames(p Plan) []Finding {
 	var fs []Finding
+	for _, frame := range slices.Sorted(maps.Keys(p.loose)) {
+		fs = append(fs, Finding{Severity: Warn, Rule: "frame-open", Where: []string{frame}, Slots: []string{}, Grade: fromGeometry,
+			Text: fmt.Sprintf("What was measured in %s has no place among the rest yet: %s.", s.frame(frame), trimStop(p.loose[frame])),
+			Help: "Measure three points or more in both frames, not in one line."})
+	}
 	for _, f := range p.Frames {
 		if f.TooFar {
 			fs = append(fs, Finding{Severity: Warn, Rule: "frame-fit", Where: []string{f.Frame}, Slots: []string{}, Value: num(float64(f.RMS)), Unit: "mm", Grade: fromGeometry,

@@ -27,6 +27,8 @@ type Plan struct {
 	Access     []AccessPlan    `json:"access"` // of bolts and plugs
 
 	Findings []Finding `json:"findings"`
+
+	loose map[string]string // of the scene
 }
 
 // EnginePlan is what follows from the engine data alone.

@@ -88,6 +88,7 @@ func poseOf(f geom.Frame) *PosePlan { return &PosePlan{point(f.O), direction(f.T
 
 // around fills in what lies about the tubes.
 func (p *Plan) around(s *scene) {
+	p.loose = s.loose
 	for i := range p.Flanges {
 		if move, ok := s.frames[p.Flanges[i].Bank]; ok {
 			p.Flanges[i].Placed = poseOf(move.Frame(geom.Frame{T: geom.Vec{Z: 1}, N: geom.Vec{X: 1}}))

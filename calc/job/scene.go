@@ -19,6 +19,7 @@ type scene struct {
 	root   string
 	frames map[string]geom.Move // into the root, by bank id or Car; those not tied yet are not in it
 	ties   []tied
+	loose  map[string]string  // frames that points are tied to in vain, and why
 	points map[string]located // in the root
 	taped  []PointPlan
 	mouths map[string][]geom.Frame // of collectors, in the root
@@ -43,7 +44,7 @@ type located struct {
 const tieSigma = math.Sqrt2 * units.Millimetre
 
 func newScene(j Job) scene {
-	s := scene{job: j, frames: map[string]geom.Move{}, points: map[string]located{}, mouths: map[string][]geom.Frame{}}
+	s := scene{job: j, frames: map[string]geom.Move{}, loose: map[string]string{}, points: map[string]located{}, mouths: map[string][]geom.Frame{}}
 	if len(j.Banks) > 0 {
 		s.root = j.Banks[0].ID
 		s.frames[s.root] = geom.Still
@@ -78,11 +79,15 @@ func (s *scene) tieOne() bool {
 		}
 	}
 	for _, frame := range slices.Sorted(maps.Keys(pairs)) { // in one order on every machine
-		if fit, err := survey.Register(pairs[frame], tieSigma); err == nil {
-			s.frames[frame] = fit.Move
-			s.ties = append(s.ties, tied{frame, fit, ids[frame]})
-			return true
+		fit, err := survey.Register(pairs[frame], tieSigma)
+		if err != nil {
+			s.loose[frame] = reasons(err)
+			continue
 		}
+		delete(s.loose, frame)
+		s.frames[frame] = fit.Move
+		s.ties = append(s.ties, tied{frame, fit, ids[frame]})
+		return true
 	}
 	return false
 }
