@@ -233,16 +233,38 @@ func (s sayer) point(pt Point, p PointPlan) []Finding {
 	if p.Why != "" {
 		return []Finding{{Severity: Warn, Rule: "point-open", Where: []string{pt.ID}, Slots: []string{}, Grade: fromGeometry, Text: fmt.Sprintf("%s has no place yet: %s.", pt.Title, trimStop(p.Why)), Help: "Three tapes from points that are not in one line are needed, and the side on which it lies."}}
 	}
-	if p.Suspect == "" {
-		return nil
+	var fs []Finding
+	if p.Entered != nil {
+		fs = append(fs, s.pointTwice(pt, *p.Entered))
 	}
 	for n, t := range pt.Tapes {
 		if t.ID == p.Suspect {
-			return []Finding{{Severity: Warn, Rule: "tape-suspect", Where: []string{pt.ID}, Slots: []string{Slot("tape", t.ID, "distance")}, Value: p.Off, Unit: "mm", Grade: fromGeometry,
-				Text: fmt.Sprintf("%s: tape %d does not go with the others; it is about %s too %s.", pt.Title, n+1, say(units.Length(math.Abs(float64(*p.Off)))), longOrShort(float64(*p.Off))), Help: "Tape it again, and look from which point it was taken."}}
+			fs = append(fs, Finding{Severity: Warn, Rule: "tape-suspect", Where: []string{pt.ID}, Slots: []string{Slot("tape", t.ID, "distance")}, Value: p.Off, Unit: "mm", Grade: fromGeometry,
+				Text: fmt.Sprintf("%s: tape %d does not go with the others; it is about %s too %s.", pt.Title, n+1, say(units.Length(math.Abs(float64(*p.Off)))), longOrShort(float64(*p.Off))), Help: "Tape it again, and look from which point it was taken."})
 		}
 	}
-	return nil
+	return fs
+}
+
+// pointTwice compares the coordinates of a point with the place that its tapes give.
+// Both are kept until a person has decided.
+func (s sayer) pointTwice(pt Point, e EnteredPlan) Finding {
+	f := Finding{Severity: Note, Rule: "point-twice", Where: []string{pt.ID}, Slots: []string{Slot("point", pt.ID, "x"), Slot("point", pt.ID, "y"), Slot("point", pt.ID, "z")},
+		Grade: fromGeometry, Help: "One of the two is enough: remove its coordinates or its tapes."}
+	for _, t := range pt.Tapes {
+		f.Slots = append(f.Slots, Slot("tape", t.ID, "distance"))
+	}
+	if e.Used {
+		f.Text = fmt.Sprintf("%s has coordinates, and tapes that give no place: %s. The coordinates are used.", pt.Title, trimStop(e.Why))
+		return f
+	}
+	f.Value, f.Limit, f.Unit = e.Off, e.Most, "mm"
+	off, sigma := say(units.Length(*e.Off)), say(units.Length(*e.Sigma))
+	f.Text = fmt.Sprintf("%s has coordinates and tapes, which lie %s apart; ± %s is to be expected that way. The place from the tapes is used.", pt.Title, off, sigma)
+	if *e.Off > *e.Most {
+		f.Severity, f.Help = Warn, "Find out which of the two is wrong and remove it: the coordinates or the tapes."
+	}
+	return f
 }
 
 func longOrShort(v float64) string {

@@ -35,8 +35,7 @@ type tied struct {
 // located is a point and how well it is known.
 type located struct {
 	at    geom.Vec
-	known survey.Ellipsoid
-	sure  bool // measured directly: then nothing is known of how well
+	known survey.Ellipsoid // zero where it was measured directly: nothing is known of how well then
 }
 
 // tieSigma is how far off a coordinate of one point is taken to be between two
@@ -101,12 +100,12 @@ func (s *scene) at(id string) (located, bool) {
 		}
 		for _, b := range k.Bolts {
 			if b.ID == id && b.X.Known && b.Y.Known {
-				return located{at: move.Point(geom.Vec{X: b.X.V.MM(), Y: b.Y.V.MM()}), sure: true}, true
+				return located{at: move.Point(geom.Vec{X: b.X.V.MM(), Y: b.Y.V.MM()})}, true
 			}
 		}
 		for _, p := range k.Ports {
 			if p.ID == id && p.X.Known && p.Y.Known {
-				return located{at: move.Point(geom.Vec{X: p.X.V.MM(), Y: p.Y.V.MM()}), sure: true}, true
+				return located{at: move.Point(geom.Vec{X: p.X.V.MM(), Y: p.Y.V.MM()})}, true
 			}
 		}
 	}

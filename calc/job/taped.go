@@ -20,9 +20,25 @@ type PointPlan struct {
 	Suspect   string         `json:"suspect"` // the tape that is most likely wrong
 	Off       *out           `json:"off"`     // by how much that one is too long
 	Mirror    *point         `json:"mirror"`  // the other place that fits
+	Entered   *EnteredPlan   `json:"entered"` // where it has coordinates beside its tapes
 	Why       string         `json:"why"`     // what keeps it from being found
 	Disputed  []string       `json:"disputed"`
 }
+
+// EnteredPlan is where the coordinates of a point lie that is taped too. Off, Sigma
+// and Most are null where the tapes give no place.
+type EnteredPlan struct {
+	At    point  `json:"at"`
+	Off   *out   `json:"off"`   // from the taped place
+	Sigma *out   `json:"sigma"` // what Off may be at one sigma of both
+	Most  *out   `json:"most"`  // and at the most
+	Used  bool   `json:"used"`  // in place of the tapes
+	Why   string `json:"why"`   // what keeps the tapes from giving a place
+}
+
+// enteredSigma is how far off along each axis coordinates of a point are taken to
+// be: as a measured socket. Own choice.
+const enteredSigma = socketSigma
 
 // TapeResidual is by how much a tape is longer than from the point found.
 type TapeResidual struct {
@@ -38,16 +54,18 @@ func (s *scene) locate() {
 		s.taped[i] = PointPlan{ID: p.ID, Sigma: []out{}, Axes: []direction{}, Residuals: []TapeResidual{}, Disputed: []string{}}
 		open[i] = true
 	}
-	for found := true; found; {
-		found = false
+	next := func(ready func(Point) bool) bool {
 		for i, p := range s.job.Points {
-			if !open[i] || !s.canLocate(p) {
-				continue
+			if open[i] && ready(p) {
+				s.locateOne(p, &s.taped[i])
+				delete(open, i)
+				return true
 			}
-			s.locateOne(p, &s.taped[i])
-			delete(open, i)
-			found = true
 		}
+		return false
+	}
+	// Coordinates help on where points were taped from each other.
+	for next(s.canLocate) || next(func(p Point) bool { return p.At.Known }) {
 	}
 	for i := range open {
 		s.taped[i].Why = "what it was taped from has no place itself yet"
@@ -56,9 +74,6 @@ func (s *scene) locate() {
 
 // canLocate tells whether everything that a point was taped from has been found.
 func (s *scene) canLocate(p Point) bool {
-	if p.At.Known {
-		return true
-	}
 	for _, t := range p.Tapes {
 		if _, ok := s.at(t.From); t.From != "" && !ok {
 			return false
@@ -73,10 +88,10 @@ func (s *scene) locateOne(p Point, plan *PointPlan) {
 		plan.Why = "its frame is not tied to the first bank's yet"
 		return
 	}
+	entered := frame.Point(p.At.V)
 	if p.At.Known && len(p.Tapes) == 0 {
-		at := frame.Point(p.At.V)
-		s.points[p.ID] = located{at: at, sure: true}
-		plan.At = (*point)(&at)
+		s.points[p.ID] = located{at: entered}
+		plan.At = (*point)(&entered)
 		return
 	}
 	var tapes []survey.Tape
@@ -91,9 +106,19 @@ func (s *scene) locateOne(p Point, plan *PointPlan) {
 		ids = append(ids, t.ID)
 	}
 	fix, err := survey.Locate(tapes, frame.Dir(sideOf(p.Side)))
-	if err != nil {
+	switch {
+	case err != nil && p.At.Known:
+		s.points[p.ID] = located{at: entered}
+		plan.At = (*point)(&entered)
+		plan.Entered = &EnteredPlan{At: point(entered), Used: true, Why: reasons(err)}
+		return
+	case err != nil:
 		plan.Why = reasons(err)
 		return
+	case p.At.Known:
+		off := entered.Sub(fix.At)
+		sigma, most := fix.Known.Apart(off, enteredSigma)
+		plan.Entered = &EnteredPlan{At: point(entered), Off: num(off.Norm()), Sigma: num(sigma.MM()), Most: num(most.MM())}
 	}
 	s.points[p.ID] = located{at: fix.At, known: fix.Known}
 	plan.At = (*point)(&fix.At)
