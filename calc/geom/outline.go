@@ -177,7 +177,7 @@ func (s Segment) chords(tol float64) int {
 }
 
 func (s Segment) shifted(dx, dy float64) Segment {
-	for _, p := range []*[2]float64{&s.From, &s.To, &s.Centre, &s.Control[0], &s.Control[1]} {
+	for _, p := range s.places() {
 		p[0] += dx
 		p[1] += dy
 	}
