@@ -1,0 +1,105 @@
+package draw
+
+import "strings"
+
+// Sizes of the title block, in mm.
+const (
+	labelHeight = 1.6
+	rowHeight   = 2.2 // of a capital of a row's text
+	cellPad     = 1.5
+	cellHigh    = 2*cellPad + labelHeight + 1 + rowHeight
+	shortest    = 16.0 // of a cell
+)
+
+// Block returns the title block of the sheet as entities on the layer Note, its top
+// left corner at the given place, width mm wide, and how high it is in mm. Cells stand
+// in rows, each as wide as its text; a text longer than a row is cut short with "…".
+func (s Sheet) Block(at [2]float64, width float64) (list []Entity, high float64) {
+	type cell struct {
+		Row
+		wide float64
+	}
+	var lines [][]cell
+	var line []cell
+	used := 0.0
+	for i, r := range s.Rows() {
+		bold := i < 2
+		r.Text = Shortened(r.Text, rowHeight, bold, width-2*cellPad)
+		need := max(shortest, 2*cellPad+max(TextWidth(r.Text, rowHeight, bold), TextWidth(r.Label, labelHeight, false)))
+		if used+need > width && len(line) > 0 {
+			lines, line, used = append(lines, line), nil, 0
+		}
+		line, used = append(line, cell{r, min(need, width)}), used+need
+	}
+	if len(line) > 0 {
+		lines = append(lines, line)
+	}
+	frame := func(a, b [2]float64) { list = append(list, Line{Note, a, b}) }
+	y, n := at[1], 0
+	frame(at, shift(at, width, 0))
+	for _, line := range lines {
+		spare := width
+		for _, c := range line {
+			spare -= c.wide
+		}
+		x := at[0]
+		for _, c := range line {
+			frame([2]float64{x, y}, [2]float64{x, y - cellHigh})
+			list = append(list,
+				Text{Layer: Note, At: [2]float64{x + cellPad, y - cellPad}, Height: labelHeight, Anchor: TopLeft, Text: c.Label},
+				Text{Layer: Note, At: [2]float64{x + cellPad, y - cellHigh + cellPad}, Height: rowHeight, Bold: n < 2, Text: c.Text})
+			x += c.wide + spare/float64(len(line))
+			n++
+		}
+		frame([2]float64{at[0] + width, y}, [2]float64{at[0] + width, y - cellHigh})
+		y -= cellHigh
+		frame([2]float64{at[0], y}, [2]float64{at[0] + width, y})
+	}
+	return list, at[1] - y
+}
+
+// lineSpace is from base line to base line, over the height of a capital.
+const lineSpace = 1.9
+
+// Paragraph returns the text broken into lines at most width mm wide, its top left
+// corner at the given place, and how high it is in mm.
+func Paragraph(text string, at [2]float64, width, height float64) (list []Entity, high float64) {
+	for _, line := range broken(text, width, height) {
+		list = append(list, Text{Layer: Note, At: shift(at, 0, -high), Height: height, Anchor: TopLeft, Text: line})
+		high += lineSpace * height
+	}
+	return list, high
+}
+
+// broken breaks a text between words; a word longer than the line is left whole.
+func broken(text string, width, height float64) (lines []string) {
+	line := ""
+	for word := range strings.FieldsSeq(text) {
+		if line != "" && TextWidth(line+" "+word, height, false) > width {
+			lines, line = append(lines, line), ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	if line != "" {
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// Shortened returns the text, or as much of its beginning as is at most width mm wide
+// with "…" after it.
+func Shortened(text string, height float64, bold bool, width float64) string {
+	if TextWidth(text, height, bold) <= width {
+		return text
+	}
+	runes := []rune(text)
+	for n := len(runes) - 1; n > 0; n-- {
+		if cut := string(runes[:n]) + "…"; TextWidth(cut, height, bold) <= width {
+			return cut
+		}
+	}
+	return "…"
+}
