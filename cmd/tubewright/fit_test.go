@@ -73,6 +73,26 @@ func TestWhatThePlanSaysIsShown(t *testing.T) {
 	a.goTo("item", query+"&slot=point/q1")
 	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=point-at]") && !document.querySelector("[data-test=tape-suspect]")`))
 
+	// Coordinates beside the tapes are compared with them; either goes by one tap, and comes back by another.
+	taped := a.text("point-at")
+	for axis, v := range map[string]string{"x": "188", "y": "-285", "z": "299.5"} {
+		edit("point/q1/"+axis, v)
+	}
+	a.goTo("item", query+"&slot=point/q1")
+	a.says("point-twice", "the tapes are used")
+	a.says("finding", "Find out which of the two is wrong")
+	long("fit-twice", "point-fix")
+	a.tap("drop-entered")
+	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=point-at]")?.innerText === arguments[0] && !document.querySelector("[data-test=point-twice]")`, taped))
+	a.tap("undo")
+	a.sees("point-twice")
+	a.tap("drop-tapes")
+	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=point-at]")?.textContent.includes("299.5") && !document.querySelector("[data-test=point-twice]")`))
+	a.tap("undo")
+	a.says("point-twice", "the tapes are used")
+	a.tap("drop-entered")
+	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=point-at]")?.innerText === arguments[0]`, taped))
+
 	a.goTo("mockup", query+"&id=t3")
 	a.says("suspect", "Point 2 of straight 3")
 	a.says("suspect", "leave one out")

@@ -136,7 +136,7 @@ export async function replaceList(
 	entries: Record<string, string | ReadingInput>[],
 ): Promise<() => Promise<void>> {
 	const { held } = running();
-	const gone = listIn(held, job, kind, parent).flatMap((e) => placesOf(job, kind, e.id));
+	const gone = listIn(held, job, kind, parent).flatMap((e) => everIn(job, `${kind}/${e.id}/order`));
 	let order = "";
 	const added = entries.flatMap((fields) => {
 		order = between(order, "");
@@ -158,17 +158,26 @@ export async function replaceList(
  * without the last move the one before it would hold again.
  */
 export async function removeEntity(job: string, kind: string, id: string): Promise<() => Promise<void>> {
-	const taken = await retract(job, placesOf(job, kind, id));
+	return takeOut(job, [`${kind}/${id}/order`]);
+}
+
+/** takeOut takes back every reading of some slots, as one act, and returns what brings them back. */
+export async function takeOut(job: string, slots: string[]): Promise<() => Promise<void>> {
+	const taken = await retract(
+		job,
+		slots.flatMap((slot) => everIn(job, slot)),
+	);
 	return async () => {
 		await retract(job, taken);
 	};
 }
 
-// placesOf are the readings of every place that an entry ever had in its list.
-function placesOf(job: string, kind: string, id: string): string[] {
+// everIn are the readings of a slot that were not taken back; of an order slot, of
+// every place that an entry ever had in its list.
+function everIn(job: string, slot: string): string[] {
 	const { heads, aside, replaced } = tableOf(
 		running()
-			.held.slot(job, `${kind}/${id}/order`)
+			.held.slot(job, slot)
 			.map((r) => r.env),
 	);
 	return [...heads, ...aside, ...replaced].map((r) => r.id);

@@ -280,7 +280,18 @@ export interface PlanPoint {
 	suspect?: string; // id of the tape that does not go with the others
 	off?: number | null; // by how much that one is too long
 	mirror?: Point | null; // the other place that fits
+	entered?: Entered | null; // where it has coordinates beside its tapes
 	why?: string; // what keeps it from being found
+}
+
+/** Where the coordinates of a point lie that is taped too; off, sigma and most are null where the tapes give no place. */
+export interface Entered {
+	at: Point;
+	off?: number | null; // from the taped place
+	sigma?: number | null; // what off may be at one sigma of both
+	most?: number | null; // and at the most
+	used?: boolean; // in place of the tapes
+	why?: string; // what keeps the tapes from giving a place
 }
 
 /** Two frames that are tied together by points measured in both. */

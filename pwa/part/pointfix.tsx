@@ -1,15 +1,17 @@
 import { bar, type Ellipse, isPlace, shadow } from "../lib/around";
 import { figure, length, offset } from "../lib/say";
-import { units, view } from "../lib/state";
+import { type Entered, listOf, takeOut, units, view } from "../lib/state";
+import { text } from "../lib/text";
 import { around } from "../lib/textaround";
 import { Axes } from "./axes";
 import { Figures } from "./figures";
 import { nameOf, titleOf } from "./known";
 import { Mark } from "./mark";
+import { offerUndo } from "./undo";
 
 // <PointFix job={…} id="point-k3f9q2"> says where a taped point is, how uncertain that is along its three
 // directions, drawn to scale in two views, and what each tape says against it; the one that does not fit is named.
-// Props: job, id.  Calls: nothing.
+// Props: job, id.  Calls: takeOut (where it has coordinates and tapes).
 export function PointFix({ job, id }: { job: string; id: string }) {
 	const plan = view.value?.plan.points?.find((p) => p.id === id);
 	const u = units.value;
@@ -24,6 +26,17 @@ export function PointFix({ job, id }: { job: string; id: string }) {
 	}
 	const off = plan.off ?? 0;
 	const by = length(Math.abs(off), u);
+	const { entered } = plan;
+	const name = titleOf(job, "point", id);
+	const rows = entered
+		? [
+				...(entered.used ? [] : [{ name: `${around.point.by.tapes}, ${around.point.used}`, at: plan.at }]),
+				{
+					name: entered.used ? `${around.point.by.entered}, ${around.point.used}` : around.point.by.entered,
+					at: entered.at,
+				},
+			]
+		: [{ name, at: plan.at }];
 	const wrong = off === 0 ? "" : off > 0 ? around.point.tooLong(by) : around.point.tooShort(by);
 	return (
 		<section class="card stack" data-test="point-fix">
@@ -40,15 +53,18 @@ export function PointFix({ job, id }: { job: string; id: string }) {
 				foot={around.point.inFirst}
 				test="point-at"
 			>
-				<tr>
-					<th scope="row">{titleOf(job, "point", id)}</th>
-					{plan.at.map((v, i) => (
-						<td class="num" key={"xyz"[i]}>
-							{figure(v, u)}
-						</td>
-					))}
-				</tr>
+				{rows.map((r) => (
+					<tr key={r.name}>
+						<th scope="row">{r.name}</th>
+						{r.at.map((v, i) => (
+							<td class="num" key={"xyz"[i]}>
+								{figure(v, u)}
+							</td>
+						))}
+					</tr>
+				))}
 			</Figures>
+			{entered && <Twice job={job} id={id} entered={entered} />}
 			{isPlace(plan.mirror) && (
 				<p class="soft">{around.point.mirror(plan.mirror.map((v) => figure(v, u)).join(", "))}</p>
 			)}
@@ -96,6 +112,59 @@ export function PointFix({ job, id }: { job: string; id: string }) {
 					))}
 				</Figures>
 			)}
+		</section>
+	);
+}
+
+// <Twice> says how far coordinates and tapes lie apart; one tap removes either, another brings it back.
+function Twice({ job, id, entered }: { job: string; id: string; entered: Entered }) {
+	const u = units.value;
+	const t = around.point;
+	const tapes = listOf(job, "tape", id);
+	const isTooFar = (entered.off ?? 0) > (entered.most ?? Number.POSITIVE_INFINITY);
+	const drop = async (what: string, slots: string[]) => {
+		const undo = await takeOut(job, slots);
+		offerUndo(text.bank.removed(what), undo);
+	};
+	return (
+		<section class="stack" data-test="point-twice">
+			<p class="row" role="status">
+				<Mark kind={isTooFar ? "warn" : "note"} />
+				<strong>
+					{entered.used
+						? t.noPlace(entered.why ?? "")
+						: t.apart(length(entered.off, u), length(entered.sigma, u))}
+				</strong>
+			</p>
+			<p class="soft">{t.one}</p>
+			<div class="row wrap">
+				<button
+					type="button"
+					class="grow"
+					data-test="drop-entered"
+					onClick={() =>
+						drop(
+							t.coordinates,
+							["x", "y", "z"].map((axis) => `point/${id}/${axis}`),
+						).catch(() => {})
+					}
+				>
+					{t.dropEntered}
+				</button>
+				<button
+					type="button"
+					class="grow"
+					data-test="drop-tapes"
+					onClick={() =>
+						drop(
+							t.taped(tapes.length),
+							tapes.map((e) => `tape/${e.id}/order`),
+						).catch(() => {})
+					}
+				>
+					{t.dropTapes(tapes.length)}
+				</button>
+			</div>
 		</section>
 	);
 }
