@@ -36,15 +36,14 @@ func (o Outline) Evenly(n int) [][2]float64 {
 	}
 	step := o.Perimeter() / float64(n)
 	pts := make([][2]float64, 0, n)
-	i, t, s := 0, 0.0, 0.0 // the place reached: segment, its parameter, mm from the start
+	// The place reached: segment, its parameter, mm from the start, mm where the
+	// segment ends.
+	i, t, s, end := 0, 0.0, 0.0, o.segments[0].length()
 	for k := range n {
 		want := step * float64(k)
-		for {
-			left := o.segments[i].between(t, 1)
-			if want-s <= left || i == len(o.segments)-1 {
-				break
-			}
-			i, t, s = i+1, 0, s+left
+		for want > end && i < len(o.segments)-1 {
+			i, t, s = i+1, 0, end
+			end += o.segments[i].length()
 		}
 		t = o.segments[i].after(t, want-s)
 		s = want
@@ -83,14 +82,13 @@ func (s Segment) after(a, length float64) float64 {
 			low = t
 		}
 		_, d := s.at(t)
-		next := t - off/math.Hypot(d[0], d[1])
-		if !(next > low && next < high) {
-			next = (low + high) / 2
-		}
-		if math.Abs(next-t) < 1e-14 {
+		step := off / math.Hypot(d[0], d[1])
+		if math.Abs(step) < 1e-13 {
 			break
 		}
-		t = next
+		if t -= step; !(t > low && t < high) {
+			t = (low + high) / 2
+		}
 	}
 	return t
 }
