@@ -15,7 +15,7 @@ func (o Outline) Along(visit func(weight, s float64, p, d [2]float64)) {
 			for k := range 2 * len(gauss) {
 				node, weight := node(k)
 				t := a + h*(1+node)
-				p, d := seg.at(t)
+				p, d := seg.At(t)
 				speed := math.Hypot(d[0], d[1])
 				if speed == 0 {
 					continue
@@ -47,7 +47,7 @@ func (o Outline) Evenly(n int) [][2]float64 {
 		}
 		t = o.segments[i].after(t, want-s)
 		s = want
-		p, _ := o.segments[i].at(t)
+		p, _ := o.segments[i].At(t)
 		pts = append(pts, p)
 	}
 	return pts
@@ -61,7 +61,7 @@ func (s Segment) between(a, b float64) float64 {
 	sum, h := 0.0, (b-a)/2
 	for k := range 2 * len(gauss) {
 		node, weight := node(k)
-		_, d := s.at(a + h*(1+node))
+		_, d := s.At(a + h*(1+node))
 		sum += weight * h * math.Hypot(d[0], d[1])
 	}
 	return sum
@@ -81,7 +81,7 @@ func (s Segment) after(a, length float64) float64 {
 		} else {
 			low = t
 		}
-		_, d := s.at(t)
+		_, d := s.At(t)
 		step := off / math.Hypot(d[0], d[1])
 		if math.Abs(step) < 1e-13 {
 			break

@@ -5,8 +5,8 @@ import "math"
 // smooth reports whether b goes on where a ends without a corner: within a
 // millionth of a radian, less than the arcs can show.
 func smooth(a, b Segment) bool {
-	_, d := a.at(1)
-	_, e := b.at(0)
+	_, d := a.At(1)
+	_, e := b.At(0)
 	return dot(d, e) > 0 && math.Abs(cross(d, e)) <= 1e-6*dot(d, e)
 }
 
@@ -55,7 +55,7 @@ const shortest = 1.0 / 1024
 // on returns place and derivative of a run of cubics at u.
 func on(run []Segment, u float64) (p, d [2]float64) {
 	i := min(int(u), len(run)-1)
-	return run[i].at(u - float64(i))
+	return run[i].At(u - float64(i))
 }
 
 // biarc returns the two arcs from u to v that touch each other and keep the
@@ -67,7 +67,7 @@ func biarc(run []Segment, u, v, tol float64) ([]Vertex, bool) {
 	p, s := on(run, u)
 	q, t := on(run, v)
 	if back := math.Floor(v); back == v && v > u { // the end of a cubic, not the start of the next
-		q, t = run[int(v)-1].at(1)
+		q, t = run[int(v)-1].At(1)
 	}
 	ls, lt := math.Hypot(s[0], s[1]), math.Hypot(t[0], t[1])
 	if !(ls > 0 && lt > 0) {
@@ -96,7 +96,9 @@ func biarc(run []Segment, u, v, tol float64) ([]Vertex, bool) {
 	steps := max(24, int(math.Ceil(8*(v-u))))
 	for i := 1; i < steps; i++ {
 		at, _ := on(run, u+(v-u)*float64(i)/float64(steps))
-		if !(min(arcs[0].nearest(at).distance, arcs[1].nearest(at).distance) <= sampled*tol) {
+		d1, _ := arcs[0].Nearest(at)
+		d2, _ := arcs[1].Nearest(at)
+		if !(min(d1, d2) <= sampled*tol) {
 			return nil, false
 		}
 	}

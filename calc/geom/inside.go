@@ -20,7 +20,7 @@ func (o Outline) Contains(p [2]float64) bool {
 // around the outline, in mm; of an empty outline both are the origin.
 func (o Outline) Bounds() (low, high [2]float64) {
 	for i, s := range o.segments {
-		l, h := s.bounds()
+		l, h := s.Bounds()
 		if i == 0 {
 			low, high = l, h
 		}
@@ -31,11 +31,13 @@ func (o Outline) Bounds() (low, high [2]float64) {
 	return low, high
 }
 
-func (s Segment) bounds() (low, high [2]float64) {
+// Bounds returns the lower left and the upper right corner of the upright box
+// around the segment, in mm.
+func (s Segment) Bounds() (low, high [2]float64) {
 	for k := range 2 {
 		low[k], high[k] = min(s.From[k], s.To[k]), max(s.From[k], s.To[k])
 		for _, t := range s.turns(k) {
-			p, _ := s.at(t)
+			p, _ := s.At(t)
 			low[k], high[k] = min(low[k], p[k]), max(high[k], p[k])
 		}
 	}
@@ -81,7 +83,7 @@ func (s Segment) rising(from [2]float64) []rise {
 	at := rise{of: s, start: from}
 	for _, t := range s.turns(1) {
 		at.b = t
-		at.end, _ = s.at(t)
+		at.end, _ = s.At(t)
 		list = append(list, at)
 		at.a, at.start = t, at.end
 	}
@@ -113,7 +115,7 @@ func (m rise) passes(p [2]float64) int {
 	case Arc:
 		dy := p[1] - m.of.Centre[1]
 		x = math.Sqrt(max(0, m.of.Radius*m.of.Radius-dy*dy))
-		if mid, _ := m.of.at((a + b) / 2); mid[0] < m.of.Centre[0] {
+		if mid, _ := m.of.At((a + b) / 2); mid[0] < m.of.Centre[0] {
 			x = -x
 		}
 		x += m.of.Centre[0]
@@ -121,14 +123,14 @@ func (m rise) passes(p [2]float64) int {
 		rises := m.end[1] > m.start[1]
 		for range 60 {
 			mid := (a + b) / 2
-			q, _ := m.of.at(mid)
+			q, _ := m.of.At(mid)
 			if q[1] > p[1] == rises {
 				b = mid
 			} else {
 				a = mid
 			}
 		}
-		q, _ := m.of.at((a + b) / 2)
+		q, _ := m.of.At((a + b) / 2)
 		x = q[0]
 	}
 	if p[0] < x {

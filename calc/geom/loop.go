@@ -63,7 +63,7 @@ func FromLoop(loop []Vertex) (Outline, error) {
 	if area < 0 {
 		slices.Reverse(o.segments)
 		for i := range o.segments {
-			o.segments[i] = o.segments[i].reversed()
+			o.segments[i] = o.segments[i].Reversed()
 		}
 	}
 	return o, nil
@@ -107,7 +107,8 @@ func bulged(p, q [2]float64, b float64) Segment {
 	return s
 }
 
-func (s Segment) reversed() Segment {
+// Reversed returns the segment from To to From.
+func (s Segment) Reversed() Segment {
 	s.From, s.To = s.To, s.From
 	s.Control[0], s.Control[1] = s.Control[1], s.Control[0]
 	s.Start, s.Sweep = s.Start+s.Sweep, -s.Sweep
@@ -142,7 +143,7 @@ func (o Outline) Loop(chordError float64) []Vertex {
 			bulge := math.Tan(s.Sweep / 4 / float64(parts))
 			loop = append(loop, Vertex{s.From[0], s.From[1], bulge})
 			if parts == 2 {
-				p, _ := s.at(0.5)
+				p, _ := s.At(0.5)
 				loop = append(loop, Vertex{p[0], p[1], bulge})
 			}
 		default:

@@ -47,7 +47,9 @@ func meetLines(s, t Segment) (at [][2]float64, along bool) {
 		return nil, false
 	}
 	for _, p := range [4][2]float64{s.From, s.To, t.From, t.To} {
-		if s.nearest(p).distance <= touching && t.nearest(p).distance <= touching {
+		ds, _ := s.Nearest(p)
+		dt, _ := t.Nearest(p)
+		if max(ds, dt) <= touching {
 			at = append(at, p)
 		}
 	}
@@ -138,7 +140,7 @@ func crossingSides(segs []Segment) (i, j int, crosses bool) {
 	}
 	boxes := make([]box, n)
 	for i, s := range segs {
-		low, high := s.bounds()
+		low, high := s.Bounds()
 		boxes[i] = box{low, high, i}
 	}
 	slices.SortFunc(boxes, func(a, b box) int {

@@ -2,34 +2,30 @@ package geom
 
 import "math"
 
-// near is a place on a segment and how far it is away.
-type near struct {
-	distance float64
-	place    [2]float64
-}
-
 // Nearest returns the place on the outline that is nearest to p, and how far it
 // is from p, in mm; of an empty outline +Inf and p. Lines and arcs are closed
 // form; on a cubic every place where the connecting line is square to the curve
 // is found.
 func (o Outline) Nearest(p [2]float64) (distance float64, place [2]float64) {
-	best := near{math.Inf(1), p}
+	distance, place = math.Inf(1), p
 	for _, s := range o.segments {
-		if s.Kind == Cubic && !(s.hullFrom(p) < best.distance) {
+		if s.Kind == Cubic && !(s.hullFrom(p) < distance) {
 			continue
 		}
-		if n := s.nearest(p); n.distance < best.distance {
-			best = n
+		if d, at := s.Nearest(p); d < distance {
+			distance, place = d, at
 		}
 	}
-	return best.distance, best.place
+	return distance, place
 }
 
-func (s Segment) nearest(p [2]float64) near {
-	best := near{math.Hypot(p[0]-s.From[0], p[1]-s.From[1]), s.From}
+// Nearest returns the place on the segment that is nearest to p, and how far it
+// is from p, in mm.
+func (s Segment) Nearest(p [2]float64) (distance float64, place [2]float64) {
+	distance, place = math.Hypot(p[0]-s.From[0], p[1]-s.From[1]), s.From
 	try := func(q [2]float64) {
-		if d := math.Hypot(p[0]-q[0], p[1]-q[1]); d < best.distance {
-			best = near{d, q}
+		if d := math.Hypot(p[0]-q[0], p[1]-q[1]); d < distance {
+			distance, place = d, q
 		}
 	}
 	try(s.To)
@@ -38,13 +34,13 @@ func (s Segment) nearest(p [2]float64) near {
 		v := [2]float64{p[0] - s.Centre[0], p[1] - s.Centre[1]}
 		if r := math.Hypot(v[0], v[1]); r > 0 && s.spans(math.Atan2(v[1], v[0]), 0) {
 			k := s.Radius / r
-			if d := math.Abs(r - s.Radius); d < best.distance {
-				best = near{d, [2]float64{s.Centre[0] + k*v[0], s.Centre[1] + k*v[1]}}
+			if d := math.Abs(r - s.Radius); d < distance {
+				distance, place = d, [2]float64{s.Centre[0] + k*v[0], s.Centre[1] + k*v[1]}
 			}
 		}
 	case Cubic:
 		for _, t := range s.square(p) {
-			q, _ := s.at(t)
+			q, _ := s.At(t)
 			try(q)
 		}
 	default:
@@ -53,7 +49,7 @@ func (s Segment) nearest(p [2]float64) near {
 			try([2]float64{s.From[0] + t*d[0], s.From[1] + t*d[1]})
 		}
 	}
-	return best
+	return distance, place
 }
 
 // spans reports whether the direction a, seen from the centre, lies within the

@@ -74,8 +74,8 @@ func (o Outline) Centroid() (x, y float64) {
 	at := o.segments[0].From
 	for _, s := range o.segments {
 		s = s.shifted(-at[0], -at[1])
-		x += panels(func(t float64) float64 { p, d := s.at(t); return p[0] * p[0] * d[1] })
-		y -= panels(func(t float64) float64 { p, d := s.at(t); return p[1] * p[1] * d[0] })
+		x += panels(func(t float64) float64 { p, d := s.At(t); return p[0] * p[0] * d[1] })
+		y -= panels(func(t float64) float64 { p, d := s.At(t); return p[1] * p[1] * d[0] })
 	}
 	return at[0] + x/(2*area), at[1] + y/(2*area)
 }
@@ -96,15 +96,15 @@ func (o Outline) Polyline(chordError float64) [][2]float64 {
 	for _, s := range o.segments {
 		n := s.chords(chordError)
 		for i := range n {
-			p, _ := s.at(float64(i) / float64(n))
+			p, _ := s.At(float64(i) / float64(n))
 			pts = append(pts, p)
 		}
 	}
 	return pts
 }
 
-// at returns the point at t, 0 to 1, and its derivative by t.
-func (s Segment) at(t float64) (p, d [2]float64) {
+// At returns the point in mm at t, 0 at From to 1 at To, and its derivative by t.
+func (s Segment) At(t float64) (p, d [2]float64) {
 	switch s.Kind {
 	case Arc:
 		sin, cos := math.Sincos(s.Start + s.Sweep*t)
@@ -131,7 +131,7 @@ func (s Segment) length() float64 {
 	case Arc:
 		return s.Radius * math.Abs(s.Sweep)
 	case Cubic:
-		return panels(func(t float64) float64 { _, d := s.at(t); return math.Hypot(d[0], d[1]) })
+		return panels(func(t float64) float64 { _, d := s.At(t); return math.Hypot(d[0], d[1]) })
 	}
 	return math.Hypot(s.To[0]-s.From[0], s.To[1]-s.From[1])
 }

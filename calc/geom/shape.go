@@ -126,8 +126,8 @@ func cubic(p, q, dp, dq [2]float64) Segment {
 
 func arc(x, y, r, start, sweep float64) Segment {
 	s := Segment{Kind: Arc, Centre: [2]float64{x, y}, Radius: r, Start: start, Sweep: sweep}
-	s.From, _ = s.at(0)
-	s.To, _ = s.at(1)
+	s.From, _ = s.At(0)
+	s.To, _ = s.At(1)
 	return s
 }
 

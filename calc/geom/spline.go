@@ -40,7 +40,7 @@ func Points(pts [][2]float64) (Outline, error) {
 	for i, s := range o.segments {
 		steps := max(4, s.chords(span/500))
 		for k := range steps {
-			p, _ := s.at(float64(k) / float64(steps))
+			p, _ := s.At(float64(k) / float64(steps))
 			chords, piece = append(chords, p), append(piece, i)
 		}
 	}
