@@ -3,7 +3,6 @@ package job
 import (
 	"encoding/json"
 	"fmt"
-	"slices"
 )
 
 // around reads what the tubes must reach and clear.
@@ -28,6 +27,7 @@ func (r *fileReader) around(top map[string]json.RawMessage) {
 	})
 	r.each("neighbours", "neighbour", "", take(top, "neighbours"), r.neighbour)
 	r.each("tools", "tool", "", take(top, "tools"), func(string, string, map[string]json.RawMessage) {})
+	r.each("prints", "print", "", take(top, "prints"), func(string, string, map[string]json.RawMessage) {})
 }
 
 // each reads a list of entities with ids of their own: first what more knows of each,
@@ -184,14 +184,19 @@ func (r *fileReader) measured(where, tube string, raw json.RawMessage) {
 		}
 		r.unknown(at, straight)
 	}
-	crowns := r.array(where+".crowns", take(m, "crowns"))
-	for i, raw := range r.array(where+".clr", take(m, "clr")) {
+	crowns, clrs := r.array(where+".crowns", take(m, "crowns")), r.array(where+".clr", take(m, "clr"))
+	for i := len(clrs); i < len(crowns); i++ {
+		if isGiven(crowns[i]) {
+			r.refuse(fmt.Sprintf("%s.crowns[%d]", where, i), "Middle of the bend", `the bend has no radius in "clr"; give one for each bend`)
+		}
+	}
+	for i, raw := range clrs {
 		id := fmt.Sprintf("%s-k%d", tube, i+1)
 		at := fmt.Sprintf("%s.clr[%d]", where, i)
 		r.add("crook", Entity{ID: id, Parent: tube, Order: orderKey(i)})
 		r.whole(at, "crook", id, "after", i+1)
 		r.field(at, fieldOf("crook", "clr"), Slot("crook", id, "clr"), raw)
-		if i < len(crowns) && !slices.Contains([]string{"", "null"}, string(crowns[i])) {
+		if i < len(crowns) && isGiven(crowns[i]) {
 			r.spread(fmt.Sprintf("%s.crowns[%d]", where, i), "crook", id, "crown_", crowns[i])
 		}
 	}
@@ -200,6 +205,9 @@ func (r *fileReader) measured(where, tube string, raw json.RawMessage) {
 	}
 	r.unknown(where, m)
 }
+
+// isGiven tells whether there is a value: null leaves a place in a list open.
+func isGiven(raw json.RawMessage) bool { return len(raw) > 0 && string(raw) != "null" }
 
 // whole sets a number that the place in the file says.
 func (r *fileReader) whole(where, kind, id, name string, n int) {

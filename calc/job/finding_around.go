@@ -196,6 +196,7 @@ const (
 )
 
 func (s sayer) mockUp(t Tube, m SurveyPlan, add func(Finding)) {
+	crooks(t, add)
 	if m.Why != "" {
 		add(Finding{Severity: Warn, Rule: "mock-up-open", Grade: fromGeometry, Text: fmt.Sprintf("The mock-up of %s cannot be worked out yet: %s.", t.Title, trimStop(m.Why)), Help: "Measure what is missing while the mock-up stands."})
 		return
@@ -222,6 +223,34 @@ func (s sayer) mockUp(t Tube, m SurveyPlan, add func(Finding)) {
 		if c.CLR != nil && math.Abs(float64(*c.CLR-c.Given)) > 3*float64(*c.Sigma) {
 			add(Finding{Severity: Warn, Rule: "mock-up-clr", Value: c.CLR, Limit: num(float64(c.Given)), Unit: "mm", Grade: given,
 				Text: fmt.Sprintf("%s: the bend after straight %d has a CLR of %s by its crown, %s is entered.", t.Title, c.After, say(units.Length(*c.CLR)), say(units.Length(c.Given))), Help: "Measure the bend itself, or take the crown again."})
+		}
+	}
+}
+
+// crooks looks for bends of a mock-up that are entered twice, and for those behind the
+// last straight, of which nothing is used.
+func crooks(t Tube, add func(Finding)) {
+	last := 0
+	for _, m := range t.Marks {
+		last = max(last, m.Straight)
+	}
+	first := map[int]Crook{}
+	for _, c := range t.Crooks {
+		was, isTwice := first[c.After]
+		slots := []string{Slot("crook", c.ID, "clr"), Slot("crook", c.ID, "after")}
+		switch {
+		case c.After >= last:
+			add(Finding{Severity: Note, Rule: "mock-up-bend-loose", Slots: slots, Grade: given,
+				Text: fmt.Sprintf("%s: the bend after straight %d of the mock-up has a CLR, but no straight behind it yet. It is not used.", t.Title, c.After), Help: "Measure the next straight, or remove the bend."})
+		case isTwice:
+			clrs := fmt.Sprintf("with a CLR of %s and of %s", say(was.CLR), say(c.CLR))
+			if c.CLR.NM() == was.CLR.NM() {
+				clrs = fmt.Sprintf("both times with a CLR of %s", say(c.CLR))
+			}
+			add(Finding{Severity: Warn, Rule: "mock-up-bend-twice", Slots: append(slots, Slot("crook", was.ID, "clr")), Value: num(c.CLR.MM()), Limit: num(was.CLR.MM()), Unit: "mm", Grade: given,
+				Text: fmt.Sprintf("%s: the bend after straight %d of the mock-up is entered twice, %s. The first is used.", t.Title, c.After, clrs), Help: "Remove the one that is wrong, or name the straight that it comes after."})
+		default:
+			first[c.After] = c
 		}
 	}
 }

@@ -106,6 +106,21 @@ func TestWhatThePlanSaysIsShown(t *testing.T) {
 	a.goTo("tube", query+"&id=t3")
 	a.says("suspect", "Point 2 of straight 3")
 
+	// A bend that was entered for the same straight as another is marked, and found.
+	edit("crook/t3-k2/after", "1")
+	a.goTo("mockup", query+"&id=t3")
+	a.says("spare:t3-k2", "entered twice")
+	a.sees("add-bend:2")
+	long("fit-bend-twice", "spare:t3-k2")
+	a.goTo("result", query)
+	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-rule=mock-up-bend-twice]")`))
+	edit("crook/t3-k2/after", "4")
+	a.goTo("mockup", query+"&id=t3")
+	a.says("entity:t3-k2", "no straight behind it")
+	edit("crook/t3-k2/after", "2")
+	a.goTo("mockup", query+"&id=t3")
+	a.says("suspect", "Point 2 of straight 3")
+
 	a.goTo("result", query)
 	a.sees("gap-row")
 	long("fit-gaps", "gaps")

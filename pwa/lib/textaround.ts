@@ -221,6 +221,8 @@ export const around = {
 		bend: (n: number) => `Bend after straight ${n}`,
 		addBend: (n: number) => `enter the CLR of the bend after straight ${n}`,
 		suspect: "stands out",
+		spare: "entered twice, the other is used",
+		loose: "no straight behind it yet",
 		first: "first point on straight 1",
 	},
 

@@ -25,6 +25,11 @@ export function Mockup({ job, id }: MockupProps) {
 	const on = (n: number) => marks.filter((m) => Number(straightOf(job, m.id)) === n);
 	const after = (n: number) => crooks.filter((c) => Number(word(job, `crook/${c.id}/after`)) === n);
 	const last = Math.max(1, ...marks.map((m) => Number(straightOf(job, m.id)) || 0));
+	const isSpare = (c: { id: string }, n: number) => {
+		const used = after(n).find((o) => word(job, `crook/${o.id}/clr`) !== "");
+		return after(n).length > 1 && c.id !== used?.id;
+	};
+	const loose = crooks.filter((c) => !(Number(word(job, `crook/${c.id}/after`)) < last));
 	const lost = marks.filter((m) => !(Number(straightOf(job, m.id)) >= 1));
 	const plan = view.value?.plan.tubes?.find((t) => t.id === id);
 	const suspect = plan?.survey?.suspect?.mark;
@@ -102,17 +107,38 @@ export function Mockup({ job, id }: MockupProps) {
 								)}
 								<ol class="stack">
 									{after(n).map((c) => (
-										<Entity key={c.id} job={job} kind="crook" id={c.id} leave={["after"]} />
+										<Entity
+											key={c.id}
+											job={job}
+											kind="crook"
+											id={c.id}
+											leave={after(n).length > 1 ? [] : ["after"]}
+										>
+											{isSpare(c, n) && (
+												<span class="row" data-test={`spare:${c.id}`}>
+													<Mark kind="warn" />
+													{around.mockup.spare}
+												</span>
+											)}
+										</Entity>
 									))}
 								</ol>
 							</>
 						)}
 					</section>
 				))}
-			{lost.length > 0 && (
+			{lost.length + loose.length > 0 && (
 				<ol class="stack">
 					{lost.map((m) => (
 						<Entity key={m.id} job={job} kind="mark" id={m.id} />
+					))}
+					{loose.map((c) => (
+						<Entity key={c.id} job={job} kind="crook" id={c.id}>
+							<span class="row">
+								<Mark kind="note" />
+								{around.mockup.loose}
+							</span>
+						</Entity>
 					))}
 				</ol>
 			)}
