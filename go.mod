@@ -5,12 +5,14 @@ go 1.26.0
 ignore ./pwa/node_modules
 
 require (
+	codeberg.org/go-pdf/fpdf v0.12.0
 	github.com/andybalholm/brotli v1.3.0
 	github.com/evanw/esbuild v0.28.2
 	github.com/gorilla/websocket v1.5.3
 	github.com/hashicorp/mdns v1.0.7
 	github.com/jmoiron/sqlx v1.4.0
 	github.com/miekg/dns v1.1.72
+	golang.org/x/image v0.47.0
 	modernc.org/sqlite v1.62.0
 	rsc.io/qr v0.2.0
 )

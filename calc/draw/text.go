@@ -115,3 +115,10 @@ func TextWidth(text string, height float64, bold bool) float64 {
 	}
 	return float64(sum) / 1480 * height
 }
+
+// HasSign reports whether the fonts of the sheets have the sign, as far as the table
+// of widths knows.
+func HasSign(r rune) bool {
+	_, other := advances[0].other[r]
+	return r >= ' ' && r <= '~' || other
+}
