@@ -53,7 +53,7 @@ func TestLoftAgainstACADKernel(t *testing.T) {
 		name      string
 		square    bool // to the face, so that the middle section is a plane one; of few sides, for it takes long
 		loft      flange.Loft
-		lines     []flange.Rule
+		lines     []flange.Ruling
 		volume    float64 // the kernel's
 		sectional float64
 	}

@@ -118,16 +118,16 @@ func facing(aim geom.Vec) (u, v, w geom.Vec, err error) {
 	return u, v, w, nil
 }
 
-// Rule is a straight line of the wall from the port to the bore.
-type Rule struct{ From, To geom.Vec }
+// Ruling is a straight line of the wall from the port to the bore.
+type Ruling struct{ From, To geom.Vec }
 
 // Lines returns n of the wall's lines, equally far from each other on the port and
 // on the bore.
-func (l Loft) Lines(n int) []Rule {
+func (l Loft) Lines(n int) []Ruling {
 	pts := l.port.Evenly(n)
-	lines := make([]Rule, len(pts))
+	lines := make([]Ruling, len(pts))
 	for i, p := range pts {
-		lines[i] = Rule{geom.Vec{X: p[0], Y: p[1]}, l.onBore(l.Phase + 2*math.Pi*float64(i)/float64(n))}
+		lines[i] = Ruling{geom.Vec{X: p[0], Y: p[1]}, l.onBore(l.Phase + 2*math.Pi*float64(i)/float64(n))}
 	}
 	return lines
 }

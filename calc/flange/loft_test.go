@@ -115,8 +115,8 @@ func TestLoftAgainstPolygons(t *testing.T) {
 }
 
 // shadow is the area inside a section as seen along w.
-func shadow(lines []flange.Rule, k float64, w geom.Vec) float64 {
-	at := func(r flange.Rule) geom.Vec { return r.From.Scale(1 - k).Add(r.To.Scale(k)) }
+func shadow(lines []flange.Ruling, k float64, w geom.Vec) float64 {
+	at := func(r flange.Ruling) geom.Vec { return r.From.Scale(1 - k).Add(r.To.Scale(k)) }
 	var sum geom.Vec
 	for i, r := range lines {
 		sum = sum.Add(at(r).Cross(at(lines[(i+1)%len(lines)])))
@@ -125,7 +125,7 @@ func shadow(lines []flange.Rule, k float64, w geom.Vec) float64 {
 }
 
 // volume is that of the body between two polygons and ruled quadrilaterals.
-func volume(lines []flange.Rule) float64 {
+func volume(lines []flange.Ruling) float64 {
 	sum, n := 0.0, len(lines)
 	tetra := func(a, b, c geom.Vec) float64 { return a.Dot(b.Cross(c)) / 6 }
 	var mid geom.Vec
