@@ -67,19 +67,19 @@ func NewTemplate(l Loft) (Template, error) {
 		// The quadrilateral is laid down as two triangles on its shorter diagonal,
 		// each new place to the right of the line before it.
 		if a.Sub(c).Norm() <= b.Sub(d).Norm() {
-			r := beyond(p, q, a.Sub(c).Norm(), b.Sub(c).Norm())
+			r := apex(p, q, a.Sub(c).Norm(), b.Sub(c).Norm())
 			t.Bore = append(t.Bore, r)
-			t.Port = append(t.Port, beyond(p, r, a.Sub(d).Norm(), c.Sub(d).Norm()))
+			t.Port = append(t.Port, apex(p, r, a.Sub(d).Norm(), c.Sub(d).Norm()))
 		} else {
-			r := beyond(p, q, a.Sub(d).Norm(), b.Sub(d).Norm())
+			r := apex(p, q, a.Sub(d).Norm(), b.Sub(d).Norm())
 			t.Port = append(t.Port, r)
-			t.Bore = append(t.Bore, beyond(r, q, d.Sub(c).Norm(), b.Sub(c).Norm()))
+			t.Bore = append(t.Bore, apex(r, q, d.Sub(c).Norm(), b.Sub(c).Norm()))
 		}
 	}
 	for _, k := range [3]float64{0.25, 0.5, 0.75} {
 		flat, wall := 0.0, 0.0
 		for i := 1; i < len(lines); i++ {
-			p, q := part(t.Port[i-1], t.Bore[i-1], k), part(t.Port[i], t.Bore[i], k)
+			p, q := partway(t.Port[i-1], t.Bore[i-1], k), partway(t.Port[i], t.Bore[i], k)
 			flat += math.Hypot(q[0]-p[0], q[1]-p[1])
 			wall += lines[i].at(k).Sub(lines[i-1].at(k)).Norm()
 		}
@@ -201,13 +201,13 @@ func (r Ruling) length() float64 { return r.To.Sub(r.From).Norm() }
 
 func (r Ruling) at(k float64) geom.Vec { return r.From.Scale(1 - k).Add(r.To.Scale(k)) }
 
-func part(p, q [2]float64, k float64) [2]float64 {
+func partway(p, q [2]float64, k float64) [2]float64 {
 	return [2]float64{p[0] + k*(q[0]-p[0]), p[1] + k*(q[1]-p[1])}
 }
 
-// beyond returns the corner of a triangle, from its side p-q and the lengths from
+// apex returns the corner of a triangle, from its side p-q and the lengths from
 // p and from q, to the right of p-q.
-func beyond(p, q [2]float64, fromP, fromQ float64) [2]float64 {
+func apex(p, q [2]float64, fromP, fromQ float64) [2]float64 {
 	d := [2]float64{q[0] - p[0], q[1] - p[1]}
 	c := math.Hypot(d[0], d[1])
 	switch { // by the formula a root of rounding would be left
