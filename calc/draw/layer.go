@@ -19,7 +19,7 @@ var Layers = []Layer{Reference, Note, Dimension, Centre, Mark, Cut}
 
 var layerNames = [...]string{"cut", "mark", "centre", "dimension", "note", "reference"}
 
-// String returns the lower-case name, which is also the class in SVG.
+// String returns the lower-case name.
 func (l Layer) String() string {
 	if int(l) < len(layerNames) {
 		return layerNames[l]

@@ -12,8 +12,8 @@ import (
 const svgMargin = 2
 
 // SVG returns the drawing as one svg element in mm, y turned, for a page of the app.
-// Every layer is a group of its name, classes instead of colours: lines take the
-// colour of the text about them unless a style sheet says otherwise. Coordinates are
+// Every layer is a group of class on-cut, on-mark and so on, without colours: lines
+// take the colour of the text about them unless a style sheet says otherwise. Coordinates are
 // rounded to 0.1 µm.
 func SVG(d Drawing) (string, error) {
 	if err := d.Check(); err != nil {
@@ -56,7 +56,7 @@ func svg(d Drawing, style string) string {
 	}
 	b = b.Grown(svgMargin)
 	w := svgWriter{}
-	w.printf(`<svg xmlns="http://www.w3.org/2000/svg" class="drawing" width="%smm" height="%smm" viewBox="%s %s %s %s" fill="none" stroke="currentColor" stroke-linecap="round" stroke-linejoin="round" role="img">`+"\n",
+	w.printf(`<svg xmlns="http://www.w3.org/2000/svg" class="true-size" width="%smm" height="%smm" viewBox="%s %s %s %s" fill="none" stroke="currentColor" stroke-linecap="round" stroke-linejoin="round" role="img">`+"\n",
 		figure(b.Width()), figure(b.Height()), figure(b.Min[0]), figure(-b.Max[1]), figure(b.Width()), figure(b.Height()))
 	w.printf("<title>%s</title>\n", escape(d.Name))
 	if d.Origin != "" {
@@ -77,7 +77,7 @@ type svgWriter struct{ strings.Builder }
 func (w *svgWriter) printf(format string, args ...any) { fmt.Fprintf(&w.Builder, format, args...) }
 
 func (w *svgWriter) layer(l Layer, list []Entity) {
-	w.printf(`<g class="%v" stroke-width="%s"`, l, figure(l.Weight()))
+	w.printf(`<g class="on-%v" stroke-width="%s"`, l, figure(l.Weight()))
 	if dash := l.Dash(); dash != nil {
 		var lengths []string
 		for _, v := range dash {
