@@ -3,7 +3,6 @@ package job
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"tubewright/calc/fault"
 	"tubewright/calc/geom"
@@ -25,6 +24,7 @@ func build(f Facts, unusable map[string]bool) (Job, []Fault) {
 	for _, e := range f.Lists["tube"] {
 		j.Tubes = append(j.Tubes, b.tube(e.ID))
 	}
+	b.prints(&j)
 	b.around(&j)
 	b.mouths(j)
 	b.cylinders(j)
@@ -119,7 +119,7 @@ func (b *builder) bank(id string) Bank {
 	for _, e := range f.in("port", id) {
 		k.Ports = append(k.Ports, b.port(id, e.ID))
 	}
-	k.Plugs = b.plugs(id)
+	k.Plugs, k.Making, k.Patterns = b.plugs(id), b.making(id), b.patterns(id)
 	return k
 }
 
@@ -133,7 +133,8 @@ func (b *builder) port(bank, id string) Port {
 		Shape:    f.word("port", id, "shape"),
 	}
 	p.Aim = b.aim(id)
-	p.Outline = b.outline(id, p.Shape)
+	p.Outline, p.Rim = b.outline("port", id, p.Shape), b.rim("port", id)
+	p.Turn = f.angle("port", id, "turn").V
 	return p
 }
 
@@ -170,51 +171,6 @@ func (b *builder) aim(id string) geom.Vec {
 	return unit
 }
 
-// outline makes a port's outline once all its dimensions are known.
-func (b *builder) outline(id, shape string) *geom.Outline {
-	of, known := shapes[shape]
-	if !known {
-		return nil
-	}
-	mm := make([]float64, len(of.dimensions))
-	for i, name := range of.dimensions {
-		d := b.f.length("port", id, name)
-		if !d.Known {
-			return nil
-		}
-		mm[i] = d.V.MM()
-	}
-	o, err := of.outline(mm)
-	if err != nil {
-		b.refuse("port", id, of.blame(err), err.Error())
-		return nil
-	}
-	return &o
-}
-
-// shape is a port outline by a few dimensions, and how it is made of them.
-type shape struct {
-	dimensions []string
-	outline    func(mm []float64) (geom.Outline, error)
-}
-
-var shapes = map[string]shape{
-	"round":     {[]string{"diameter"}, func(d []float64) (geom.Outline, error) { return geom.Round(d[0]) }},
-	"stadium":   {[]string{"width", "height"}, func(d []float64) (geom.Outline, error) { return geom.Stadium(d[0], d[1]) }},
-	"oval":      {[]string{"width", "height"}, func(d []float64) (geom.Outline, error) { return geom.Oval(d[0], d[1]) }},
-	"rectangle": {[]string{"width", "height", "corner"}, func(d []float64) (geom.Outline, error) { return geom.Rectangle(d[0], d[1], d[2]) }},
-	"d":         {[]string{"radius", "flat", "corner"}, func(d []float64) (geom.Outline, error) { return geom.D(d[0], d[1], d[2]) }},
-}
-
-// blame returns the dimension that an error of the outline starts with.
-func (s shape) blame(err error) string {
-	name, _, _ := strings.Cut(err.Error(), " ")
-	if slices.Contains(s.dimensions, name) {
-		return name
-	}
-	return s.dimensions[len(s.dimensions)-1]
-}
-
 func (b *builder) tube(id string) Tube {
 	f := b.f
 	t := Tube{
@@ -227,6 +183,8 @@ func (b *builder) tube(id string) Tube {
 
 		Collector: f.word("tube", id, "collector"),
 		Socket:    int(f.number("tube", id, "socket").V),
+
+		Transition: f.length("tube", id, "transition"),
 	}
 	b.mockUp(&t)
 	for _, e := range f.in("element", id) {

@@ -58,7 +58,7 @@ func check(f Facts) (usable Facts, faults []Fault, todo []Todo) {
 			todo = append(todo, Todo{Slot: k.Name, Label: k.Plural, Where: "none entered yet"})
 		}
 	}
-	return usable, faults, slices.Concat(todo,
+	return usable, faults, slices.Concat(todo, fewPoints(f),
 		short(f, "port", "cylinder", f.number("engine", Self, "cylinders")),
 		short(f, "tube", "port", Opt[float64]{float64(len(f.Lists["port"])), true}))
 }
@@ -95,6 +95,10 @@ func checkValue(f Facts, k Kind, id string, field Field, v Value) *fault.Field {
 			if _, why := firingOrder(v.Text); why != "" {
 				return refuseWord(field, v, why)
 			}
+		case field.Name == "path":
+			if _, err := ParsePath(v.Text); err != nil {
+				return fault.Refuse(field.Label, err.Error())
+			}
 		}
 		return nil
 	}
@@ -110,7 +114,7 @@ func checkValue(f Facts, k Kind, id string, field Field, v Value) *fault.Field {
 
 // refuseWord is the fault of a word, which has neither value nor range.
 func refuseWord(field Field, v Value, why string) *fault.Field {
-	return fault.Refuse(field.Label, fmt.Sprintf("%q cannot be used: %s", v.Text, why))
+	return fault.Refuse(field.Label, fmt.Sprintf("%q cannot be used: %s", clip([]byte(v.Text)), why))
 }
 
 func ofBank(k Kind, id string) string {
@@ -160,7 +164,8 @@ func firingOrder(text string) (order []int, why string) {
 }
 
 // within is how what belongs to another thing is called after that one's name.
-var within = map[string]string{"element": "piece", "mark": "mock-up point", "crook": "mock-up bend", "tape": "tape", "part": "shape", "corner": "point"}
+var within = map[string]string{"element": "piece", "mark": "mock-up point", "crook": "mock-up bend", "tape": "tape", "part": "shape", "corner": "point",
+	"rim": "outline point", "spot": "outline point", "hole": "hole", "opening": "opening"}
 
 // called is what a person called an entity, or else what it is, in brackets.
 func (f Facts) called(kind, id string) string {

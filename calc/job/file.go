@@ -179,6 +179,7 @@ func (r *fileReader) banks(list []json.RawMessage) {
 			r.triple(at, "plug", plug, "at", "", m)
 			r.triple(at, "plug", plug, "dir", "dir_", m)
 		})
+		r.patterns(where+".patterns", id, take(m, "patterns"))
 		r.unknown(where, m)
 	}
 }
@@ -207,24 +208,8 @@ func (r *fileReader) port(where, bank string, i int, raw json.RawMessage) {
 			}
 		}
 	}
-	outline := r.object(where+".outline", take(m, "outline"))
-	read := func(name string) {
-		if raw := take(outline, name); raw != nil {
-			field, _ := k.Field(name)
-			r.field(where+".outline."+name, field, Slot("port", id, name), raw)
-		}
-	}
-	read("shape")
-	for _, name := range shapes[r.facts.word("port", id, "shape")].dimensions {
-		read(name) // a dimension of another shape stays behind and is reported
-	}
-	r.unknown(where+".outline", outline)
-	for _, name := range []string{"cylinder", "x", "y", "number"} {
-		if raw := take(m, name); raw != nil {
-			field, _ := k.Field(name)
-			r.field(where+"."+name, field, Slot("port", id, name), raw)
-		}
-	}
+	r.outline(where+".outline", "port", id, take(m, "outline"))
+	r.own(where, "port", id, m, "cylinder", "x", "y", "number")
 	r.unknown(where, m)
 }
 

@@ -28,9 +28,10 @@ type Field struct {
 	Required bool       `json:"required,omitempty"`
 	Whole    bool       `json:"whole,omitempty"`
 	Words    []string   `json:"words,omitempty"`
-	Open     bool       `json:"open,omitempty"` // Words are offers, other text is allowed
-	Refs     []string   `json:"refs,omitempty"` // kinds of entities of which one's id is meant; Words beside them are allowed too
-	When     *When      `json:"when,omitempty"` // asked only then
+	Open     bool       `json:"open,omitempty"`  // Words are offers, other text is allowed
+	Refs     []string   `json:"refs,omitempty"`  // kinds of entities of which one's id is meant; Words beside them are allowed too
+	When     *When      `json:"when,omitempty"`  // asked only then
+	Group    string     `json:"group,omitempty"` // asked for together, apart from the rest; "" is what is measured or entered first
 	Help     string     `json:"help,omitempty"`
 }
 
@@ -62,12 +63,13 @@ var Stages = []string{"enquiry", "intake", "measure", "layout", "cut", "tack", "
 // Styles are the ways in which primary tubes are joined.
 var Styles = []string{"4-1", "4-2-1", "3-1", "6-1", "180-degree", "log"}
 
-// Shapes are the port outlines that can be entered by a few dimensions.
-var Shapes = []string{"rectangle", "round", "stadium", "oval", "d"}
+// Shapes are the port outlines that can be entered: by a few dimensions, or point by
+// point.
+var Shapes = []string{"rectangle", "round", "stadium", "oval", "d", byPoints}
 
 // Kinds is the table of everything that can be entered, parents before what belongs
 // to them.
-var Kinds = slices.Concat(headKinds, tubeKinds, aroundKinds)
+var Kinds = slices.Concat(headKinds, flangeKinds, tubeKinds, aroundKinds)
 
 // KindOf returns the kind of the given name.
 func KindOf(name string) (Kind, bool) {

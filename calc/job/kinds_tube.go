@@ -23,6 +23,7 @@ var tubeKinds = []Kind{
 		{Name: "socket", Label: "Socket", Quantity: NumberQ, Low: 1, High: 12, Whole: true, Help: "Counted right-hand about the flow, from where the roll says."},
 		{Name: "material", Label: "Tube material", Quantity: WordQ, Words: []string{"mild steel", "304", "321", "347"}, Open: true},
 		number,
+		{Name: "transition", Label: "Length of the formed end", Quantity: LengthQ, Unit: "mm", Low: 3, High: 300, Likely: [2]float64{15, 100}, Help: "Over which the tube's end goes from the port's shape to round. Open: as long as its OD."},
 		{Name: "survey_sigma", Label: "How far off a mock-up point may be (1 sigma)", Quantity: LengthQ, Unit: "mm", Low: 0.05, High: 20, Likely: [2]float64{0.3, 3}, Help: "Along each axis: two in three are no farther off. Open: 1 mm."},
 		{Name: "trust_length", Label: "How far off a straight may be (1 sigma)", Quantity: LengthQ, Unit: "mm", Low: 0.05, High: 50, Likely: [2]float64{0.3, 5}, Help: "For a path taken off a mock-up piece by piece. With all three entered it is adjusted to the socket."},
 		{Name: "trust_turn", Label: "How far off a bend may be (1 sigma)", Quantity: AngleQ, Unit: "°", Low: 0.05, High: 20},

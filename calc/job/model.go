@@ -23,6 +23,7 @@ type Job struct {
 	Points     []Point
 	Neighbours []Neighbour
 	Tools      []Tool
+	Prints     []Print
 }
 
 // Notes are the texts about a job.
@@ -64,6 +65,8 @@ type Bank struct {
 	Bolts        []Bolt
 	Ports        []Port
 	Plugs        []Plug
+	Making       Making
+	Patterns     []Pattern
 }
 
 // Bolt is one hole of the flange.
@@ -81,7 +84,9 @@ type Port struct {
 	X, Y     Opt[units.Length]
 	Aim      geom.Vec // unit length; straight out where none was entered
 	Shape    string
-	Outline  *geom.Outline // nil until its dimensions are entered
+	Outline  *geom.Outline // about its centre, turned as entered; nil until its dimensions are
+	Rim      [][2]float64  // points that were measured of it, not turned
+	Turn     units.Angle
 }
 
 // Tube is one primary tube from its port on.
@@ -100,6 +105,7 @@ type Tube struct {
 	Crooks      []Crook
 	SurveySigma units.Length
 	Trust       Opt[Trust]
+	Transition  Opt[units.Length] // over which its end is formed
 }
 
 // Section returns the cross-section; ok is false until OD and wall are known.

@@ -18,6 +18,7 @@ export interface Field {
 	open?: boolean; // other words are allowed too
 	refs?: string[]; // kinds of entities of which one's id is meant, or one of words
 	when?: When; // asked only then
+	group?: string; // asked for together, apart from the rest
 	help?: string;
 }
 
@@ -82,12 +83,14 @@ export function used(slot: SlotView | undefined): Head | undefined {
 
 /**
  * asksFor lists the fields of an entity that are asked and read, given the words
- * entered so far: a round port has a diameter and no width.
+ * entered so far: a round port has a diameter and no width. Those of a group of their
+ * own, such as how a flange is made, are asked by its name.
  */
-export function asksFor(kind: string, id: string, word: (slot: string) => string): Asked[] {
+export function asksFor(kind: string, id: string, word: (slot: string) => string, group = ""): Asked[] {
 	const asks: Asked[] = [];
 	for (const field of kinds[kind]?.fields ?? []) {
-		if (!isNote(field) && holds(field.when, (name) => word(slotOf(kind, id, name))))
+		if ((field.group ?? "") !== group || isNote(field)) continue;
+		if (holds(field.when, (name) => word(slotOf(kind, id, name))))
 			asks.push({ slot: slotOf(kind, id, field.name), kind, id, field });
 	}
 	return asks;
@@ -111,7 +114,7 @@ function groupOf(name: string): string {
 
 /** What few jobs need, by kind; it is asked for behind "more" until it has a value, the number given to it ever. */
 const RARE: Record<string, string[] | undefined> = {
-	tube: ["survey_sigma", "survey_clr", "trust_length", "trust_turn", "trust_rotation"],
+	tube: ["transition", "survey_sigma", "survey_clr", "trust_length", "trust_turn", "trust_rotation"],
 	collector: ["pitch", "roll", "number"],
 	point: ["sigma", "x", "y", "z", "number"],
 	neighbour: ["fixed_to", "number"],
@@ -119,7 +122,16 @@ const RARE: Record<string, string[] | undefined> = {
 	tool: ["number"],
 	part: ["up_x", "up_y", "up_z"],
 	crook: ["crown_x", "crown_y", "crown_z"],
+	pattern: ["path", "number"],
+	hole: ["number"],
+	opening: ["number"],
 };
+
+/** Whose outline the points of a kind are. */
+const OUTLINED: Record<string, string | undefined> = { rim: "port", spot: "opening" };
+
+/** outlinedBy is the kind of what an outline point belongs to, "" for other kinds. */
+export const outlinedBy = (kind: string): string => OUTLINED[kind] ?? "";
 
 /** isRare tells whether a field is asked for behind "more" while it is open. */
 export const isRare = (kind: string, name: string): boolean => RARE[kind]?.includes(name) === true;
@@ -146,7 +158,7 @@ export function nextSlot(
 	const here = asked(slot);
 	if (!here) return "";
 	const { kind, id, field } = here;
-	const asks = asksFor(kind, id, word);
+	const asks = asksFor(kind, id, word, field.group);
 	const later = asks.slice(asks.findIndex((a) => a.slot === slot) + 1).filter((a) => left(a.slot));
 	const isSingle = kinds[kind]?.single === true;
 	const required = field.required === true;
@@ -169,7 +181,8 @@ export type Step = "intake" | "measure" | "around" | "layout";
 
 const STEPS: Record<string, Step> = {
 	...{ job: "intake", engine: "intake", target: "intake", shop: "intake" },
-	...{ bank: "measure", bolt: "measure", port: "measure", plug: "measure" },
+	...{ bank: "measure", bolt: "measure", port: "measure", rim: "measure", plug: "measure" },
+	...{ pattern: "measure", hole: "measure", opening: "measure", spot: "measure", print: "measure" },
 	...{ tube: "layout", element: "layout", mark: "layout", crook: "layout" },
 };
 

@@ -220,7 +220,12 @@ export const text = {
 		saved: "saved on this tablet",
 		saving: "writing",
 		other: "something else",
-		words: { d: "D, one flat side", car: "the car" } as Record<string, string>,
+		words: {
+			d: "D, one flat side",
+			car: "the car",
+			points: "measured points",
+			drawn: "from a drawing",
+		} as Record<string, string>,
 		inBank: (what: string, bank: string) => `${what}, ${bank}`,
 		frames: {
 			bank: { x: "right", y: "up", z: "out of the head", of: (bank: string) => `in the frame of ${bank}` },

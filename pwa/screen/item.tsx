@@ -1,5 +1,5 @@
 import type { ComponentChildren } from "preact";
-import { asksFor, kinds, parentOf } from "../lib/fields";
+import { asksFor, kinds, outlinedBy, parentOf } from "../lib/fields";
 import { addEntity, go, listOf, type Route, removeEntity, view } from "../lib/state";
 import { text } from "../lib/text";
 import { around } from "../lib/textaround";
@@ -80,9 +80,13 @@ function backOf(job: string, kind: string, id: string): Route {
 	return ownerRoute(job, `${of}/${listOf(job, kind).find((e) => e.id === id)?.parent ?? ""}`);
 }
 
-// A shape has points of its own only where it is a sleeve.
+// A shape has points of its own only where it is a sleeve, an outline only where it is measured point by point.
 function shownChildren(job: string, kind: string, id: string): string[] {
-	return childrenOf(kind).filter((c) => c !== "corner" || isSleeve(job, id) || listOf(job, c, id).length > 0);
+	const isDrawnBy = (c: string) => {
+		if (c === "corner") return isSleeve(job, id);
+		return outlinedBy(c) === "" || word(job, `${kind}/${id}/shape`) === "points";
+	};
+	return childrenOf(kind).filter((c) => isDrawnBy(c) || listOf(job, c, id).length > 0);
 }
 
 const isSleeve = (job: string, part: string) => word(job, `part/${part}/shape`) === "sleeve";
@@ -150,17 +154,27 @@ function footOf(job: string, kind: string, id: string): ComponentChildren {
 			</div>
 		);
 	}
-	const child = shownChildren(job, kind, id)[0];
-	if (!child) return null;
-	const add = async () => {
+	const children = shownChildren(job, kind, id);
+	if (children.length === 0) return null;
+	const add = async (child: string) => {
 		const added = await addEntity(job, child, id, {}).catch(() => "");
 		const first = asksFor(child, added, () => "").find((a) => a.field.required);
 		if (added !== "" && first) go({ screen: "measure", job, slot: first.slot });
 	};
 	return (
-		<button type="button" class="primary wide" data-test={`add-${child}`} onClick={add}>
-			{around.lists.add[child]}
-		</button>
+		<div class="row">
+			{children.map((child) => (
+				<button
+					key={child}
+					type="button"
+					class="primary grow"
+					data-test={`add-${child}`}
+					onClick={() => add(child)}
+				>
+					{around.lists.add[child]}
+				</button>
+			))}
+		</div>
 	);
 }
 

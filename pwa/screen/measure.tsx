@@ -1,5 +1,5 @@
 import { useEffect, useState } from "preact/hooks";
-import { type Asked, asked, kinds, nextSlot, parentOf } from "../lib/fields";
+import { type Asked, asked, kinds, nextSlot, outlinedBy, parentOf } from "../lib/fields";
 import {
 	type Form,
 	go,
@@ -106,6 +106,7 @@ export function todoRoute(job: string, slot: string): Route {
 	const [kind = "", id = ""] = slot.split("/");
 	if (kind === "tube") return id === "" ? { screen: "tubes", job } : { screen: "tube", job, id };
 	if (kind === "element") return { screen: "tubes", job };
+	if (outlinedBy(kind) !== "") return { screen: "item", job, slot: `${outlinedBy(kind)}/${id}` };
 	return { screen: "bank", job, id: kind === "bank" && id !== "" ? id : (listOf(job, "bank")[0]?.id ?? "A") };
 }
 

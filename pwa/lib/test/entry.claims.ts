@@ -61,6 +61,33 @@ claim("a round port is asked for its diameter and not for a width", () => {
 	same([names.includes("diameter"), names.includes("width")], [true, false]);
 });
 
+claim("what a flange is made like is asked apart from what is measured of the head", () => {
+	const none = () => "";
+	const names = asksFor("bank", "A", none).map((a) => a.field.name);
+	same(names, ["thickness", "material", "datum", "along"]);
+	const making = asksFor("bank", "A", none, "making").map((a) => a.field.name);
+	same([making[0], making.includes("thickness"), making.includes("revision")], ["bolt_size", false, true]);
+	const after = (slot: string) =>
+		nextSlot(
+			[],
+			slot,
+			(s) => s !== slot,
+			none,
+			() => false,
+		);
+	same([after("bank/A/along"), after("bank/A/web")], ["", ""]);
+});
+
+claim("a round port is not asked how it is turned, a D is, and measured points have no width", () => {
+	const asks = (shape: string) => asksFor("port", "p", (s) => (s.endsWith("shape") ? shape : ""));
+	const turns = ["round", "d", "points"].map((s) => asks(s).some((a) => a.field.name === "turn"));
+	same(turns, [false, true, true]);
+	same(
+		asks("points").some((a) => a.field.name === "width"),
+		false,
+	);
+});
+
 claim("after the shape comes the first size of that shape, without the calculation", () => {
 	const word = (s: string) => (s === "port/p1/shape" ? "round" : "");
 	const left = (s: string) => s !== "port/p1/cylinder" && s !== "port/p1/shape";

@@ -42,7 +42,8 @@ const standing = (job: string) => state.readingsOf(job, SLOT).map((r) => `${r.te
 claim("each kind of the field table is entered in one step, and what is left to do counts in one", () => {
 	const of = (step: string) => Object.keys(kinds).filter((k) => stepOf(k) === step);
 	same(of("intake").sort(), ["engine", "job", "shop", "target"]);
-	same(of("measure").sort(), ["bank", "bolt", "plug", "port"]);
+	const compared = ["pattern", "hole", "opening", "spot", "print"];
+	same(of("measure").sort(), ["bank", "bolt", "plug", "port", "rim", ...compared].sort());
 	same(of("layout").sort(), ["crook", "element", "mark", "tube"]);
 	holds(of("around").includes("collector"), "the collector is around");
 	same([stepOf("tube"), stepOf("port/p1/width"), stepOf("tube/t1/od")], ["layout", "measure", "layout"]);
