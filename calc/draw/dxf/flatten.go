@@ -24,7 +24,13 @@ func (c *chain) to(p xy, bulge float64) {
 		c.full = true
 		return
 	}
-	c.v[len(c.v)-1].Bulge = bulge
+	last := &c.v[len(c.v)-1]
+	// An arc that rises less than a millionth of a millimetre is a line; its centre
+	// would have no digits left.
+	if math.Abs(bulge)*apart(at(*last), p) < 2e-6 {
+		bulge = 0
+	}
+	last.Bulge = bulge
 	c.v = append(c.v, geom.Vertex{X: p[0], Y: p[1]})
 }
 

@@ -6,7 +6,7 @@ const (
 	mostBytes    = 20 << 20
 	mostEntities = 100_000 // drawn ones, those in blocks each time that they are inserted
 	mostVertices = 200_000 // of what is drawn, once flattened
-	mostLoops    = 5_000
+	mostLoops    = 2_000
 	mostDepth    = 16 // of blocks in blocks
 	mostDegree   = 10 // of a spline
 

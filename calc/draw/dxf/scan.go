@@ -18,10 +18,11 @@ type group struct {
 
 // scanner reads groups.
 type scanner struct {
-	text string
-	end  byte // what ends a line
-	at   int  // of the next byte
-	line int  // lines read so far
+	text  string
+	end   byte // what ends a line
+	at    int  // of the next byte
+	line  int  // lines read so far
+	begun bool // a group was read
 	// held is a group that was read and put back.
 	held    group
 	holding bool
@@ -63,8 +64,9 @@ func (s *scanner) next() (group, bool, error) {
 	for {
 		code, ok := s.read()
 		code = strings.TrimSpace(code)
-		// What some programs leave behind the end: blanks and the old end sign.
-		for ok && (code == "" || code == "\x1a") && (s.line == 1 || strings.Trim(s.text[s.at:], " \t\r\n\x1a\x00") == "") {
+		// What some programs leave before the first group and behind the end: blanks,
+		// and the old sign for the end of a text.
+		for ok && (code == "" || code == "\x1a") && (!s.begun || strings.Trim(s.text[s.at:], " \t\r\n\x1a\x00") == "") {
 			code, ok = s.read()
 			code = strings.TrimSpace(code)
 		}
@@ -75,6 +77,7 @@ func (s *scanner) next() (group, bool, error) {
 		if err != nil || n < -5 || n > 1071 {
 			return group{}, false, fmt.Errorf("line %d: %s where a group code should be: this is no DXF, or a line is missing", s.line, quoted(code))
 		}
+		s.begun = true
 		value, ok := s.read()
 		if !ok {
 			return group{}, false, fmt.Errorf("line %d: the file ends in the middle of a group", s.line)
