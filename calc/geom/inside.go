@@ -9,11 +9,21 @@ func (o Outline) Contains(p [2]float64) bool {
 	for i, s := range o.segments {
 		// Where pieces join, both must have the same y to the last digit.
 		before := o.segments[(i+len(o.segments)-1)%len(o.segments)]
+		if s.Kind == Cubic && s.passedBy(p, before.To) {
+			continue
+		}
 		for _, m := range s.rising(before.To) {
 			winding += m.passes(p)
 		}
 	}
 	return winding != 0
+}
+
+// passedBy reports whether a cubic's control points all lie above, below or left
+// of p, so that it cannot be met on the right; from is where it really begins.
+func (s Segment) passedBy(p, from [2]float64) bool {
+	a, b, c, e := from, s.Control[0], s.Control[1], s.To
+	return p[1] > max(a[1], b[1], c[1], e[1]) || p[1] < min(a[1], b[1], c[1], e[1]) || p[0] > max(a[0], b[0], c[0], e[0])
 }
 
 // Bounds returns the lower left and the upper right corner of the upright box

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"tubewright/calc/geom"
 )
 
 // winding of a polyline round p, by the sum of the angles.
@@ -66,5 +68,17 @@ func TestBoundsHoldTheOutline(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+func BenchmarkNearest(b *testing.B) {
+	o, err := geom.Points(circle(16, false))
+	if err != nil {
+		b.Fatal(err)
+	}
+	i := 0.0
+	for b.Loop() {
+		i++
+		o.Nearest([2]float64{20 * math.Cos(i), 30 * math.Sin(i)})
 	}
 }

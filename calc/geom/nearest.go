@@ -110,12 +110,17 @@ func roots(w []float64, a, b float64, depth int, found []float64) []float64 {
 	if changes == 0 {
 		return found
 	}
+	n := len(w)
+	if changes == 1 && w[0] != 0 && w[n-1] != 0 {
+		return append(found, a+(b-a)*root(w))
+	}
 	mid := (a + b) / 2
 	if depth == 50 {
 		return append(found, mid)
 	}
-	n := len(w)
-	left, right := make([]float64, n), append([]float64(nil), w...)
+	var halves [2][6]float64
+	left, right := halves[0][:n], halves[1][:n]
+	copy(right, w)
 	for k := range n { // de Casteljau at one half
 		left[k] = right[0]
 		for i := range n - 1 - k {
@@ -126,4 +131,48 @@ func roots(w []float64, a, b float64, depth int, found []float64) []float64 {
 		found = append(found, mid)
 	}
 	return roots(right, mid, b, depth+1, roots(left, a, mid, depth+1, found))
+}
+
+// root returns the one root between 0 and 1, where w begins and ends with
+// different signs, by false position; an end that stays twice counts half
+// (Illinois rule).
+func root(w []float64) float64 {
+	low, atLow, high, atHigh := 0.0, w[0], 1.0, w[len(w)-1]
+	before, stays := -1.0, 0
+	for range 100 {
+		t := (low*atHigh - high*atLow) / (atHigh - atLow)
+		if !(t > low && t < high) || math.Abs(t-before) < 1e-14 {
+			return min(max(t, low), high)
+		}
+		f := bernstein(w, t)
+		switch {
+		case f == 0:
+			return t
+		case f > 0 == (atLow > 0):
+			low, atLow = t, f
+			if stays == 1 {
+				atHigh /= 2
+			}
+			stays = 1
+		default:
+			high, atHigh = t, f
+			if stays == -1 {
+				atLow /= 2
+			}
+			stays = -1
+		}
+		before = t
+	}
+	return (low + high) / 2
+}
+
+func bernstein(w []float64, t float64) float64 {
+	var v [6]float64
+	copy(v[:], w)
+	for k := len(w) - 1; k > 0; k-- {
+		for i := range k {
+			v[i] += t * (v[i+1] - v[i])
+		}
+	}
+	return v[0]
 }
