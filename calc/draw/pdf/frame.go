@@ -78,12 +78,12 @@ func (f frame) page(t Tiling, i int, said string) draw.Drawing {
 	x := corner[0] + rulerLong + 7
 	if t.Pages() > 1 {
 		x += f.picture(&d, t, i, [2]float64{x, corner[1] - 1.5}) + 2.5
-		line(x, corner[1]-8.2, draw.TopLeft, 1.6, false, fmt.Sprintf("Tile %d of %d. Lay cross on cross, letter on letter;", i+1, t.Pages()))
+		line(x, corner[1]-7.8, draw.TopLeft, 1.6, false, fmt.Sprintf("Tile %d of %d. Lay cross on cross, letter on letter;", i+1, t.Pages()))
 		said = fmt.Sprintf("neighbours share %d mm. %s", Overlap, said)
 	}
-	line(x, corner[1]-1.5, draw.TopLeft, 2, true, "Measure me before cutting:")
-	line(x, corner[1]-4.8, draw.TopLeft, 2, true, "both rulers are 100 mm (3.937 in).")
-	line(x, corner[1]-10.8, draw.TopLeft, 1.6, false, said)
+	line(x, corner[1]-1.3, draw.TopLeft, 2, true, "Measure me before cutting:")
+	line(x, corner[1]-4.4, draw.TopLeft, 2, true, "both rulers are 100 mm (3.937 in).")
+	line(x, corner[1]-10.3, draw.TopLeft, 1.6, false, said)
 	return d
 }
 

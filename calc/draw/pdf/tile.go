@@ -36,6 +36,7 @@ type Tiling struct {
 	// First is the place of the drawing, in its own mm, that stands at the window's
 	// lower left corner of the page at the bottom left.
 	First [2]float64
+	Joins []Join
 }
 
 // Pages returns how many pages there are.
@@ -68,6 +69,7 @@ func Tile(s draw.Sheet, p Paper) (Tiling, error) {
 		b := s.Drawing.Bounds()
 		return Tiling{}, fmt.Errorf("%s is %.0f × %.0f mm and would take %d pages of %s, more than %d", s.Drawing.Name, b.Width(), b.Height(), best.Pages(), p.Name, MostPages)
 	}
+	best.Joins = best.joined(s.Drawing)
 	return best, nil
 }
 
@@ -111,31 +113,74 @@ func tiles(want, have float64) int {
 	return max(1, int(math.Ceil((want-Overlap)/(have-Overlap)-1e-9)))
 }
 
-// letter is a place on the drawing that two or more pages show, and its name.
-type letter struct {
-	at   [2]float64
-	name string
+// Join is a place on the drawing that two or more pages show, marked by a cross and
+// letters.
+type Join struct {
+	At   [2]float64 // in the drawing's mm
+	Name string
 }
 
-// joins returns the marks by which pages are laid together: on the middle of every
-// overlap, two between each two neighbours.
-func (t Tiling) joins() (list []letter) {
-	sx, sy := t.step()
-	add := func(x, y float64) { list = append(list, letter{[2]float64{x, y}, lettered(len(list))}) }
-	for i := range t.Pages() {
-		b := t.Shown(i)
-		for _, part := range [2]float64{0.25, 0.75} {
-			if i%t.Columns < t.Columns-1 {
-				add(b.Min[0]+sx+Overlap/2, b.Max[1]-part*b.Height())
+// armLong is half the length of a cross in mm, less than half the overlap, so that
+// both pages show all of it.
+const armLong = 4.0
+
+// joined returns the marks by which pages are laid together: on the middle of every
+// overlap, two between each two neighbours, one in each half of their common side,
+// where the drawing leaves room.
+func (t Tiling) joined(d draw.Drawing) (list []Join) {
+	if t.Pages() == 1 {
+		return nil
+	}
+	var room draw.Room
+	room.Take(d.Entities...)
+	// add puts a mark on the way from a to b, each mm of which counts the same.
+	add := func(a, b [2]float64) {
+		const tries = 12
+		j := Join{Name: lettered(len(list))}
+		least := math.Inf(1)
+		for i := range tries + 1 {
+			part := float64(i) / tries
+			at := [2]float64{a[0] + part*(b[0]-a[0]), a[1] + part*(b[1]-a[1])}
+			if cost := room.Cost(markBox(at)); cost < least {
+				j.At, least = at, cost
 			}
 		}
-		for _, part := range [2]float64{0.25, 0.75} {
-			if i/t.Columns < t.Rows-1 {
-				add(b.Min[0]+part*b.Width(), b.Max[1]-sy-Overlap/2)
-			}
+		room.Take(j.mark()...)
+		list = append(list, j)
+	}
+	sx, sy := t.step()
+	for i := range t.Pages() {
+		b := t.Shown(i)
+		// Clear of the corners, which other joins pass.
+		x0, x1 := b.Min[0]+2*Overlap, b.Max[0]-2*Overlap
+		y0, y1 := b.Min[1]+2*Overlap, b.Max[1]-2*Overlap
+		if i%t.Columns < t.Columns-1 {
+			x, mid := b.Min[0]+sx+Overlap/2, (y0+y1)/2
+			add([2]float64{x, y1}, [2]float64{x, mid + Overlap})
+			add([2]float64{x, y0}, [2]float64{x, mid - Overlap})
+		}
+		if i/t.Columns < t.Rows-1 {
+			y, mid := b.Max[1]-sy-Overlap/2, (x0+x1)/2
+			add([2]float64{x0, y}, [2]float64{mid - Overlap, y})
+			add([2]float64{x1, y}, [2]float64{mid + Overlap, y})
 		}
 	}
 	return list
+}
+
+// mark returns the cross, its ring and its letters.
+func (j Join) mark() []draw.Entity {
+	line := func(dx, dy float64) draw.Entity {
+		return draw.Line{Layer: draw.Note, From: [2]float64{j.At[0] - dx, j.At[1] - dy}, To: [2]float64{j.At[0] + dx, j.At[1] + dy}}
+	}
+	return []draw.Entity{line(armLong, 0), line(0, armLong),
+		draw.Circle{Layer: draw.Note, Centre: j.At, Radius: 2},
+		draw.Text{Layer: draw.Note, At: [2]float64{j.At[0] + 2, j.At[1] + 2}, Height: 2.2, Bold: true, Text: j.Name}}
+}
+
+// markBox is the box that a mark at the place needs.
+func markBox(at [2]float64) draw.Box {
+	return draw.Box{Min: at, Max: at}.Grown(armLong + 1)
 }
 
 // lettered counts A to Z, then AA, AB and so on, without I and O, which are read as

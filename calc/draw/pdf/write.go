@@ -87,14 +87,8 @@ func (c canvas) tile(d draw.Drawing, t Tiling, n int) {
 	c.move = [2]float64{t.Window.Min[0] - t.Scale*shown.Min[0], t.Window.Min[1] - t.Scale*shown.Min[1]}
 	c.drawing(d)
 	var marks draw.Drawing
-	for _, j := range t.joins() {
-		cross := func(dx, dy float64) {
-			marks.Add(draw.Line{Layer: draw.Note, From: [2]float64{j.at[0] - dx, j.at[1] - dy}, To: [2]float64{j.at[0] + dx, j.at[1] + dy}})
-		}
-		cross(4, 0)
-		cross(0, 4)
-		marks.Add(draw.Circle{Layer: draw.Note, Centre: j.at, Radius: 2},
-			draw.Text{Layer: draw.Note, At: [2]float64{j.at[0] + 2, j.at[1] + 2}, Height: 2.2, Bold: true, Text: j.name})
+	for _, j := range t.Joins {
+		marks.Add(j.mark()...)
 	}
 	c.drawing(marks)
 	c.raw("Q")

@@ -137,12 +137,31 @@ func TestTilesMakeTheWhole(t *testing.T) {
 			origin[next][i] = origin[known][i] + p[i] - q[i]
 		}
 	}
-	wide, high := w.Width(), w.Height()
-	right, left := w.Max[0]-pdf.Overlap/2, w.Min[0]+pdf.Overlap/2
-	foot, top := w.Min[1]+pdf.Overlap/2, w.Max[1]-pdf.Overlap/2
-	lay(0, 1, [2]float64{right, w.Max[1] - high/4}, [2]float64{left, w.Max[1] - high/4})
-	lay(0, 2, [2]float64{w.Min[0] + wide/4, foot}, [2]float64{w.Min[0] + wide/4, top})
-	lay(2, 3, [2]float64{right, w.Max[1] - high/4}, [2]float64{left, w.Max[1] - high/4})
+	// One mark of each pair is enough; the other is for the person.
+	byPages := map[[2]int][2]float64{}
+	for _, j := range tiling.Joins {
+		var on []int
+		for i := range pages {
+			if s := tiling.Shown(i).Grown(-4); j.At[0] > s.Min[0] && j.At[0] < s.Max[0] && j.At[1] > s.Min[1] && j.At[1] < s.Max[1] {
+				on = append(on, i)
+			}
+		}
+		if len(on) != 2 {
+			t.Fatalf("mark %s stands whole on pages %v, want two", j.Name, on)
+		}
+		byPages[[2]int{on[0], on[1]}] = j.At
+	}
+	onPage := func(i int, at [2]float64) [2]float64 {
+		s := tiling.Shown(i)
+		return [2]float64{at[0] - s.Min[0] + w.Min[0], at[1] - s.Min[1] + w.Min[1]}
+	}
+	for _, pair := range [3][2]int{{0, 1}, {0, 2}, {2, 3}} {
+		at, marked := byPages[pair]
+		if !marked {
+			t.Fatalf("pages %v share no mark", pair)
+		}
+		lay(pair[0], pair[1], onPage(pair[0], at), onPage(pair[1], at))
+	}
 	// The circle's points, every 5° that a page shows well inside, in the frame of the
 	// first page.
 	var pts [][2]float64

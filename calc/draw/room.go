@@ -1,0 +1,90 @@
+package draw
+
+import "math"
+
+// Room knows where a drawing is busy, so that what is added stands where it is least in
+// the way. The zero value is an empty drawing.
+type Room struct {
+	texts []Box        // taken by texts; nothing else may stand there
+	ink   [][2]float64 // points of lines, 1 mm apart: better not there
+}
+
+// Take says that these are drawn.
+func (r *Room) Take(list ...Entity) {
+	for _, e := range list {
+		switch e := e.(type) {
+		case Line:
+			n := int(math.Hypot(e.To[0]-e.From[0], e.To[1]-e.From[1])) + 1
+			for i := range n + 1 {
+				t := float64(i) / float64(n)
+				r.ink = append(r.ink, [2]float64{e.From[0] + t*(e.To[0]-e.From[0]), e.From[1] + t*(e.To[1]-e.From[1])})
+			}
+		case Arc:
+			n := int(e.Radius*math.Abs(e.Sweep)) + 1
+			for i := range n + 1 {
+				r.ink = append(r.ink, e.At(float64(i)/float64(n)))
+			}
+		case Circle:
+			r.Take(Arc{Centre: e.Centre, Radius: e.Radius, Sweep: 2 * math.Pi})
+		case Loop:
+			r.Take(e.Pieces()...)
+		case Text:
+			r.texts = append(r.texts, e.Bounds())
+		}
+	}
+}
+
+// Cost is how much something in the box would stand in the way: about 1 for each mm of
+// line in it, and 20 and more for each text that it touches; 0 where nothing is.
+func (r *Room) Cost(b Box) float64 {
+	cost := 0.0
+	for _, t := range r.texts {
+		w := min(b.Max[0], t.Max[0]) - max(b.Min[0], t.Min[0])
+		h := min(b.Max[1], t.Max[1]) - max(b.Min[1], t.Min[1])
+		if w > 0 && h > 0 {
+			cost += 20 + 10*w*h
+		}
+	}
+	for _, p := range r.ink {
+		if p[0] > b.Min[0] && p[0] < b.Max[0] && p[1] > b.Min[1] && p[1] < b.Max[1] {
+			cost++
+		}
+	}
+	return cost
+}
+
+// label returns a leader from a circle with a text where it is least in the way: 16
+// directions at four reaches are tried, the wished direction and short leaders first.
+func (r *Room) label(centre [2]float64, radius, wish float64, text string) []Entity {
+	var best []Entity
+	least := math.Inf(1)
+	for _, reach := range [4]float64{4, 7, 11, 16} {
+		for i := range 16 {
+			// Alternately to both sides of the wish.
+			off := float64((i+1)/2) * math.Pi / 8
+			if i%2 == 1 {
+				off = -off
+			}
+			list := leader(centre, radius, wish+off, reach, text)
+			cost := 0.3*reach + math.Abs(off)
+			for _, e := range list {
+				switch e := e.(type) {
+				case Text:
+					cost += 1.5 * r.Cost(e.Bounds().Grown(0.5))
+				case Line:
+					// A leader across a text cannot be told from a stroke of it.
+					for j := range 9 {
+						t := float64(j) / 8
+						p := [2]float64{e.From[0] + t*(e.To[0]-e.From[0]), e.From[1] + t*(e.To[1]-e.From[1])}
+						cost += 0.2 * r.Cost(Box{p, p}.Grown(0.4))
+					}
+				}
+			}
+			if cost < least {
+				best, least = list, cost
+			}
+		}
+	}
+	r.Take(best...)
+	return best
+}
