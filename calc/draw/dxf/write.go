@@ -1,7 +1,6 @@
 package dxf
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -49,8 +48,8 @@ func Write(d draw.Drawing, info Info) ([]byte, error) {
 	if err := d.Check(); err != nil {
 		return nil, fmt.Errorf("write the DXF: %w", err)
 	}
-	part := d.Only(draw.Cut).Bounds()
 	list := plain(d)
+	part := draw.Drawing{Entities: list}.Only(draw.Cut).Bounds()
 	if !slices.ContainsFunc(list, func(e draw.Entity) bool { return e.On() == draw.Cut }) {
 		return nil, fmt.Errorf("write the DXF: there is nothing to cut in the drawing")
 	}
@@ -108,38 +107,29 @@ func plainName(name, empty string) string {
 }
 
 // plain returns what is written: cuts and marks, nothing twice, nothing without
-// length. An entity on both layers is cut.
+// length.
 func plain(d draw.Drawing) []draw.Entity {
 	var list []draw.Entity
-	seen := map[string]bool{}
+	var drawn []run
 	for _, e := range slices.Concat(d.Only(draw.Cut).Entities, d.Only(draw.Mark).Entities) {
-		switch x := e.(type) {
-		case draw.Line:
-			if apart(x.From, x.To) < shortest {
-				continue
-			}
-		case draw.Arc:
-			if x.Radius*math.Abs(x.Sweep) < shortest {
-				continue
-			}
-		case draw.Circle:
-			if x.Radius < shortest {
-				continue
-			}
-		case draw.Loop:
-			if x = tidy(x); len(x.Vertices) < 2 {
-				continue
-			}
-			e = x
-		default:
-			continue
+		if l, ok := e.(draw.Loop); ok {
+			e = tidy(l)
 		}
-		if k := key(e); !seen[k] {
-			seen[k] = true
-			list = append(list, e)
+		if r := runOf(e); len(r.pieces) > 0 {
+			list, drawn = append(list, e), append(drawn, r)
 		}
 	}
-	return list
+	// From the last on, so that of two alike the first stays: the cut, not the mark.
+	var once []draw.Entity
+	for i := len(list) - 1; i >= 0; i-- {
+		if slices.ContainsFunc(drawn, drawn[i].isIn) {
+			drawn[i].pieces = nil
+		} else {
+			once = append(once, list[i])
+		}
+	}
+	slices.Reverse(once)
+	return once
 }
 
 // tidy takes pieces out of a loop that are too short, and cuts arcs of more than a
@@ -153,7 +143,7 @@ func tidy(l draw.Loop) draw.Loop {
 		}
 		v = append(v, p)
 	}
-	for len(v) > 1 && apart(at(v[len(v)-1]), at(v[0])) < shortest {
+	for len(v) > 0 && apart(at(v[len(v)-1]), at(v[0])) < shortest {
 		v = v[:len(v)-1]
 	}
 	l.Vertices = nil
@@ -168,50 +158,6 @@ func tidy(l draw.Loop) draw.Loop {
 		l.Vertices = append(l.Vertices, geom.Vertex{X: p.X, Y: p.Y, Bulge: half}, geom.Vertex{X: m[0], Y: m[1], Bulge: half})
 	}
 	return l
-}
-
-// key is the same for two entities that draw the same line, to a thousandth of a
-// millimetre, whichever way round and wherever a loop begins.
-func key(e draw.Entity) string {
-	round := func(p xy) [2]int64 {
-		return [2]int64{int64(math.Round(p[0] / shortest)), int64(math.Round(p[1] / shortest))}
-	}
-	less := func(a, b [3][2]int64) int {
-		for i := range a {
-			if c := cmp.Or(cmp.Compare(a[i][0], b[i][0]), cmp.Compare(a[i][1], b[i][1])); c != 0 {
-				return c
-			}
-		}
-		return 0
-	}
-	ordered := func(from, middle, to xy) [3][2]int64 {
-		a, b := [3][2]int64{round(from), round(middle), round(to)}, [3][2]int64{round(to), round(middle), round(from)}
-		if less(b, a) < 0 {
-			return b
-		}
-		return a
-	}
-	var pieces [][3][2]int64
-	switch x := e.(type) {
-	case draw.Line:
-		pieces = append(pieces, ordered(x.From, between(x.From, x.To, 0.5), x.To))
-	case draw.Arc:
-		pieces = append(pieces, ordered(x.At(0), x.At(0.5), x.At(1)))
-	case draw.Circle:
-		left, right := add(x.Centre, xy{-x.Radius, 0}), add(x.Centre, xy{x.Radius, 0})
-		pieces = append(pieces, ordered(left, x.Centre, right))
-	case draw.Loop:
-		for _, p := range x.Pieces() {
-			switch p := p.(type) {
-			case draw.Line:
-				pieces = append(pieces, ordered(p.From, between(p.From, p.To, 0.5), p.To))
-			case draw.Arc:
-				pieces = append(pieces, ordered(p.At(0), p.At(0.5), p.At(1)))
-			}
-		}
-		slices.SortFunc(pieces, less)
-	}
-	return fmt.Sprintf("%T%v", e, pieces)
 }
 
 // writer collects groups.
