@@ -91,12 +91,6 @@ func (l lay) at(q [2]float64) [2]float64 {
 	return [2]float64{l.cos*x - l.sin*y + l.x, l.sin*x + l.cos*y + l.y}
 }
 
-// back returns the place that goes to q.
-func (l lay) back(q [2]float64) [2]float64 {
-	x, y := q[0]-l.x, q[1]-l.y
-	return [2]float64{l.flip * (l.cos*x + l.sin*y), l.cos*y - l.sin*x}
-}
-
 // nudged returns the placement followed by a turn of angle rad about pivot and a
 // shift.
 func (l lay) nudged(angle float64, pivot [2]float64, dx, dy float64) lay {

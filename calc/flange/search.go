@@ -77,6 +77,9 @@ func (s *search) settle(l lay) {
 			return
 		}
 		l, _ = p.leastSquares(l.flip)
+		if p.arm(l) < s.limit && len(mate) > s.fewest {
+			return // what is paired lies too close together to say how the rest is turned
+		}
 	}
 	s.found = append(s.found, laid{l, mate})
 }
