@@ -185,7 +185,7 @@ func (h Hole) label(v View) string {
 		text = v.figure(h.Diameter) + " × " + v.figure(h.Diameter+h.Slot)
 	}
 	if h.ID != "" {
-		text = h.ID + "  " + text
+		text = h.ID + " " + text
 	}
 	return text
 }
@@ -224,7 +224,7 @@ func (p Plate) faceWithin(piece int, v View, room *Room) []Entity {
 				}
 				// No line in the box: all of it is where its middle is.
 				t := Text{Layer: Note, At: q, Height: size, Anchor: MidMiddle, Bold: true, Text: v.Face}
-				if room.Cost(t.Bounds().Grown(1)) == 0 {
+				if room.Cost(t.Bounds().Grown(2)) == 0 {
 					best, least = []Entity{t}, far
 				}
 			}

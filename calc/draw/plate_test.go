@@ -104,7 +104,7 @@ func TestPlateIsLegible(t *testing.T) {
 				}
 			}
 		}
-		for _, want := range []string{"b1  Ø8.5\n", "b5  Ø8.5\n", "b7  8.5 × 10.1\n", "p1\n", "370\n", "90\n", v.Face + "\n", v.Side() + "\n"} {
+		for _, want := range []string{"b1 Ø8.5\n", "b5 Ø8.5\n", "b7 8.5 × 10.1\n", "p1\n", "370\n", "90\n", v.Face + "\n", v.Side() + "\n"} {
 			if !strings.Contains(all, want) {
 				t.Errorf("%s: %q is missing", v.Side(), want)
 			}

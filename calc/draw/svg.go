@@ -130,6 +130,10 @@ func (w *svgWriter) text(t Text) {
 	if t.Bold {
 		w.WriteString(` font-weight="bold"`)
 	}
+	if width := t.Width(); width > 0 {
+		// Whatever font is there, the text is as long as it was laid out for.
+		w.printf(` textLength="%s" lengthAdjust="spacingAndGlyphs"`, figure(width))
+	}
 	if t.Turn != 0 {
 		w.printf(` transform="rotate(%s %s)"`, figure(-t.Turn*180/math.Pi), place(at))
 	}

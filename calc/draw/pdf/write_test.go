@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"math"
 	"strings"
+	"sync"
 	"testing"
 
 	"tubewright/calc/draw"
@@ -329,5 +330,34 @@ func TestWhatCannotBePrintedIsRefused(t *testing.T) {
 	}
 	if p, err := pdf.PaperOf("letter"); err != nil || p != pdf.Letter {
 		t.Errorf("letter: %v, %v", p, err)
+	}
+}
+
+// Two requests for sheets at once do not meet in the library.
+func TestSheetsAreWrittenSideBySide(t *testing.T) {
+	var want bytes.Buffer
+	if err := pdf.Write(&want, pdf.A4, plate()); err != nil {
+		t.Fatal(err)
+	}
+	var all sync.WaitGroup
+	for range 4 {
+		all.Go(func() {
+			var got bytes.Buffer
+			if err := pdf.Write(&got, pdf.A4, plate()); err != nil {
+				t.Error(err)
+			}
+			if !bytes.Equal(got.Bytes(), want.Bytes()) {
+				t.Error("a file written beside others differs")
+			}
+		})
+	}
+	all.Wait()
+}
+
+func BenchmarkWrite(b *testing.B) {
+	for b.Loop() {
+		if err := pdf.Write(&bytes.Buffer{}, pdf.A4, plate()); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
