@@ -170,4 +170,14 @@ func figure(v float64) string {
 
 var escaper = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&quot;", "'", "&#39;")
 
-func escape(s string) string { return escaper.Replace(s) }
+// escape makes text of anything: signs that XML 1.0 does not allow become the
+// replacement sign.
+func escape(s string) string {
+	s = strings.ToValidUTF8(s, "\ufffd")
+	return escaper.Replace(strings.Map(func(r rune) rune {
+		if r < ' ' && r != '\t' && r != '\n' && r != '\r' || r == '\ufffe' || r == '\uffff' {
+			return '\ufffd'
+		}
+		return r
+	}, s))
+}

@@ -260,3 +260,37 @@ func TestSVGOfNothing(t *testing.T) {
 		t.Error("a sheet to scale with nothing on it was written")
 	}
 }
+
+// Whatever people type, the file is XML and says nothing that is not text of ours.
+func FuzzSVG(f *testing.F) {
+	f.Add("p1", "Flange A", 3.0, 0.5)
+	f.Add("\x00\xff\ufffe", "]]>&amp;<!--", -1e6, 1000.0)
+	f.Fuzz(func(t *testing.T, text, name string, x, bulge float64) {
+		s := draw.Sheet{Title: draw.Title{Job: text, Part: name}, Cautions: []string{text, name}}
+		s.Drawing.Name, s.Drawing.Origin = name, text
+		s.Drawing.Add(draw.Text{At: [2]float64{x, 1}, Height: 2, Text: text, Turn: bulge},
+			draw.Loop{Vertices: []geom.Vertex{{X: x, Bulge: bulge}, {Y: 1, Bulge: -bulge}, {X: 3}}})
+		for _, write := range []func() (string, error){func() (string, error) { return draw.SVG(s.Drawing) }, func() (string, error) { return draw.SVGFile(s) }} {
+			svg, err := write()
+			if err != nil {
+				continue
+			}
+			if strings.Contains(svg, "NaN") && !strings.Contains(text+name, "NaN") || strings.Contains(svg, "Inf") && !strings.Contains(text+name, "Inf") {
+				t.Fatalf("a figure is none: %s", svg)
+			}
+			dec := xml.NewDecoder(strings.NewReader(svg))
+			for {
+				tok, err := dec.Token()
+				if err == io.EOF {
+					break
+				}
+				if err != nil {
+					t.Fatalf("%v: %s", err, svg)
+				}
+				if e, ok := tok.(xml.StartElement); ok && !strings.Contains(" svg title desc style g path circle text ", " "+e.Name.Local+" ") {
+					t.Fatalf("an element %s gets in: %s", e.Name.Local, svg)
+				}
+			}
+		}
+	})
+}

@@ -70,6 +70,16 @@ func (t Table) Entities(at [2]float64) (list []Entity, width, height float64, er
 	return list, width, at[1] - y, nil
 }
 
+// Sheet returns a sheet that is not to scale with only the table on it.
+func (t Table) Sheet(title Title, cautions ...string) (Sheet, error) {
+	list, _, _, err := t.Entities([2]float64{})
+	if err != nil {
+		return Sheet{}, err
+	}
+	return Sheet{Title: title, Cautions: cautions, NotToScale: true,
+		Drawing: Drawing{Name: t.Name, Entities: list}}, nil
+}
+
 // Pages cuts the table into tables at most height mm high, each under the same head.
 func (t Table) Pages(height float64) []Table {
 	room := height - lineHigh

@@ -56,14 +56,18 @@ func (t Tiling) Shown(i int) draw.Box {
 
 // Tile returns how the sheet lies on pages of the paper: upright or across,
 // whichever takes fewer pages, upright where they are the same. The error says how
-// large the drawing is when it would take more than MostPages.
+// large the drawing is when it would take more than MostPages, and when cautions leave
+// less than the rulers need.
 func Tile(s draw.Sheet, p Paper) (Tiling, error) {
 	if err := s.Check(); err != nil {
 		return Tiling{}, err
 	}
 	best := tile(s, p, false)
-	if other := tile(s, p, true); better(other, best) {
+	if other := tile(s, p, true); !best.hasRoom() || other.hasRoom() && better(other, best) {
 		best = other
+	}
+	if !best.hasRoom() {
+		return Tiling{}, fmt.Errorf("%s: title and cautions leave no room for the drawing on %s", s.Drawing.Name, p.Name)
 	}
 	if best.Pages() > MostPages {
 		b := s.Drawing.Bounds()
@@ -71,6 +75,19 @@ func Tile(s draw.Sheet, p Paper) (Tiling, error) {
 	}
 	best.Joins = best.joined(s.Drawing)
 	return best, nil
+}
+
+// ListRoom returns the width and height in mm that a sheet which is not to scale may
+// have on an upright page before it is made smaller; draw.Table.Pages cuts by it.
+func ListRoom(s draw.Sheet, p Paper) (width, height float64) {
+	s.NotToScale = true
+	w := frame{s, p.Width, p.Height}.window()
+	return w.Width() - 2*around, w.Height() - 2*around
+}
+
+// hasRoom reports whether both rulers fit beside the window.
+func (t Tiling) hasRoom() bool {
+	return t.Window.Max[0]-t.Window.Min[0] > rulerLong && t.Window.Max[1]-t.Window.Min[1] > rulerLong
 }
 
 // better reports whether t is a better way than u: fewer pages, or less shrunk.

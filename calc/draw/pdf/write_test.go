@@ -2,6 +2,7 @@ package pdf_test
 
 import (
 	"bytes"
+	"fmt"
 	"math"
 	"strings"
 	"sync"
@@ -264,6 +265,75 @@ func TestAListIsMadeToFitAndSaysSo(t *testing.T) {
 	}
 }
 
+// A table cut by the room there is stays at its size.
+func TestTablesFitTheirPages(t *testing.T) {
+	table := draw.Table{Name: "Holes", Heads: []string{"name", "x, mm"}, Left: 1}
+	for i := range 120 {
+		table.Rows = append(table.Rows, []string{fmt.Sprint("b", i), "12.5"})
+	}
+	for _, p := range pdf.Papers {
+		_, high := pdf.ListRoom(plate(), p)
+		parts := table.Pages(high)
+		if len(parts) < 2 {
+			t.Errorf("%s: 120 rows on %d pages", p.Name, len(parts))
+		}
+		for i, part := range parts {
+			s, err := part.Sheet(plate().Title, plate().Cautions...)
+			if err != nil {
+				t.Fatal(err)
+			}
+			tl, err := pdf.Tile(s, p)
+			if err != nil || tl.Scale != 1 || tl.Landscape {
+				t.Errorf("%s, part %d: scale %v, across %v, %v", p.Name, i+1, tl.Scale, tl.Landscape, err)
+			}
+		}
+	}
+}
+
+// Text stands where the model says, at its anchor and as wide, as poppler finds it.
+func TestTextStandsWhereItShould(t *testing.T) {
+	s := plate()
+	texts := map[string]draw.Text{}
+	for i, a := range []draw.Anchor{draw.BaseLeft, draw.MidMiddle, draw.TopRight, draw.BaseRight} {
+		text := draw.Text{Layer: draw.Note, At: [2]float64{10, float64(-20 + 10*i)}, Height: 3, Anchor: a, Bold: i%2 == 1, Text: fmt.Sprintf("Wij%dØ", i)}
+		texts[text.Text] = text
+		s.Drawing.Add(text)
+	}
+	turned := draw.Text{Layer: draw.Note, At: [2]float64{-30, 0}, Height: 4, Anchor: draw.MidMiddle, Turn: math.Pi / 2, Text: "upwards"}
+	texts[turned.Text] = turned
+	s.Drawing.Add(turned)
+	tl, err := pdf.Tile(s, pdf.A4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x0, y0 := tl.Window.Min[0]-tl.Shown(0).Min[0], tl.Window.Min[1]-tl.Shown(0).Min[1]
+	for line := range strings.Lines(run(t, "pdftotext", "-bbox", printOut(t, pdf.A4, s).file, "-")) {
+		var b [4]float64
+		var word string
+		if _, err := fmt.Sscanf(strings.TrimSpace(line), `<word xMin="%f" yMin="%f" xMax="%f" yMax="%f">%s`, &b[0], &b[1], &b[2], &b[3], &word); err != nil {
+			continue
+		}
+		word = strings.TrimSuffix(word, "</word>")
+		text, ours := texts[word]
+		if !ours {
+			continue
+		}
+		delete(texts, word)
+		want := text.Bounds()
+		const mm = 25.4 / 72
+		if text.Turn == 0 {
+			near(t, word+", left", b[0]*mm-x0, want.Min[0], 0.05)
+			near(t, word+", right", b[2]*mm-x0, want.Max[0], 0.05)
+		} else {
+			near(t, word+", foot", 297-b[3]*mm-y0, want.Min[1], 0.05)
+			near(t, word+", top", 297-b[1]*mm-y0, want.Max[1], 0.05)
+		}
+	}
+	if len(texts) > 0 {
+		t.Errorf("not found on the page: %v", texts)
+	}
+}
+
 func TestSameSheetsSameBytes(t *testing.T) {
 	var a, b bytes.Buffer
 	for _, w := range []*bytes.Buffer{&a, &b} {
@@ -318,9 +388,12 @@ func TestTilesCoverTheDrawing(t *testing.T) {
 }
 
 func TestWhatCannotBePrintedIsRefused(t *testing.T) {
-	huge, bad := disc(5000), plate()
+	huge, bad, wordy := disc(5000), plate(), plate()
+	for range 60 {
+		wordy.Cautions = append(wordy.Cautions, "Break the edges.")
+	}
 	bad.Drawing.Add(draw.Circle{Layer: draw.Cut, Radius: math.NaN()})
-	for name, sheets := range map[string][]draw.Sheet{"nothing": nil, "huge": {huge}, "NaN": {bad}, "empty": {{}}} {
+	for name, sheets := range map[string][]draw.Sheet{"nothing": nil, "huge": {huge}, "NaN": {bad}, "wordy": {wordy}, "empty": {{}}} {
 		if err := pdf.Write(&bytes.Buffer{}, pdf.A4, sheets...); err == nil {
 			t.Errorf("%s: printed", name)
 		}
