@@ -37,16 +37,6 @@ func (p *tablet) asked(entity string, answers ...[2]string) {
 	}
 }
 
-// bothWays looks at a page in both sizes.
-func (p *tablet) bothWays(name string) {
-	p.t.Helper()
-	for _, size := range [][2]int{wide, upright} {
-		p.must(p.b.SetSize(size[0], size[1]))
-		p.fits(fmt.Sprintf("%s-%d", name, size[0]))
-		p.picture(fmt.Sprintf("%s-%d", name, size[0]))
-	}
-}
-
 // title is the heading of the page.
 func (p *tablet) title() string {
 	p.t.Helper()
@@ -65,14 +55,8 @@ func (p *tablet) screen(name string) {
 // shapes, a point with three tapes, a tool, a plug and the mock-up of a tube. What
 // is asked next comes by itself; afterwards the shop has all of it.
 func TestWhatIsAroundIsEnteredByTouch(t *testing.T) {
-	s := newShop(t)
-	heron := s.seeded("../../testdata/job/four.job.json")
-	a := newTablet(t, drive.Chromium, s)
-	a.first("Rowan")
-	a.unsent(0)
-	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 1`))
-	s.kill()
-	a.link("offline")
+	a, heron := withJob(t, drive.Chromium, "four.job.json")
+	a.alone()
 	job := "job=" + heron
 	a.goTo("job", job)
 	a.tap("step-around")
@@ -197,34 +181,22 @@ func TestWhatIsAroundIsEnteredByTouch(t *testing.T) {
 
 	a.goTo("job", job)
 	a.says("step-around", "complete")
-	s.start()
+	a.shop.start()
 	a.unsent(0)
 	var plan map[string]any
-	if err := s.get("/api/jobs/"+heron+"/plan", &plan); err != nil {
+	if err := a.shop.get("/api/jobs/"+heron+"/plan", &plan); err != nil {
 		t.Fatal(err)
 	}
-	if said, ok := a.b.Errors(); ok {
-		for _, line := range said {
-			if !strings.Contains(line, "ERR_CONNECTION_REFUSED") { // the shop was away
-				t.Errorf("the page complains: %s", line)
-			}
-		}
-	}
-	s.check()
+	a.complains("ERR_CONNECTION_REFUSED") // the shop was away
+	a.shop.check()
 }
 
 // Points from a CSV make a path that is looked at before it is kept; what is wrong
 // with a list is said with line and column; one tap brings the old path back. The
 // path goes out as CSV again.
 func TestPointsComeFromCSVAndGoOut(t *testing.T) {
-	s := newShop(t)
-	heron := s.seeded("../../testdata/job/four.job.json")
-	a := newTablet(t, drive.Chromium, s)
-	a.first("Rowan")
-	a.unsent(0)
-	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 1`))
-	s.kill()
-	a.link("offline")
+	a, heron := withJob(t, drive.Chromium, "four.job.json")
+	a.alone()
 	a.goTo("bender", "job="+heron+"&id=t2")
 	a.sees("bender")
 	a.bothWays("bender")
@@ -278,9 +250,9 @@ func TestPointsComeFromCSVAndGoOut(t *testing.T) {
 	a.must(os.WriteFile(file, []byte(csv), 0o600))
 	a.must(a.b.Choose(css("points-file"), file))
 	a.says("points-port", "starts at the port")
-	s.start()
+	a.shop.start()
 	a.unsent(0)
-	s.check()
+	a.shop.check()
 }
 
 // downloaded waits for the one file in a folder and takes it out.

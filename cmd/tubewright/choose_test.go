@@ -98,13 +98,13 @@ func TestSY4BothReadingsStand(t *testing.T) {
 		p.says("choose-state", "disagree")
 	}
 
-	a.both("disputed")
+	a.bothWays("disputed")
 
 	// Nothing is released for cutting.
 	a.goTo("result", job)
 	a.sees("held:t2")
 	a.pieces(0)
-	a.both("held")
+	a.bothWays("held")
 	a.goTo("job", job)
 	a.tap("pick-stage")
 	a.sees("no-release")
@@ -140,20 +140,9 @@ func TestSY4BothReadingsStand(t *testing.T) {
 	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test^='card:']").length === 3
 		&& document.querySelector("[data-test=choose-state]").dataset.state === "disputed"`))
 	a.says("with:"+a.card("Wren"), "Tube 2 is")
-	a.both("reopened")
+	a.bothWays("reopened")
 	a.goTo("result", job)
 	a.sees("held:t2")
-}
-
-// both looks at a screen upright and wide.
-func (p *tablet) both(name string) {
-	p.t.Helper()
-	for _, size := range [][2]int{wide, upright} {
-		p.must(p.b.SetSize(size[0], size[1]))
-		n := fmt.Sprintf("%s-%d", name, size[0])
-		p.fits(n)
-		p.picture(n)
-	}
 }
 
 // card is the id of the reading of a person on the page for choosing.

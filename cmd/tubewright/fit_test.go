@@ -1,47 +1,20 @@
 package main
 
 import (
-	"fmt"
 	"strings"
 	"testing"
 
 	"tubewright/pwa/drive"
 )
 
-// seeded starts the shop again on one job from a file and returns the job's id.
-func (s *shop) seeded(file string) string {
-	s.t.Helper()
-	s.kill()
-	if code, out, errs := command(s.t, "import", "-data", s.dir, file); code != exitDone {
-		s.t.Fatalf("import: exit %d: %s%s", code, out, errs)
-	}
-	s.start()
-	return s.jobs()[0]["id"].(string)
-}
-
 // What the plan says of a job with everything in its way stands on the pages, off
 // line: the taped point with its ellipse, the point of a mock-up that was moved by
 // 6 mm, the steering joint that fails where its shaft alone would pass, sockets,
 // levers, tools and frames. Figures that are corrected clear what was said.
 func TestWhatThePlanSaysIsShown(t *testing.T) {
-	s := newShop(t)
-	id := s.seeded("../../testdata/job/around.job.json")
-	a := newTablet(t, drive.Chromium, s)
-	a.first("Rowan")
-	a.unsent(0)
-	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 1`))
-	s.kill()
-	a.link("offline")
+	a, id := withJob(t, drive.Chromium, "around.job.json")
+	a.alone()
 	query := "job=" + id
-	long := func(name, at string) {
-		t.Helper()
-		for _, size := range [][2]int{wide, upright} {
-			a.must(a.b.SetSize(size[0], size[1]))
-			a.must(a.b.Eval(nil, `document.querySelector("[data-test=" + JSON.stringify(arguments[0]) + "]").scrollIntoView()`, at))
-			a.fits(fmt.Sprintf("%s-%d", name, size[0]))
-			a.picture(fmt.Sprintf("%s-%d", name, size[0]))
-		}
-	}
 	edit := func(slot, text string) {
 		t.Helper()
 		a.goTo("measure", query+"&slot="+slot)
@@ -62,7 +35,7 @@ func TestWhatThePlanSaysIsShown(t *testing.T) {
 	if n := count("[data-test=point-residuals] tbody tr"); n != 5 {
 		t.Errorf("%d tapes with what is left over, want 5", n)
 	}
-	long("fit-point", "point-fix")
+	a.bothWays("fit-point", "point-fix")
 	var tape string
 	a.must(a.b.Eval(&tape, `return document.querySelectorAll("[data-test^='entity:']")[1].dataset.test.slice(7)`))
 	edit("tape/"+tape+"/distance", "455 mm") // read as 435
@@ -81,7 +54,7 @@ func TestWhatThePlanSaysIsShown(t *testing.T) {
 	a.goTo("item", query+"&slot=point/q1")
 	a.says("point-twice", "the tapes are used")
 	a.says("finding", "Find out which of the two is wrong")
-	long("fit-twice", "point-fix")
+	a.bothWays("fit-twice", "point-fix")
 	a.tap("drop-entered")
 	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=point-at]")?.innerText === arguments[0] && !document.querySelector("[data-test=point-twice]")`, taped))
 	a.tap("undo")
@@ -96,7 +69,7 @@ func TestWhatThePlanSaysIsShown(t *testing.T) {
 	a.goTo("mockup", query+"&id=t3")
 	a.says("suspect", "Point 2 of straight 3")
 	a.says("suspect", "leave one out")
-	long("fit-mockup", "survey")
+	a.bothWays("fit-mockup", "survey")
 	a.tap("remove:t3-m3-2")
 	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=survey]") && !document.querySelector("[data-test=suspect]")`))
 	a.tap("undo")
@@ -111,7 +84,7 @@ func TestWhatThePlanSaysIsShown(t *testing.T) {
 	a.goTo("mockup", query+"&id=t3")
 	a.says("spare:t3-k2", "entered twice")
 	a.sees("add-bend:2")
-	long("fit-bend-twice", "spare:t3-k2")
+	a.bothWays("fit-bend-twice", "spare:t3-k2")
 	a.goTo("result", query)
 	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-rule=mock-up-bend-twice]")`))
 	edit("crook/t3-k2/after", "4")
@@ -123,7 +96,7 @@ func TestWhatThePlanSaysIsShown(t *testing.T) {
 
 	a.goTo("result", query)
 	a.sees("gap-row")
-	long("fit-gaps", "gaps")
+	a.bothWays("fit-gaps", "gaps")
 	first := a.text("gap-row")
 	if !strings.Contains(first, "steering") {
 		t.Errorf("the first gap is %q", first)
@@ -133,31 +106,31 @@ func TestWhatThePlanSaysIsShown(t *testing.T) {
 	}
 	a.sees("access")
 	a.sees("frame")
-	long("fit-access", "access")
+	a.bothWays("fit-access", "access")
 
 	// Without the joint its shaft would pass.
 	a.goTo("item", query+"&slot=neighbour/n1")
 	a.says("gap-row", "too")
-	long("fit-steering", "gaps")
+	a.bothWays("fit-steering", "gaps")
 	var joint string
 	a.must(a.b.Eval(&joint, `return [...document.querySelectorAll("[data-test^='entity:']")].find((e) => e.textContent.includes("sphere")).dataset.test.slice(7)`))
 	a.tap("remove:" + joint)
-	a.says("gap-row", "enough")
+	a.says("gaps-count", "wide enough")
 	a.tap("undo")
 	a.says("gap-row", "too")
 
 	a.goTo("item", query+"&slot=collector/c1")
 	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=socket-row]").length === 4`))
-	long("fit-sockets", "sockets")
+	a.bothWays("fit-sockets", "sockets")
 	a.goTo("tube", query+"&id=t1")
 	a.says("lever-first", "1 mm of clock mark here moves the end")
 	a.sees("socket")
-	long("fit-levers", "levers")
+	a.bothWays("fit-levers", "levers")
 
 	// A path that was taken off piece by piece is adjusted to its socket, taken over, and given back.
 	a.goTo("tube", query+"&id=t2")
 	a.says("closing-miss", "As entered it misses the socket by")
-	long("fit-closing", "closing")
+	a.bothWays("fit-closing", "closing")
 	length := a.text("tube-length:t2")
 	a.tap("take-path")
 	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test='tube-length:t2']").textContent !== arguments[0]`, length))

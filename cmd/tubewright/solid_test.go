@@ -17,8 +17,10 @@ import (
 	"tubewright/pwa/drive"
 )
 
-// heronPlan is what the program's own command says of the demo's four.
-func heronPlan(t *testing.T) (plan struct {
+var demoFour = filepath.Join("demo", "heron.job.json")
+
+// planOf is what the program's own command says of a job file.
+func planOf(t *testing.T, file string) (plan struct {
 	Tubes []struct {
 		OD   float64
 		Path []struct {
@@ -30,10 +32,11 @@ func heronPlan(t *testing.T) (plan struct {
 	Gaps []struct {
 		A, B        string
 		Gap, Wanted float64
+		TooClose    bool `json:"too_close_to_call"`
 	}
 }) {
 	t.Helper()
-	code, out, errs := command(t, "plan", filepath.Join("demo", "heron.job.json"))
+	code, out, errs := command(t, "plan", file)
 	if code != exitDone {
 		t.Fatalf("plan: exit %d: %s", code, errs)
 	}
@@ -115,11 +118,7 @@ func (p *tablet) label(key string) [2]float64 {
 // The header of the demo in three dimensions on a tablet: drawn, turned with one
 // finger, a tube and a gap named by a tap, everything given back when it is left.
 func TestHeaderIsDrawnInThreeDimensions(t *testing.T) {
-	s := newShop(t)
-	heron := s.demo()
-	a := newTablet(t, drive.Chromium, s)
-	a.first("Rowan")
-	a.unsent(0)
+	a, heron := withJob(t, drive.Chromium, "")
 	slide := a.b.(slider).Slide
 
 	// Reached from the result, in both sizes, with nothing too small to tap.
@@ -130,6 +129,7 @@ func TestHeaderIsDrawnInThreeDimensions(t *testing.T) {
 		a.must(a.b.SetSize(size[0], size[1]))
 		a.still()
 		a.fits(fmt.Sprintf("view3d-%d", size[0]))
+		a.legible(fmt.Sprintf("view3d-%d", size[0]))
 		a.picture(fmt.Sprintf("view3d-%d", size[0]))
 		a.clear()
 	}
@@ -217,7 +217,7 @@ func TestHeaderIsDrawnInThreeDimensions(t *testing.T) {
 	a.says("solid-panel", "Tube 4")
 	a.still()
 	a.picture("view3d-tube-820")
-	plan := heronPlan(t)
+	plan := planOf(t, demoFour)
 	worst := plan.Gaps[0]
 	for _, g := range plan.Gaps {
 		if g.Gap-g.Wanted < worst.Gap-worst.Wanted {
@@ -239,13 +239,15 @@ func TestHeaderIsDrawnInThreeDimensions(t *testing.T) {
 	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=solid-panel]").dataset.of === arguments[0]`, key))
 
 	// Dark, and back.
-	a.must(a.b.(interface{ Scheme(name string) error }).Scheme("dark"))
+	a.scheme("dark")
 	a.still()
-	a.picture("view3d-dark-820")
+	a.legible("view3d-820-dark")
+	a.picture("view3d-820-dark")
 	a.must(a.b.SetSize(wide[0], wide[1]))
 	a.still()
-	a.picture("view3d-dark-1180")
-	a.must(a.b.(interface{ Scheme(name string) error }).Scheme("light"))
+	a.legible("view3d-1180-dark")
+	a.picture("view3d-1180-dark")
+	a.scheme("light")
 	a.must(a.b.SetSize(upright[0], upright[1]))
 
 	// The memory is taken back: it says so and draws anew.
@@ -264,13 +266,7 @@ func TestHeaderIsDrawnInThreeDimensions(t *testing.T) {
 	a.tap("back")
 	a.sees("to-3d")
 	a.must(a.b.WaitFor(wait, `return context.isContextLost() && !canvas.isConnected`))
-	if said, ok := a.b.Errors(); ok {
-		for _, line := range said {
-			if !strings.Contains(line, "CONTEXT_LOST") && !strings.Contains(line, "GPU stall") && !strings.Contains(line, "swiftshader") && !strings.Contains(line, "SwiftShader") {
-				t.Errorf("the page complains: %q", line)
-			}
-		}
-	}
+	a.complains("CONTEXT_LOST", "GPU stall", "swiftshader", "SwiftShader")
 }
 
 // The same drawing in all engines that are there. Firefox without a screen may have no
@@ -278,11 +274,7 @@ func TestHeaderIsDrawnInThreeDimensions(t *testing.T) {
 func TestHeaderIsDrawnInEveryEngine(t *testing.T) {
 	for _, e := range drive.Engines {
 		t.Run(e.Name, func(t *testing.T) {
-			s := newShop(t)
-			heron := s.demo()
-			a := newTablet(t, e.Start, s)
-			a.first("Rowan")
-			a.unsent(0)
+			a, heron := withJob(t, e.Start, "")
 			a.goTo("view3d", "job="+heron)
 			a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=solid-none], [data-test=solid]")`))
 			var none bool
@@ -341,14 +333,8 @@ func (p *tablet) clear() {
 // Never opened with the shop there, the drawing and its file work with the shop gone.
 // The file is glTF 2.0 in metres, as large as the header.
 func TestHeaderIsDrawnAndSavedWithTheShopGone(t *testing.T) {
-	s := newShop(t)
-	heron := s.demo()
-	a := newTablet(t, drive.Chromium, s)
-	a.first("Rowan")
-	a.unsent(0)
-	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 3`))
-	s.kill()
-	a.link("offline")
+	a, heron := withJob(t, drive.Chromium, "")
+	a.alone()
 	a.goTo("tube", "job="+heron+"&id=t2")
 	a.tap("to-3d")
 	a.solid(heron)
@@ -382,24 +368,15 @@ func TestHeaderIsDrawnAndSavedWithTheShopGone(t *testing.T) {
 	if nodes != 4 {
 		t.Errorf("%d tubes in the file, want 4", nodes)
 	}
-	if said, ok := a.b.Errors(); ok {
-		for _, line := range said {
-			if strings.Contains(line, "THREE") || strings.Contains(line, "GLTF") {
-				t.Errorf("the page complains: %q", line)
-			}
-		}
-	}
+	a.complains("ERR_CONNECTION_REFUSED", "GPU stall", "swiftshader", "SwiftShader")
 }
 
 // A browser without WebGL says so; the flat drawings and the list stay.
 func TestWithoutGraphicsTheListStays(t *testing.T) {
-	s := newShop(t)
-	heron := s.demo()
-	a := newTablet(t, drive.Chromium, s)
+	a, heron := withJob(t, drive.Chromium, "")
 	a.must(a.b.(chromium).Before(`
 		HTMLCanvasElement.prototype.getContext = new Proxy(HTMLCanvasElement.prototype.getContext, { apply: (f, it, args) => String(args[0]).startsWith("webgl") ? null : Reflect.apply(f, it, args) });`))
-	a.first("Rowan")
-	a.unsent(0)
+	a.open()
 	a.goTo("view3d", "job="+heron)
 	a.says("solid-none", "WebGL")
 	a.tap("solid-row:gap/t1/n1")
@@ -465,7 +442,7 @@ func glbExtent(t *testing.T, file, prefix string) (low, high [3]float64, nodes i
 func tubesExtent(t *testing.T) (low, high [3]float64) {
 	t.Helper()
 	type vec = [3]float64
-	plan := heronPlan(t)
+	plan := planOf(t, demoFour)
 	r := plan.Tubes[0].OD / 2
 	low, high = vec{1e9, 1e9, 1e9}, vec{-1e9, -1e9, -1e9}
 	reach := func(at, dir vec) {

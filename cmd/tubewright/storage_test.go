@@ -21,6 +21,8 @@ type chromium interface {
 	Pretend(userAgent string) error
 	Before(script string) error
 	Downloads(folder string) error
+	Scheme(name string) error
+	Paper(scheme string) error
 	OpenTab() (back string, err error)
 }
 

@@ -33,8 +33,13 @@ func (c *chromium) Downloads(folder string) error {
 }
 
 // Scheme makes the page believe that the tablet is set to light or dark.
-func (c *chromium) Scheme(name string) error {
-	return c.cdp("Emulation.setEmulatedMedia", map[string]any{"features": []any{
-		map[string]any{"name": "prefers-color-scheme", "value": name},
+func (c *chromium) Scheme(name string) error { return c.media("screen", name) }
+
+// Paper makes the page believe that it is printed from a tablet set to light or dark.
+func (c *chromium) Paper(scheme string) error { return c.media("print", scheme) }
+
+func (c *chromium) media(medium, scheme string) error {
+	return c.cdp("Emulation.setEmulatedMedia", map[string]any{"media": medium, "features": []any{
+		map[string]any{"name": "prefers-color-scheme", "value": scheme},
 	}})
 }

@@ -1,0 +1,87 @@
+package main
+
+import "fmt"
+
+// bothWays looks at a page in both sizes, by day and by night; where at is named, from
+// there on. Pictures by night end in "-dark".
+func (p *tablet) bothWays(name string, at ...string) {
+	p.t.Helper()
+	for _, size := range [][2]int{wide, upright} {
+		p.must(p.b.SetSize(size[0], size[1]))
+		for _, id := range at {
+			p.must(p.b.Eval(nil, `document.querySelector("[data-test=" + JSON.stringify(arguments[0]) + "]").scrollIntoView(); scrollBy(0, -64)`, id)) // below the status bar
+		}
+		n := fmt.Sprintf("%s-%d", name, size[0])
+		p.fits(n)
+		p.legible(n)
+		p.picture(n)
+		p.scheme("dark")
+		p.legible(n + "-dark")
+		p.picture(n + "-dark")
+		p.scheme("light")
+	}
+}
+
+// scheme sets the tablet to light or dark and waits until that is drawn.
+func (p *tablet) scheme(name string) {
+	p.t.Helper()
+	p.must(p.b.(chromium).Scheme(name))
+	p.must(p.b.EvalAsync(nil, `await new Promise((go) => requestAnimationFrame(() => requestAnimationFrame(go)))`))
+}
+
+// legible checks that all text, and every mark, stands out from what it lies on: text by
+// 4.5 : 1, marks by 3 : 1 (WCAG 2.2, 1.4.3 and 1.4.11, with its formula of contrast).
+func (p *tablet) legible(name string) {
+	p.t.Helper()
+	var faults []string
+	p.must(p.b.Eval(&faults, `
+		const pen = document.createElement("canvas").getContext("2d", { willReadFrequently: true });
+		const known = new Map();
+		const rgba = (c) => {
+			if (!known.has(c)) {
+				pen.clearRect(0, 0, 1, 1);
+				pen.fillStyle = c;
+				pen.fillRect(0, 0, 1, 1);
+				known.set(c, [...pen.getImageData(0, 0, 1, 1).data].map((v, i) => (i < 3 ? v : v / 255)));
+			}
+			return known.get(c);
+		};
+		const over = (top, under, alpha) => under.map((v, i) => top[i] * alpha + v * (1 - alpha));
+		const ground = (e) => {
+			const layers = [];
+			for (let n = e; n; n = n.parentElement) {
+				const c = rgba(getComputedStyle(n).backgroundColor);
+				if (c[3] > 0) layers.push(c);
+				if (c[3] === 1) break;
+			}
+			return layers.reverse().reduce((under, c) => over(c, under, c[3]), [255, 255, 255]);
+		};
+		const light = (c) => c.slice(0, 3).map((v) => v / 255).map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4))
+			.reduce((sum, v, i) => sum + v * [0.2126, 0.7152, 0.0722][i], 0);
+		const contrast = (c, e) => {
+			let alpha = c[3];
+			for (let n = e; n; n = n.parentElement) alpha *= Number(getComputedStyle(n).opacity);
+			const under = ground(e);
+			const [a, b] = [light(over(c, under, alpha)), light(under)];
+			return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+		};
+		const faults = [];
+		const words = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+		while (words.nextNode()) {
+			const e = words.currentNode.parentElement;
+			const said = words.currentNode.data.trim();
+			if (said === "" || e.getClientRects().length === 0 || e.closest("button:disabled, script, style, title")) continue;
+			const s = getComputedStyle(e);
+			const got = contrast(rgba(e.closest("svg") ? s.fill : s.color), e);
+			if (got < 4.5) faults.push(JSON.stringify(said.slice(0, 40)) + " stands out by " + got.toFixed(1) + " only");
+		}
+		for (const e of document.querySelectorAll(".mark")) {
+			const got = contrast(rgba(getComputedStyle(e).color), e);
+			if (e.getClientRects().length > 0 && got < 3)
+				faults.push("a mark beside " + JSON.stringify(e.parentElement.textContent.trim().slice(0, 40)) + " stands out by " + got.toFixed(1) + " only");
+		}
+		return [...new Set(faults)];`))
+	for _, f := range faults {
+		p.t.Errorf("%s: %s", name, f)
+	}
+}
