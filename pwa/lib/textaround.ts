@@ -121,10 +121,15 @@ export const around = {
 
 	gaps: {
 		title: "Gaps",
-		none: "No gaps worked out yet.",
 		between: (a: string, b: string) => `${a} – ${b}`,
 		self: (a: string) => `${a}, against itself`,
-		head: { of: "between", gap: "gap", wanted: "wanted", short: "short by", is: "" },
+		head: { of: "between", gap: "gap", wanted: "wanted", short: "short by", spare: "to spare" },
+		asking: "To be looked at",
+		enough: "Room enough",
+		closest: "Room enough: the closest to each",
+		others: "The others",
+		count: (n: number, state: string) => `${n} ${state}`,
+		allEnough: (n: number) => (n === 1 ? "The gap is wide enough." : `All ${n} gaps are wide enough.`),
 		states: {
 			touch: "they touch",
 			least: "too small to be cut",
@@ -141,8 +146,10 @@ export const around = {
 		hint: "From surface to surface, cold, at the worst of engine roll and of what moves. Places in the frame of the first bank.",
 		caution:
 			"Steering, brakes and fuel lines are safety items: a person verifies their clearances on the car, lock to lock and with the engine rolled, whatever stands here. Local codes and licensed practice come first.",
-		all: (n: number) => `show all ${n}`,
-		less: "show the tightest",
+		rest: (n: number) => `show the other ${n}, each with more room`,
+		less: "show the closest only",
+		notPrinted: (n: number) =>
+			`${n} more gaps are wide enough and not printed; each has more room than the closest one of the same thing.`,
 	},
 
 	access: {

@@ -1,23 +1,17 @@
 import { useState } from "preact/hooks";
 import { isPlace } from "../lib/around";
 import { figure, length, plain } from "../lib/say";
-import { spare, standOf, worstFirst } from "../lib/solid/gaps";
-import { type Access, type PlanFrame, type PlanGap, type Point, units, view } from "../lib/state";
+import { shortForm, spare, stateOf } from "../lib/solid/gaps";
+import { type Access, listOf, type PlanFrame, type PlanGap, type Point, units, view } from "../lib/state";
 import { around } from "../lib/textaround";
 import { Figures } from "./figures";
 import { nameOf, titleOf } from "./known";
 import { Mark, type MarkKind } from "./mark";
 
-/** Gaps that are shown before somebody asks for all. */
-const TIGHTEST = 12;
+/** As many gaps are not worth folding away. */
+const FEW = 3;
 
 const MARKS = { touch: "stop", least: "stop", short: "warn", close: "disputed", enough: "agreed" } as const;
-
-function stateOf(g: PlanGap): keyof typeof MARKS {
-	if (g.gap <= 0) return "touch";
-	const stand = standOf(g);
-	return stand === "short" && typeof g.least === "number" && g.gap < g.least ? "least" : stand;
-}
 
 // <Fit job={…}> is what the plan says of a whole header: gaps, how bolts and plugs are got at, and how well
 // frames tied together agree. Nothing where nothing of it is known.
@@ -35,39 +29,55 @@ export function Fit({ job }: { job: string }) {
 	);
 }
 
-// <Gaps job={…} gaps={…}> lists gaps, what is short first, each with what is wanted, both places and the worst
-// case, and the caution that belongs to them, once.
+// <Gaps job={…} gaps={…}> lists gaps: in full those that are too small or too close to call, of the others the
+// closest to each thing, and the rest behind one tap; and the caution that belongs to them, once. On paper the rest
+// is counted where it was not opened.
 // Props: job, gaps.  Calls: nothing.
 export function Gaps({ job, gaps }: { job: string; gaps: PlanGap[] }) {
-	const [all, setAll] = useState(false);
-	const u = units.value;
+	const [isOpen, setOpen] = useState(false);
 	const t = around.gaps;
-	const rows = worstFirst({ gaps });
-	// what asks for something is never folded away
-	const asking = rows.filter((r) => stateOf(r) !== "enough").length;
-	const shown = all ? rows : rows.slice(0, Math.max(TIGHTEST, asking));
+	const tubes = new Set(listOf(job, "tube").map((e) => e.id));
+	const { asking, closest, rest } = shortForm(gaps, (id) => tubes.has(id));
+	const folds = rest.length > FEW;
+	const roomy = folds ? closest : [...closest, ...rest].sort((a, b) => spare(a) - spare(b));
 	return (
 		<section class="card stack" data-test="gaps">
-			<Figures
-				title={t.title}
-				head={[t.head.of, `${t.head.gap}, ${u}`, `${t.head.wanted}, ${u}`, `${t.head.short}, ${u}`]}
-				foot={t.hint}
-			>
-				{shown.map((r) => (
-					<GapLine key={`${r.a} ${r.b} ${r.gap}`} job={job} row={r} />
-				))}
-			</Figures>
-			{rows.length > shown.length && (
-				<button type="button" data-test="gaps-all" onClick={() => setAll(true)}>
-					{t.all(rows.length)}
-				</button>
+			<h2>{t.title}</h2>
+			<Counts asking={asking} enough={closest.length + rest.length} />
+			{asking.length > 0 && (
+				<Table job={job} title={t.asking} gaps={asking} more={t.head.short} test="gaps-asking" />
 			)}
-			{rows.some((r) => stateOf(r) === "close") && (
+			{asking.some((g) => stateOf(g) === "close") && (
 				<p class="row">
 					<Mark kind={MARKS.close} />
 					<span>{t.closeWhy}</span>
 				</p>
 			)}
+			{roomy.length > 0 && (
+				<Table
+					job={job}
+					title={folds ? t.closest : t.enough}
+					gaps={roomy}
+					more={t.head.spare}
+					isBrief={folds && !isOpen}
+					test="gaps-closest"
+				/>
+			)}
+			{folds && (
+				<button
+					type="button"
+					data-test="gaps-rest"
+					aria-expanded={isOpen}
+					onClick={() => setOpen((was) => !was)}
+				>
+					{isOpen ? t.less : t.rest(rest.length)}
+				</button>
+			)}
+			{folds && isOpen && (
+				<Table job={job} title={t.others} gaps={rest} more={t.head.spare} test="gaps-others" />
+			)}
+			{folds && !isOpen && <p class="only-print">{t.notPrinted(rest.length)}</p>}
+			<p class="soft small">{t.hint}</p>
 			<aside class="caution" data-test="gap-caution">
 				<p>{t.caution}</p>
 			</aside>
@@ -75,33 +85,77 @@ export function Gaps({ job, gaps }: { job: string; gaps: PlanGap[] }) {
 	);
 }
 
-function GapLine({ job, row }: { job: string; row: PlanGap }) {
+// <Counts> says how many gaps there are of each kind; nothing that asks for something may look like all is well.
+function Counts({ asking, enough }: { asking: PlanGap[]; enough: number }) {
+	const t = around.gaps;
+	const worst = asking[0];
+	const kinds = (["touch", "least", "short", "close"] as const).flatMap((state) => {
+		const n = asking.filter((g) => stateOf(g) === state).length;
+		return n > 0 ? [t.count(n, t.states[state])] : [];
+	});
+	return (
+		<p class="row" data-test="gaps-count">
+			<Mark kind={MARKS[worst ? stateOf(worst) : "enough"]} />
+			<strong>
+				{worst ? [...kinds, t.count(enough, t.states.enough)].join(" · ") : t.allEnough(enough)}
+			</strong>
+		</p>
+	);
+}
+
+interface TableProps {
+	job: string;
+	title: string;
+	gaps: PlanGap[];
+	more: string;
+	isBrief?: boolean;
+	test: string;
+}
+
+function Table({ job, title, gaps, more, isBrief = false, test }: TableProps) {
 	const u = units.value;
 	const t = around.gaps;
-	const state = stateOf(row);
-	const a = nameOf(job, row.a);
-	const where = [row.at_a, row.at_b].filter(isPlace).map(place);
+	return (
+		<Figures
+			title={title}
+			head={[t.head.of, `${t.head.gap}, ${u}`, `${t.head.wanted}, ${u}`, `${more}, ${u}`]}
+			test={test}
+		>
+			{gaps.map((g) => (
+				<GapLine key={`${g.a} ${g.b} ${g.gap}`} job={job} gap={g} isBrief={isBrief} />
+			))}
+		</Figures>
+	);
+}
+
+function GapLine({ job, gap, isBrief }: { job: string; gap: PlanGap; isBrief: boolean }) {
+	const u = units.value;
+	const t = around.gaps;
+	const state = stateOf(gap);
+	const a = nameOf(job, gap.a);
+	const where = [gap.at_a, gap.at_b].filter(isPlace).map(place);
+	const more = [
+		where[0] ? t.at(where[0], where[1] ?? "") : "",
+		gap.worst_case ? t.worst(gap.worst_case) : "",
+		typeof gap.sigma === "number" ? t.sigma(length(gap.sigma, u)) : "",
+		typeof gap.least === "number" && gap.least > 0 ? t.never(length(gap.least, u)) : "",
+		gap.grade ?? "",
+	];
 	return (
 		<tr data-test="gap-row" data-state={state} class={`gap gap-${state}`}>
 			<th scope="row">
 				<Named
 					mark={MARKS[state]}
-					name={row.a === row.b ? t.self(a) : t.between(a, nameOf(job, row.b))}
-					word={t.states[state]}
-					more={[
-						where[0] ? t.at(where[0], where[1] ?? "") : "",
-						row.worst_case ? t.worst(row.worst_case) : "",
-						typeof row.sigma === "number" ? t.sigma(length(row.sigma, u)) : "",
-						typeof row.least === "number" && row.least > 0 ? t.never(length(row.least, u)) : "",
-						row.grade ?? "",
-					]}
+					name={gap.a === gap.b ? t.self(a) : t.between(a, nameOf(job, gap.b))}
+					word={isBrief ? "" : t.states[state]}
+					more={isBrief ? [] : more}
 				/>
 			</th>
 			<td class="num">
-				<strong>{figure(row.gap, u)}</strong>
+				<strong>{figure(gap.gap, u)}</strong>
 			</td>
-			<td class="num">{figure(row.wanted, u)}</td>
-			<td class="num">{spare(row) < 0 ? figure(-spare(row), u) : ""}</td>
+			<td class="num">{figure(gap.wanted, u)}</td>
+			<td class="num">{state === "close" && spare(gap) >= 0 ? "" : figure(Math.abs(spare(gap)), u)}</td>
 		</tr>
 	);
 }
@@ -151,7 +205,7 @@ function Named({ mark, name, word, more = [] }: NamedProps) {
 			<Mark kind={mark} />
 			<span>
 				{name}
-				<strong class="named-word">{word}</strong>
+				{word !== "" && <strong class="named-word">{word}</strong>}
 				{rest !== "" && <span class="named-more soft small">{rest}</span>}
 			</span>
 		</span>

@@ -22,3 +22,40 @@ export const worstFirst = (plan: Plan): PlanGap[] =>
 
 /** gapKey names a gap. */
 export const gapKey = (g: PlanGap) => `gap/${g.a}/${g.b}`;
+
+/** How a gap stands in full: its surfaces touch, nothing is cut with it, it is too small, too close to call, or enough. */
+export type GapState = "touch" | "least" | "short" | "close" | "enough";
+
+/** stateOf judges a gap in full. */
+export function stateOf(g: PlanGap): GapState {
+	if (g.gap <= 0) return "touch";
+	const stand = standOf(g);
+	return stand === "short" && typeof g.least === "number" && g.gap < g.least ? "least" : stand;
+}
+
+const ORDER: GapState[] = ["touch", "least", "short", "close", "enough"];
+
+/** A long list of gaps cut short: what asks for something, of the others the closest of each tube and neighbour, and the rest. */
+export interface ShortForm {
+	asking: PlanGap[];
+	closest: PlanGap[];
+	rest: PlanGap[];
+}
+
+/**
+ * shortForm sorts gaps into what has to be seen and what can be folded away: nothing that is too small or too close
+ * to call is, and of each neighbour, and of each tube beside other tubes, the one with least to spare is not.
+ */
+export function shortForm(gaps: PlanGap[], isTube: (id: string) => boolean): ShortForm {
+	const seen = new Set<string>();
+	const form: ShortForm = { asking: [], closest: [], rest: [] };
+	for (const g of [...gaps].sort((a, b) => spare(a) - spare(b))) {
+		const of = isTube(g.b) ? [g.a, g.b] : [g.b];
+		const isClosest = of.some((id) => !seen.has(id));
+		for (const id of of) seen.add(id);
+		const to = stateOf(g) !== "enough" ? form.asking : isClosest ? form.closest : form.rest;
+		to.push(g);
+	}
+	form.asking.sort((a, b) => ORDER.indexOf(stateOf(a)) - ORDER.indexOf(stateOf(b)));
+	return form;
+}

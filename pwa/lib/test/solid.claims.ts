@@ -1,4 +1,4 @@
-import { gapKey, standOf, worstFirst } from "../solid/gaps";
+import { gapKey, shortForm, standOf, stateOf, worstFirst } from "../solid/gaps";
 import { circle, hull } from "../solid/hull";
 import { around, placeLabels } from "../solid/labels";
 import {
@@ -301,6 +301,65 @@ claim("labels are whole and never over one another; the most important one has i
 					`case ${i} of seed 11: two overlap`,
 				);
 		});
+	}
+});
+
+claim("a gap is named by what is worst about it", () => {
+	const gap = (is: number, more: Partial<PlanGap> = {}): PlanGap => ({
+		...{ a: "t1", b: "n1", gap: is, wanted: 12, least: 6 },
+		...more,
+	});
+	same(stateOf(gap(-1)), "touch");
+	same(stateOf(gap(0, { too_close_to_call: true })), "touch");
+	same(stateOf(gap(5)), "least");
+	same(stateOf(gap(6)), "short");
+	same(stateOf(gap(11)), "short");
+	same(stateOf(gap(11, { too_close_to_call: true })), "close");
+	same(stateOf(gap(12)), "enough");
+	same(stateOf(gap(3, { wanted: null, least: null })), "enough");
+});
+
+claim("the short form keeps every gap that asks, and the closest one of each tube and neighbour", () => {
+	const rnd = random(7);
+	const pick = <T>(of: T[]): T => of[Math.floor(rnd() * of.length)] as T;
+	for (let n = 0; n < 300; n++) {
+		const tubes = ["t1", "t2", "t3", "t4"];
+		const things = ["n1", "n2", "n3", "n4", "n5", "n6"];
+		const gaps: PlanGap[] = [];
+		for (const [i, a] of tubes.entries())
+			for (const b of [...tubes.slice(i), ...things])
+				if (rnd() < 0.7)
+					gaps.push({
+						...{ a, b, gap: 60 * rnd() - 4, wanted: pick([6, 12, 19]), least: pick([0, 6]) },
+						too_close_to_call: rnd() < 0.1,
+					});
+		const form = shortForm(gaps, (id) => tubes.includes(id));
+		const all = [...form.asking, ...form.closest, ...form.rest];
+		same(all.map(gapKey).sort(), gaps.map(gapKey).sort(), `case ${n}: each stands once`);
+		holds(
+			form.asking.every((g) => stateOf(g) !== "enough"),
+			`case ${n}: what asks for nothing is among what does`,
+		);
+		holds(
+			[...form.closest, ...form.rest].every((g) => stateOf(g) === "enough"),
+			`case ${n}: what asks for something is folded`,
+		);
+		const left = (g: PlanGap) => g.gap - (g.wanted ?? 0);
+		for (const id of [...tubes, ...things]) {
+			const own = gaps.filter((g) => (tubes.includes(g.b) ? g.a === id || g.b === id : g.b === id));
+			const least = Math.min(...own.map(left));
+			holds(
+				own.length === 0 ||
+					[...form.asking, ...form.closest].some((g) => own.includes(g) && left(g) === least),
+				`case ${n}: the closest of ${id} is folded`,
+			);
+		}
+		holds(
+			form.closest.length <= tubes.length + things.length,
+			`case ${n}: ${form.closest.length} are closest`,
+		);
+		const ranks = form.asking.map((g) => ["touch", "least", "short", "close"].indexOf(stateOf(g)));
+		same(ranks, [...ranks].sort(), `case ${n}: what is worst comes first`);
 	}
 });
 
