@@ -26,6 +26,8 @@ var needs = []struct{ program, pkg, without string }{
 	{"zbarimg", "zbar-tools", "reading printed QR codes back"},
 	{"/usr/bin/python3 -m PIL.features", "python3-pil", "asking another reader which way up a photo is"},
 	{"/usr/bin/python3 -m shapely.geos", "python3-shapely", "outlines beside those of GEOS"},
+	{"/usr/bin/python3 -m ezdxf -V", "python3-ezdxf", "reading and writing drawings beside another library"},
+	{"ogrinfo", "gdal-bin", "reading and writing drawings beside a third reader"},
 	{"g++", "g++", "gaps beside those of a CAD kernel"},
 	{"test -f /usr/include/opencascade/BRepExtrema_DistShapeShape.hxx", "libocct-modeling-algorithms-dev", "gaps beside those of a CAD kernel"},
 	{"test -f /usr/include/opencascade/TopoDS_Vertex.hxx", "libocct-modeling-data-dev", "gaps beside those of a CAD kernel"},

@@ -72,23 +72,21 @@ func (c *chain) add(k curve) {
 }
 
 const (
-	samples = 16 // of a curve between two ends, to see how far a piece leaves it
-	deepest = 20 // halvings: a curve of 1 m is then cut to a micrometre
+	samples = 16  // of a curve between two ends, to see how far a piece leaves it
+	sampled = 0.9 // of what is allowed may be used at a sample: between two it is more
+	deepest = 20  // halvings: a curve of 1 m is then cut to a micrometre
 )
 
 // fit adds the curve from t = a to b as two arcs that touch each other and the
-// curve's directions at both ends, or as one line, where that leaves no sample
-// further off than half of what is allowed; the other half is for what lies
-// between samples. Otherwise it halves the curve.
+// curve's directions at both ends, or as one line, where that leaves no sample too
+// far off. Otherwise it halves the curve.
 func (c *chain) fit(curve func(t float64) (p, d xy), a, b float64, depth int) {
 	if c.full {
 		return
 	}
-	p, d := curve(a)
+	_, d := curve(a)
+	p := at(c.v[len(c.v)-1]) // where the curve is at a, but for rounding
 	q, e := curve(b)
-	if len(c.v) > 0 { // the end of what was added before: the curve without rounding
-		p = at(c.v[len(c.v)-1])
-	}
 	var pts [samples]xy
 	for i := range pts {
 		pts[i], _ = curve(a + (b-a)*float64(i+1)/(samples+1))
@@ -100,14 +98,14 @@ func (c *chain) fit(curve func(t float64) (p, d xy), a, b float64, depth int) {
 		return
 	}
 	if m, in, out, ok := biarc(p, d, q, e); ok {
-		if far := off(pts[:], p, m, in, q, out); far <= c.tol/2 {
+		if far := off(pts[:], p, m, in, q, out); far <= sampled*c.tol {
 			c.worst = max(c.worst, far)
 			c.to(m, in)
 			c.to(q, out)
 			return
 		}
 	}
-	if straight <= c.tol/2 && apart(p, q) <= c.tol {
+	if straight <= sampled*c.tol && apart(p, q) <= c.tol {
 		c.worst = max(c.worst, straight)
 		c.to(q, 0)
 		return

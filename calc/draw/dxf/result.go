@@ -172,7 +172,7 @@ func (r *reader) result() (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	if err := r.sort(&res, loops); err != nil {
+	if err := r.sort(&res, loops, open); err != nil {
 		return Result{}, err
 	}
 	res.Open, err = r.open(open)
@@ -196,6 +196,9 @@ func (r *reader) say(res Result) {
 	if r.gap > 1e-4 {
 		r.note("gaps of up to %.3f mm between ends were closed", r.gap)
 	}
+	if !(r.worst <= r.opts.Chord) {
+		r.note("a curve bends too sharply to be kept to %v mm: it is left by %.3g mm", r.opts.Chord, r.worst)
+	}
 	if r.fitted > 0 {
 		r.note("%s given by points only: the course between them is what is usual, not what the file says", counted(r.fitted, "curve is", "curves are"))
 	}
@@ -210,7 +213,7 @@ func (r *reader) say(res Result) {
 		r.note("more than two ends meet at %.3f, %.3f: which goes on in which was chosen by layer and direction", p[0], p[1])
 	}
 	if n := len(res.Open); n > 0 {
-		r.note("%s open and is not part of any outline", counted(n, "row of pieces stays", "rows of pieces stay"))
+		r.note("%s not part of any outline", counted(n, "row of pieces stays open and is", "rows of pieces stay open and are"))
 	}
 	switch {
 	case res.Pieces == 0:

@@ -63,14 +63,11 @@ func (s *scanner) next() (group, bool, error) {
 	}
 	for {
 		code, ok := s.read()
-		code = strings.TrimSpace(code)
-		// What some programs leave before the first group and behind the end: blanks,
-		// and the old sign for the end of a text.
-		for ok && (code == "" || code == "\x1a") && (!s.begun || strings.Trim(s.text[s.at:], " \t\r\n\x1a\x00") == "") {
+		for code = strings.TrimSpace(code); ok && code == "" && !s.begun; code = strings.TrimSpace(code) {
 			code, ok = s.read()
-			code = strings.TrimSpace(code)
 		}
-		if !ok {
+		// Behind the end some programs leave blanks and the old sign for the end of a text.
+		if !ok || (code == "" || code == "\x1a") && strings.Trim(s.text[s.at:], " \t\r\n\x1a\x00") == "" {
 			return group{}, false, nil
 		}
 		n, err := strconv.Atoi(code)
@@ -104,7 +101,7 @@ func (s *scanner) read() (string, bool) {
 	if n < 0 {
 		n = len(rest)
 	}
-	s.at += n + 1
+	s.at = min(s.at+n+1, len(s.text))
 	s.line++
 	return strings.TrimSuffix(rest[:n], "\r"), true
 }

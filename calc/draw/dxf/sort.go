@@ -100,8 +100,9 @@ func middle(s geom.Segment) xy {
 }
 
 // sort says what each loop is. The outer one is the largest of those that hold
-// another, or the only one.
-func (r *reader) sort(res *Result, list []region) error {
+// another, or the only one; but where an open row goes round it, the true outline
+// does not close, and there is none.
+func (r *reader) sort(res *Result, list []region, open []piece) error {
 	children := make([]int, len(list))
 	outer := -1
 	for i := range list {
@@ -128,6 +129,16 @@ func (r *reader) sort(res *Result, list []region) error {
 	}
 	if len(list) == 1 {
 		outer = 0
+	}
+	if outer >= 0 {
+		for _, p := range open {
+			if low, high := bounds([]piece{p}); low[0] < list[outer].low[0] && low[1] < list[outer].low[1] && high[0] > list[outer].high[0] && high[1] > list[outer].high[1] {
+				r.note("the row from line %d on goes round the outlines but does not close: it ends at %.3f, %.3f and %.3f, %.3f",
+					p.line, p.first()[0], p.first()[1], p.last()[0], p.last()[1])
+				outer = -1
+				break
+			}
+		}
 	}
 	if outer >= 0 {
 		res.Outer = &list[outer].Loop

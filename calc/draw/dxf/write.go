@@ -146,17 +146,21 @@ func tidy(l draw.Loop) draw.Loop {
 	for len(v) > 0 && apart(at(v[len(v)-1]), at(v[0])) < shortest {
 		v = v[:len(v)-1]
 	}
-	l.Vertices = nil
-	for i, p := range v {
-		if math.Abs(p.Bulge) <= 1 {
-			l.Vertices = append(l.Vertices, p)
-			continue
+	l.Vertices = v
+	var cut []geom.Vertex
+	for _, p := range l.Pieces() {
+		switch p := p.(type) {
+		case draw.Line:
+			cut = append(cut, geom.Vertex{X: p.From[0], Y: p.From[1]})
+		case draw.Arc:
+			n := 1 + int(math.Abs(p.Sweep)/(math.Pi+1e-9))
+			for i := range n {
+				q := p.At(float64(i) / float64(n))
+				cut = append(cut, geom.Vertex{X: q[0], Y: q[1], Bulge: math.Tan(p.Sweep / float64(4*n))})
+			}
 		}
-		arc := bulged(at(p), at(v[(i+1)%len(v)]), p.Bulge)
-		m, _ := arc.at(arc.sweep / 2)
-		half := math.Tan(arc.sweep / 8)
-		l.Vertices = append(l.Vertices, geom.Vertex{X: p.X, Y: p.Y, Bulge: half}, geom.Vertex{X: m[0], Y: m[1], Bulge: half})
 	}
+	l.Vertices = cut
 	return l
 }
 
