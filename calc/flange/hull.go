@@ -25,27 +25,33 @@ func blobs(o geom.Outline, web float64) []blob {
 	if err != nil {
 		flat = o // touches itself: its own segments do, cubics by their ends
 	}
-	for _, s := range flat.Segments() {
-		list = append(list, disc(s.From, web))
-		if s.Kind == geom.Arc && s.Sweep > 0 {
+	segs := flat.Segments()
+	for i, s := range segs {
+		// Where it turns smoothly into or out of an arc, the arc's rim is there already.
+		last := segs[(i+len(segs)-1)%len(segs)]
+		smooth := math.Abs(math.Remainder(heading(s, 0)-heading(last, 1), 2*math.Pi)) <= blunt
+		if !smooth || !bulges(s) && !bulges(last) {
+			list = append(list, disc(s.From, web))
+		}
+		if bulges(s) {
 			list = append(list, blob{s.Centre, s.Radius + web, s.Start, s.Sweep})
 		}
 	}
 	return list
 }
 
-// reach returns how far the blob reaches in the direction a, from the origin; −Inf
-// where it has no rim.
-func (b blob) reach(a float64) float64 {
-	if !b.spans(a) {
-		return math.Inf(-1)
-	}
-	sin, cos := math.Sincos(a)
-	return float64(b.at[0]*cos) + float64(b.at[1]*sin) + b.radius
-}
+// blunt is the turn in rad below which a corner is none, and by which arcs reach
+// farther than they do so that nothing is left open between two.
+const blunt = 1e-6
 
+func bulges(s geom.Segment) bool { return s.Kind == geom.Arc && s.Sweep > 0 }
+
+// reach returns how far the blob reaches in the unit direction n; it has to span it.
+func (b blob) reach(n [2]float64) float64 { return dot(b.at, n) + b.radius }
+
+// spans reports whether the blob has a rim in the direction a.
 func (b blob) spans(a float64) bool {
-	return b.sweep >= 2*math.Pi || ahead(b.start, a) <= b.sweep
+	return b.sweep >= 2*math.Pi || ahead(b.start-blunt, a) <= b.sweep+2*blunt
 }
 
 func (b blob) rim(a float64) [2]float64 {
@@ -129,9 +135,15 @@ func hull(all []blob) (geom.Outline, error) {
 // topmost returns which blob reaches farthest in the direction a; of two that do,
 // the one of the greater radius.
 func topmost(all []blob, a float64) int {
+	sin, cos := math.Sincos(a)
+	n := [2]float64{cos, sin}
 	best, reach := 0, math.Inf(-1)
 	for i, b := range all {
-		if r := b.reach(a); r > reach+1e-12 || r > reach-1e-12 && b.radius > all[best].radius {
+		r := b.reach(n)
+		if r < reach-1e-12 || !b.spans(a) {
+			continue
+		}
+		if r > reach+1e-12 || b.radius > all[best].radius {
 			best, reach = i, r
 		}
 	}
@@ -144,13 +156,16 @@ func nextTurn(all []blob, i int, a float64) float64 {
 	b := all[i]
 	first := 2 * math.Pi
 	if b.sweep < 2*math.Pi {
-		if d := ahead(a, b.start+b.sweep); d > glance {
+		if d := ahead(a, b.start+b.sweep+blunt); d > glance/2 {
 			first = d
 		}
 	}
 	for j, c := range all {
 		if j == i {
 			continue
+		}
+		if !c.spans(a) && ahead(a, c.start-blunt) > first {
+			continue // its rim begins behind what is found already
 		}
 		d := [2]float64{c.at[0] - b.at[0], c.at[1] - b.at[1]}
 		dist, less := math.Hypot(d[0], d[1]), b.radius-c.radius

@@ -21,7 +21,8 @@ type Loft struct {
 	Port, Middle, Bore float64
 	Volume             float64 // mm³ between the face and the bore's plane
 	// Wall is the greatest angle in rad between one of the lines and the tube's
-	// direction, and WallAt the place on the port where it begins.
+	// direction, asked for at corners and at the places of geom.Outline.Along, within
+	// 1 %, and WallAt the place on the port where it begins.
 	Wall   float64
 	WallAt [2]float64
 
@@ -29,10 +30,6 @@ type Loft struct {
 	radius      float64
 	aim, across geom.Vec // across is the bore's direction of angle 0
 }
-
-// rings is at how many places round the port the wall's angle is asked for. Of a
-// rectangle on a round bore it changes by less than 1 % between two.
-const rings = 360
 
 // NewLoft returns the transition from the port to a bore of the given diameter in
 // mm, whose middle lies length mm from the origin along aim. Of all phases the
@@ -96,10 +93,17 @@ func NewLoft(port geom.Outline, bore, length float64, aim geom.Vec) (Loft, error
 	wall := length*w.Z*turn[0] + l.radius*(u.Z*turn[1]+v.Z*turn[2])
 	round := 2 * math.Pi * l.radius * (length*(w.Cross(v).Dot(c)-w.Cross(u).Dot(s)) + l.radius*w.Dot(mean))
 	l.Volume = ((wall-round)/2 + length*l.Bore) / 3
-	for i, r := range l.Lines(rings) {
-		if angle := r.To.Sub(r.From).Angle(w); i == 0 || angle > l.Wall {
-			l.Wall, l.WallAt = angle, [2]float64{r.From.X, r.From.Y}
+	see := func(at float64, p [2]float64) {
+		line := l.onBore(l.Phase + 2*math.Pi*at/perimeter).Sub(geom.Vec{X: p[0], Y: p[1]})
+		if angle := line.Angle(w); angle > l.Wall || l.WallAt == ([2]float64{}) {
+			l.Wall, l.WallAt = angle, p
 		}
+	}
+	port.Along(func(_, at float64, p, _ [2]float64) { see(at, p) })
+	corner := 0.0 // where it is often steepest
+	for _, s := range port.Segments() {
+		see(corner, s.From)
+		corner += s.Length()
 	}
 	return l, nil
 }

@@ -101,7 +101,7 @@ func TestLoftAgainstPolygons(t *testing.T) {
 			for _, r := range lines {
 				steepest = max(steepest, r.To.Sub(r.From).Angle(w))
 			}
-			if l.Wall > steepest+1e-12 && l.Wall-steepest > 1e-3 || l.Wall < steepest*0.98 {
+			if l.Wall > steepest*1.005 || l.Wall < steepest*0.99 {
 				t.Errorf("%s lean %v: wall %v, of the lines %v", name, lean, l.Wall, steepest)
 			}
 			least, greatest := l.Extremes()

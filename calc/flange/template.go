@@ -49,7 +49,7 @@ func NewTemplate(l Loft) (Template, error) {
 	lines := l.parallel()
 	if lines == nil {
 		t.Exact = false
-		lines = l.Lines(rings)
+		lines = l.Lines(360)
 	}
 	seam := 0
 	for i, r := range lines {

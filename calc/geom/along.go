@@ -38,12 +38,12 @@ func (o Outline) Evenly(n int) [][2]float64 {
 	pts := make([][2]float64, 0, n)
 	// The place reached: segment, its parameter, mm from the start, mm where the
 	// segment ends.
-	i, t, s, end := 0, 0.0, 0.0, o.segments[0].length()
+	i, t, s, end := 0, 0.0, 0.0, o.segments[0].Length()
 	for k := range n {
 		want := step * float64(k)
 		for want > end && i < len(o.segments)-1 {
 			i, t, s = i+1, 0, end
-			end += o.segments[i].length()
+			end += o.segments[i].Length()
 		}
 		t = o.segments[i].after(t, want-s)
 		s = want
@@ -56,7 +56,7 @@ func (o Outline) Evenly(n int) [][2]float64 {
 // between returns the length of the segment between two of its parameters.
 func (s Segment) between(a, b float64) float64 {
 	if s.Kind != Cubic {
-		return (b - a) * s.length()
+		return (b - a) * s.Length()
 	}
 	sum, h := 0.0, (b-a)/2
 	for k := range 2 * len(gauss) {
@@ -71,7 +71,7 @@ func (s Segment) between(a, b float64) float64 {
 // steps on a cubic are kept within what is left of it.
 func (s Segment) after(a, length float64) float64 {
 	if s.Kind != Cubic {
-		return min(1, a+length/s.length())
+		return min(1, a+length/s.Length())
 	}
 	low, high, t := a, 1.0, a
 	for range 60 {

@@ -36,7 +36,7 @@ func (o Outline) Segments() []Segment { return append([]Segment(nil), o.segments
 func (o Outline) Perimeter() float64 {
 	sum := 0.0
 	for _, s := range o.segments {
-		sum += s.length()
+		sum += s.Length()
 	}
 	return sum
 }
@@ -126,7 +126,8 @@ func (s Segment) At(t float64) (p, d [2]float64) {
 	return p, d
 }
 
-func (s Segment) length() float64 {
+// Length returns the length of the segment in mm, as Outline.Perimeter has it.
+func (s Segment) Length() float64 {
 	switch s.Kind {
 	case Arc:
 		return s.Radius * math.Abs(s.Sweep)
