@@ -263,14 +263,14 @@ func (d *Design) rooms(s Spec) {
 	for _, p := range d.Pieces {
 		for i, b := range p.bolt {
 			h := d.Holes[b]
-			v, at := h.slot().from(p.Outline, true)
+			v, at := h.slot().from(p.Outline, true, edge.limit())
 			edge.see(v, h.Bolt, "", at)
 			for _, c := range d.Cuts {
 				v, at := c.slot().to(h.slot())
 				edge.see(v, h.Bolt, "", at)
 			}
 			for _, m := range p.mouths {
-				v, at := h.slot().from(s.Mouths[m].Opening, false)
+				v, at := h.slot().from(s.Mouths[m].Opening, false, web.limit())
 				web.see(v, s.Mouths[m].ID, h.Bolt, at)
 			}
 			for _, c := range p.bolt[:i] {
@@ -280,7 +280,7 @@ func (d *Design) rooms(s Spec) {
 		}
 		for i, m := range p.mouths {
 			for _, n := range p.mouths[:i] {
-				v, at := outlinesApart(s.Mouths[m].Opening, s.Mouths[n].Opening)
+				v, at := outlinesApart(s.Mouths[m].Opening, s.Mouths[n].Opening, web.limit())
 				web.see(v, s.Mouths[n].ID, s.Mouths[m].ID, at)
 			}
 		}
@@ -290,7 +290,7 @@ func (d *Design) rooms(s Spec) {
 			if len(m.Tube.Segments()) == 0 {
 				continue
 			}
-			v, at := slot{b.At, b.At, 0}.from(m.Tube, false)
+			v, at := slot{b.At, b.At, 0}.from(m.Tube, false, math.Inf(1))
 			if s.Washer > 0 {
 				washer.see(v-s.Washer/2-s.WeldLeg, m.ID, b.ID, at)
 			}

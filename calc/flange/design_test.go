@@ -391,6 +391,17 @@ func FuzzDesign(f *testing.F) {
 }
 
 func BenchmarkDesign(b *testing.B) {
+	b.Run("measured points", func(b *testing.B) {
+		s := four()
+		for i := range s.Mouths {
+			s.Mouths[i].Opening = ports(b)["points"].Moved(95*float64(i), 0)
+		}
+		for b.Loop() {
+			if _, err := flange.NewDesign(s); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
 	for _, pieces := range []string{flange.OnePiece, flange.Sawn, flange.Separate} {
 		s := four()
 		s.Pieces, s.Fixed = pieces, "t3"

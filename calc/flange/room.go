@@ -17,6 +17,14 @@ type Least struct {
 // least keeps the smallest of what it is shown; nil before the first.
 type least struct{ of *Least }
 
+// limit is what the next has to be below to count.
+func (l *least) limit() float64 {
+	if l.of == nil {
+		return math.Inf(1)
+	}
+	return l.of.Value
+}
+
 func (l *least) see(value float64, a, b string, at [2]float64) {
 	if l.of == nil || value < l.of.Value {
 		l.of = &Least{value, [2]string{a, b}, at}
@@ -33,8 +41,9 @@ func (s slot) at(k float64) [2]float64 { return partway(s.a, s.b, k) }
 
 // from returns how far the slot is from the outline, and the place of the outline
 // that is nearest. Outside, or inside where inside is asked for, it is positive;
-// where the slot lies across the outline it is by how much.
-func (s slot) from(o geom.Outline, inside bool) (distance float64, place [2]float64) {
+// where the slot lies across the outline it is by how much. What is known to be
+// limit or more is only said to be that.
+func (s slot) from(o geom.Outline, inside bool, limit float64) (distance float64, place [2]float64) {
 	signed := func(k float64) (float64, [2]float64) {
 		p := s.at(k)
 		d, q := o.Nearest(p)
@@ -43,12 +52,20 @@ func (s slot) from(o geom.Outline, inside bool) (distance float64, place [2]floa
 		}
 		return d, q
 	}
-	if s.a == s.b {
-		d, q := signed(0)
+	half := math.Hypot(s.b[0]-s.a[0], s.b[1]-s.a[1]) / 2
+	d, q := signed(0.5)
+	if half == 0 || d-half-s.r >= limit { // no place of it is nearer by more than half
 		return d - s.r, q
 	}
+	if math.Abs(d) > half { // all of it on one side
+		side := math.Copysign(1, d)
+		signed = func(k float64) (float64, [2]float64) {
+			d, q := o.Nearest(s.at(k))
+			return side * d, q
+		}
+	}
 	// Along the middle line the distance has its least at an end or, beside a round
-	// outline, once between: nine places show where, halving finds it.
+	// outline, once between: nine places show where, and thirds of thirds find it.
 	const n = 8
 	best, at := math.Inf(1), 0
 	for i := range n + 1 {
@@ -57,7 +74,7 @@ func (s slot) from(o geom.Outline, inside bool) (distance float64, place [2]floa
 		}
 	}
 	low, high := float64(max(0, at-1))/n, float64(min(n, at+1))/n
-	for range 50 {
+	for range 30 {
 		a, b := low+(high-low)/3, high-(high-low)/3
 		da, _ := signed(a)
 		db, _ := signed(b)
@@ -67,7 +84,7 @@ func (s slot) from(o geom.Outline, inside bool) (distance float64, place [2]floa
 			low = a
 		}
 	}
-	d, q := signed((low + high) / 2)
+	d, q = signed((low + high) / 2)
 	for _, k := range [2]float64{0, 1} {
 		if e, r := signed(k); e < d {
 			d, q = e, r
@@ -108,24 +125,27 @@ func toLine(p, a, b [2]float64) (float64, [2]float64) {
 }
 
 // outlinesApart returns the distance between two outlines and the place on the
-// first; below 0 by how far one stands into the other. From the nearest of the
-// first one's corners, chords 0.05 mm, each is asked in turn for what is nearest.
-func outlinesApart(o, p geom.Outline) (distance float64, place [2]float64) {
+// first; below 0 by how far one stands into the other. From the nearest of their
+// corners, chords 0.05 mm, each is asked in turn for what is nearest. What is known
+// to be limit or more is only said to be that.
+func outlinesApart(o, p geom.Outline, limit float64) (distance float64, place [2]float64) {
+	lowO, highO := o.Bounds()
+	lowP, highP := p.Bounds()
+	boxes := math.Hypot(max(0, lowP[0]-highO[0], lowO[0]-highP[0]), max(0, lowP[1]-highO[1], lowO[1]-highP[1]))
+	if boxes >= limit {
+		return boxes, lowO
+	}
 	distance = math.Inf(1)
-	deepest := 0.0
-	for i, pair := range [2][2]geom.Outline{{o, p}, {p, o}} {
-		for _, q := range pair[0].Polyline(0.05) {
-			d, r := pair[1].Nearest(q)
-			if pair[1].Contains(q) && -d < deepest {
-				deepest, place = -d, q
-			}
-			if d < distance && deepest == 0 {
+	pairs := [2][2]geom.Outline{{o, p}, {p, o}}
+	corners := [2][][2]float64{o.Polyline(0.05), p.Polyline(0.05)}
+	within := false
+	for i, pair := range pairs {
+		for _, q := range corners[i] {
+			if d, r := pair[1].Nearest(q); d < distance {
 				distance, place = d, [2][2]float64{q, r}[i]
 			}
 		}
-	}
-	if deepest < 0 {
-		return deepest, place
+		within = within || pair[1].Contains(corners[i][0])
 	}
 	for range 200 {
 		_, q := p.Nearest(place)
@@ -134,6 +154,16 @@ func outlinesApart(o, p geom.Outline) (distance float64, place [2]float64) {
 			break
 		}
 		distance, place = d, r
+	}
+	if !within && distance > 1e-6 {
+		return distance, place
+	}
+	for i, pair := range pairs {
+		for _, q := range corners[i] {
+			if d, _ := pair[1].Nearest(q); pair[1].Contains(q) && -d < distance {
+				distance, place = -d, q
+			}
+		}
 	}
 	return distance, place
 }
