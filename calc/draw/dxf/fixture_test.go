@@ -80,3 +80,13 @@ func TestFilesWithFaults(t *testing.T) {
 		t.Errorf("open, joined: got %+v", res)
 	}
 }
+
+func BenchmarkRead(b *testing.B) {
+	data := fixture(b, "supplier.dxf")
+	b.SetBytes(int64(len(data)))
+	for b.Loop() {
+		if _, err := dxf.Read(data, dxf.Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -192,8 +192,7 @@ func (r *reader) spots(pieces []piece) ([]int, error) {
 	for i := range group {
 		group[i] = i
 	}
-	var root func(i int) int
-	root = func(i int) int {
+	root := func(i int) int {
 		for group[i] != i {
 			group[i] = group[group[i]]
 			i = group[i]

@@ -1,9 +1,6 @@
 package dxf
 
-import (
-	"fmt"
-	"math"
-)
+import "fmt"
 
 // spline is a rational B-spline curve. It runs over the knots from the degree-th
 // to the one before the last degree ones, which is all of it where the ends are
@@ -204,9 +201,4 @@ func slopesOf(pts []xy, closed bool, first, last xy) []xy {
 		right[i] = times(sub(right[i], times(right[i+1], high[i])), 1/diagonal[i])
 	}
 	return right
-}
-
-// isFinite reports whether a point can be used.
-func isFinite(p xy) bool {
-	return !math.IsNaN(p[0]-p[0]) && !math.IsNaN(p[1]-p[1])
 }
