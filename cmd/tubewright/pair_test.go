@@ -224,6 +224,28 @@ func TestTL1UntrustedTabletIsNotPaired(t *testing.T) {
 	}
 }
 
+// In a tab a browser's own bars take a seventh of the height. Lying, all keys and PAIR are in view
+// without scrolling; standing they are anyway.
+func TestPairingCardIsInViewInABrowsersTab(t *testing.T) {
+	s := newLAN(t)
+	a := s.tablet(true)
+	a.must(a.b.(chromium).Pretend(tabletAgent))
+	a.must(a.b.Open(s.url("/")))
+	a.tested()
+	a.sees("pair-tab")
+	for _, size := range [][2]int{{1180, 730}, {1180, 660}, {820, 1090}, {1180, 820}} {
+		a.must(a.b.SetSize(size[0], size[1]))
+		name := fmt.Sprintf("pair-tab-%d-%d", size[0], size[1])
+		a.fits(name)
+		var hidden []string
+		a.must(a.b.Eval(&hidden, `return [...document.querySelectorAll(".codepad .key, [data-test=pair-claim], [data-test=pair-typed]")].filter((e) => e.getBoundingClientRect().bottom > innerHeight).map((e) => e.dataset.test)`))
+		if len(hidden) > 0 {
+			t.Errorf("%s: below the edge: %q", name, hidden)
+		}
+		a.picture(name)
+	}
+}
+
 // With the authority installed a tablet is green, is paired by typing, works with
 // the shop gone, and never notices that the shop's certificate was renewed.
 func TestTL1TrustedTabletIsPairedAndStaysSo(t *testing.T) {

@@ -4,18 +4,24 @@ import { text } from "../lib/text";
 import { Mark } from "./mark";
 
 // <PairNotice> stands below the status line while the shop does not let this tablet in. It changes nothing
-// but what is said: entry goes on.
+// but what is said: entry goes on. The pairing page itself says it of a tablet that was never paired.
 // Props: none.  Calls: go.
 export function PairNotice() {
-	const { stand, hasToken, aside } = pairing.value;
+	const { stand, hasToken, aside, left, leftWhy } = pairing.value;
+	const isPairing = route.value.screen === "pair";
 	if (stand !== "barred" && stand !== "revoked") return null;
+	if (stand === "barred" && !hasToken && isPairing) return null;
 	const words =
-		stand === "revoked" ? text.pair.revoked(aside) : hasToken ? text.pair.barredAgain : text.pair.barred;
+		stand === "revoked"
+			? text.pair.revoked(aside, left, leftWhy)
+			: hasToken
+				? text.pair.barredAgain
+				: text.pair.barred;
 	return (
 		<div class="status-notice row" role="status" data-test="pair-notice" data-stand={stand}>
 			<Mark kind="warn" />
 			<span class="grow">{words}</span>
-			{route.value.screen !== "pair" && (
+			{!isPairing && (
 				<button type="button" data-test="pair-go" onClick={() => go({ screen: "pair" })}>
 					{text.pair.go}
 				</button>
