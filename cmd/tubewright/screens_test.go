@@ -79,6 +79,18 @@ func TestScreensFitBothWays(t *testing.T) {
 	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=wall-row]").length === 3`))
 	a.picture("wall-1920")
 	var faults []string
+	for _, size := range [][2]int{upright, wide} { // a tablet on the wall, either way up
+		a.must(a.b.SetSize(size[0], size[1]))
+		name := fmt.Sprintf("wall-%d", size[0])
+		a.must(a.b.Eval(&faults, `return [...document.querySelectorAll(".wall-name, .wall-age, .wall-tablet-name")].filter((e) => {
+			const r = e.getBoundingClientRect(); return r.width < 40 || r.left < 0 || r.right > innerWidth || r.bottom > innerHeight;
+		}).map((e) => e.className + " " + e.textContent)`))
+		if len(faults) > 0 {
+			t.Errorf("%s: hidden: %q", name, faults)
+		}
+		a.picture(name)
+	}
+	a.must(a.b.SetSize(1920, 1080))
 	a.must(a.b.Eval(&faults, `return [...document.querySelectorAll(".wall-name")].map((e) => parseFloat(getComputedStyle(e).fontSize)).filter((px) => px < 48).map(String)`))
 	if len(faults) > 0 {
 		t.Errorf("names on the wall are set in %v px, too small for 5 m", faults)
