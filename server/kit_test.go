@@ -75,9 +75,18 @@ func (p storePairs) AllPaired(ctx context.Context) ([]Paired, error) {
 	return out, err
 }
 
-func (p storePairs) PutAside(ctx context.Context, dev string, raws []string) (Appended, error) {
-	a, err := p.Store.PutAside(ctx, dev, raws)
-	return Appended{Known: a.Known, Quarantined: a.Quarantined, Pos: a.Pos}, err
+func (p storePairs) PutAside(ctx context.Context, dev string, raws []string, room AsideRoom) (Appended, error) {
+	a, err := p.Store.PutAside(ctx, dev, raws, store.Room(room))
+	return Appended{Known: a.Known, Quarantined: a.Quarantined, NoRoom: a.NoRoom, Pos: a.Pos}, err
+}
+
+func (p storePairs) AsideOf(ctx context.Context) (map[string]AsideCount, error) {
+	all, err := p.Store.AsideOf(ctx)
+	out := make(map[string]AsideCount, len(all))
+	for dev, n := range all {
+		out[dev] = AsideCount{Open: n.Open, Used: AsideRoom(n.Used)}
+	}
+	return out, err
 }
 
 func pairedOf(d store.Paired) Paired {

@@ -21,6 +21,9 @@ const (
 	queueFrames = 256     // frames waiting for one socket
 	queueBytes  = 2 << 20 // their bytes
 
+	asideRecords = 20_000   // of one device beside the log: some years of one tablet, and still read through
+	asideBytes   = 64 << 20 // of their text
+
 	ownRecords = 20_000 // pushed ids remembered for stubs; the rest comes back whole
 	knownNames = 256    // devices whose last word is kept for the wall board
 	doneNames  = 1000   // pictures that one session is told of at once; the rest it asks for
@@ -56,6 +59,8 @@ type limits struct {
 	unknown   int // of them from one address, before a token let them in
 	rate      int // frames a second from one device, and the burst
 	uploads   int // chunks taken in at a time
+
+	aside AsideRoom // of one device
 }
 
 var shopLimits = limits{
@@ -82,4 +87,6 @@ var shopLimits = limits{
 	unknown:   8,
 	rate:      50,
 	uploads:   4,
+
+	aside: AsideRoom{asideRecords, asideBytes},
 }

@@ -40,6 +40,7 @@ type Appended struct {
 	Stored      []string // new, now in the log
 	Known       []string // already there with the same bytes
 	Quarantined []string // the id is there with other bytes: set aside
+	NoRoom      []string // not set aside: the device has as much there as it may
 	Pos         int64    // newest position of the log after the append
 }
 

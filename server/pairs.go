@@ -24,13 +24,30 @@ type Pairs interface {
 	// Revoke ends what a device may do; one that was revoked before keeps its time.
 	Revoke(ctx context.Context, dev string, at time.Time) error
 	// PutAside keeps beside the log what a device pushed and may not write, but
-	// for what the log holds already.
-	PutAside(ctx context.Context, dev string, raws []string) (Appended, error)
-	// AsideOf returns how many records of each device TakeIn would append.
-	AsideOf(ctx context.Context) (map[string]int, error)
+	// for what the log holds already, and no more of one device than the room.
+	PutAside(ctx context.Context, dev string, raws []string, room AsideRoom) (Appended, error)
+	// AsideOf counts what was put aside of each device.
+	AsideOf(ctx context.Context) (map[string]AsideCount, error)
 	// TakeIn appends what was put aside of a device under ids that the log does
 	// not hold, and returns how many records that were.
 	TakeIn(ctx context.Context, dev string) (int, error)
+}
+
+// AsideRoom is how much one device may have beside the log.
+type AsideRoom struct {
+	Records int
+	Bytes   int64 // of their text
+}
+
+// AsideCount is what was put aside of one device.
+type AsideCount struct {
+	Open int       // records that TakeIn would append
+	Used AsideRoom // of it and all else
+}
+
+// isFull tells whether there may be no room for one more record.
+func (r AsideRoom) isFull(used AsideRoom) bool {
+	return used.Records >= r.Records || used.Bytes > r.Bytes-recordBytes
 }
 
 // Paired is a device that may connect, or might until it was revoked.
@@ -52,6 +69,7 @@ type DeviceLine struct {
 	Live   int       // open connections
 	Copied bool      // two programs speak as this device at the same time
 	Aside  int       // records of it that were put aside and could be taken in
+	IsFull bool      // no more of it is put aside
 }
 
 // NewCode opens a code with which one device is let in, as whatever the shop calls
@@ -86,7 +104,7 @@ func (s *Server) Paired(ctx context.Context) ([]DeviceLine, error) {
 	lines := make([]DeviceLine, len(all))
 	for i, p := range all {
 		t := s.people.of(p.Dev)
-		lines[i] = DeviceLine{Paired: p, Heard: t.last, Unsent: t.unsent, Live: s.hub.live(p.Dev), Copied: s.hub.isCopied(p.Dev), Aside: aside[p.Dev]}
+		lines[i] = DeviceLine{Paired: p, Heard: t.last, Unsent: t.unsent, Live: s.hub.live(p.Dev), Copied: s.hub.isCopied(p.Dev), Aside: aside[p.Dev].Open, IsFull: s.lim.aside.isFull(aside[p.Dev].Used)}
 	}
 	return lines, nil
 }
@@ -120,7 +138,8 @@ func (s *Server) Revoke(ctx context.Context, dev string) error {
 }
 
 // TakeIn puts into the log what was put aside of a device, and returns how many
-// records that were.
+// records that were. The device connects anew then, and sends what there was no
+// room for.
 func (s *Server) TakeIn(ctx context.Context, dev string) (int, error) {
 	n, err := s.cfg.Pairs.TakeIn(ctx, dev)
 	if err != nil {
@@ -132,6 +151,7 @@ func (s *Server) TakeIn(ctx context.Context, dev string) (int, error) {
 		return n, err
 	}
 	s.hub.reach(high)
+	s.hub.sendOff(dev, bye("resync", "the shop took in what it had put aside of this tablet"))
 	s.board()
 	return n, nil
 }

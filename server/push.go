@@ -3,6 +3,7 @@ package server
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 
 	"tubewright/calc/chain"
 	"tubewright/calc/ledger"
@@ -25,14 +26,14 @@ func (s *session) push(f *pushFrame) error {
 		s.pushed += len(done.Stored)
 	}
 	if len(aside.ids) > 0 {
-		done, err := s.server.cfg.Pairs.PutAside(ctx, s.dev, aside.texts)
+		done, err := s.server.cfg.Pairs.PutAside(ctx, s.dev, aside.texts, s.server.lim.aside)
 		if err != nil {
 			return s.logFault("put records aside", err)
 		}
 		ack.take(aside, done)
 	}
-	if len(ack.Quarantined) > 0 || len(no) > 0 {
-		s.server.log.Warn("records not stored as sent", "dev", s.dev, "set aside", ack.Quarantined, "refused", len(no))
+	if len(ack.Quarantined) > 0 || len(ack.Refused) > 0 {
+		s.server.log.Warn("records not stored as sent", "dev", s.dev, "set aside", len(ack.Quarantined), "refused", len(ack.Refused))
 	}
 	s.out.put(encode(ack))
 	s.server.people.heard(s.dev, "", s.server.cfg.Now(), nil, nil)
@@ -43,23 +44,29 @@ func (s *session) push(f *pushFrame) error {
 
 // take sorts what was pushed by what became of it.
 func (a *ackFrame) take(p pushed, done Appended) {
-	aside := map[string]bool{}
-	for _, id := range done.Quarantined {
-		aside[id] = true
-	}
-	for _, id := range p.ids {
-		if aside[id] {
+	for i, id := range p.ids {
+		switch {
+		case slices.Contains(done.Quarantined, id):
 			a.Quarantined = append(a.Quarantined, id)
-		} else {
+		case slices.Contains(done.NoRoom, id):
+			a.Refused = append(a.Refused, refused{Rec: p.at[i], ID: id, Text: noRoomText})
+		default:
 			a.IDs = append(a.IDs, id)
 		}
 	}
 }
 
-// pushed are records of a push, by id and text.
-type pushed struct{ ids, texts []string }
+const noRoomText = "as much as the shop puts aside of one tablet lies there; somebody on the shop machine has to take that in first"
 
-func (p *pushed) add(id, text string) { p.ids, p.texts = append(p.ids, id), append(p.texts, text) }
+// pushed are records of a push, by place in it, id and text.
+type pushed struct {
+	at         []int
+	ids, texts []string
+}
+
+func (p *pushed) add(at int, id, text string) {
+	p.at, p.ids, p.texts = append(p.at, at), append(p.ids, id), append(p.texts, text)
+}
 
 // sift parts the records that can be stored from those that are put aside and
 // those that cannot be kept: text that is no record, and what this device's own
@@ -74,11 +81,11 @@ func (s *session) sift(recs []string) (raws, aside pushed, no []refused) {
 		case err != nil:
 			no = append(no, refused{Rec: i, ID: idOf(raw), Text: err.Error()})
 		case s.isRevoked:
-			aside.add(r.ID, raw)
+			aside.add(i, r.ID, raw)
 		case s.role.May(r.Kind):
-			raws.add(r.ID, raw)
+			raws.add(i, r.ID, raw)
 		case r.Dev != s.dev:
-			aside.add(r.ID, raw)
+			aside.add(i, r.ID, raw)
 		default:
 			no = append(no, refused{Rec: i, ID: r.ID, Text: fmt.Sprintf("a record of kind %.40q needs the role %s", r.Kind, ledger.Lowest(r.Kind))})
 		}

@@ -88,6 +88,64 @@ func TestTL8WhatARevokedTabletHoldsIsPutAsideAndNotLost(t *testing.T) {
 	}
 }
 
+// Of what a revoked tablet sends no more is put aside than there is room for: the rest
+// is refused by name and with the reason, nothing that lies there goes, the shop is
+// told, and taking in makes room and lets the tablet send on.
+func TestTL8WhatIsPutAsideOfARevokedTabletIsBounded(t *testing.T) {
+	lim := quick()
+	lim.aside = AsideRoom{Records: 10, Bytes: 1 << 20}
+	log := openLog(t)
+	s := openShop(t, log, lim, nil).lan()
+	p := s.paired("one", ledger.Measure)
+	if err := s.srv.Revoke(t.Context(), "one"); err != nil {
+		t.Fatal(err)
+	}
+	var raws, ids []string
+	for i := range 25 {
+		raws, ids = append(raws, note("one", i, "j1", "job/self/stage", "measure")), append(ids, recID("one", i))
+	}
+	for _, want := range []struct{ before, aside, left int }{{0, 10, 15}, {10, 10, 5}, {20, 5, 0}} {
+		q := s.again(p)
+		q.want("welcome")
+		q.push(raws...)
+		f := q.want("ack")
+		if len(f.IDs) != want.before || len(f.Quarantined) != want.aside || len(f.Refused) != want.left {
+			t.Fatalf("%s", f.raw)
+		}
+		for i, no := range f.Refused {
+			if at := 25 - want.left + i; no.Rec != at || no.ID != ids[at] || no.Text != noRoomText {
+				t.Errorf("refused %+v, want record %d", no, at)
+			}
+		}
+		if l := s.line("one"); l.Aside != want.aside || l.IsFull != (want.aside == 10) {
+			t.Errorf("the shop page shows %+v", l)
+		}
+		if n, err := s.srv.TakeIn(t.Context(), "one"); err != nil || n != want.aside {
+			t.Fatalf("took in %d, %v", n, err)
+		}
+		q.wantBye("resync") // and it comes again
+	}
+	if high, err := log.High(t.Context()); err != nil || high != 25 {
+		t.Errorf("the log goes to %d, %v; want 25", high, err)
+	}
+}
+
+// Room is short while the largest record might not fit.
+func TestRoomAsideIsFullBeforeARecordIsRefused(t *testing.T) {
+	room := shopLimits.aside
+	for _, c := range []struct {
+		used AsideRoom
+		full bool
+	}{
+		{AsideRoom{}, false}, {AsideRoom{asideRecords - 1, 0}, false}, {AsideRoom{asideRecords, 0}, true},
+		{AsideRoom{1, asideBytes - recordBytes}, false}, {AsideRoom{1, asideBytes - recordBytes + 1}, true},
+	} {
+		if got := room.isFull(c.used); got != c.full {
+			t.Errorf("%+v is full: %v", c.used, got)
+		}
+	}
+}
+
 // Pictures of a revoked tablet are kept, so that none is lost, and none is shown to it.
 func TestTL8RevokedTabletsSendPhotosAndSeeNone(t *testing.T) {
 	s := openLAN(t)

@@ -18,6 +18,7 @@ type Appended struct {
 	Stored      []string  // ids that are new and now in the log
 	Known       []string  // ids that were there already with the same text
 	Quarantined []string  // ids that are there with other text; what was pushed was set aside
+	NoRoom      []string  // ids for which PutAside had no room
 	Refused     []Refused // texts that are no records
 	Pos         int64     // newest position of the log after the append
 }

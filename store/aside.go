@@ -12,9 +12,16 @@ import (
 	"tubewright/calc/ledger"
 )
 
+// Room is how much one device may have beside the log.
+type Room struct {
+	Records int
+	Bytes   int64 // of their text
+}
+
 // PutAside keeps what a device pushes that may not write it: beside the log, for
-// a person to look at. What the log holds already is known as ever.
-func (s *Store) PutAside(ctx context.Context, dev string, raws []string) (Appended, error) {
+// a person to look at. What the log holds already is known as ever. What would go
+// beyond the room is not kept, and named in NoRoom; what lies there stays.
+func (s *Store) PutAside(ctx context.Context, dev string, raws []string, room Room) (Appended, error) {
 	var a Appended
 	tx, err := s.write.BeginTxx(ctx, nil)
 	if err != nil {
@@ -26,6 +33,11 @@ func (s *Store) PutAside(ctx context.Context, dev string, raws []string) (Append
 		return a, fmt.Errorf("put %d records aside: %w", len(raws), err)
 	}
 	a.Pos = w.pos
+	var used Room
+	err = tx.GetContext(ctx, &used, `SELECT count(*) AS records, coalesce(sum(length(raw)), 0) AS bytes FROM quarantine WHERE dev = ?`, dev)
+	if err != nil {
+		return a, fmt.Errorf("put %d records aside: %w", len(raws), err)
+	}
 	for i, raw := range raws {
 		r, err := ledger.Decode(raw)
 		if err != nil {
@@ -42,8 +54,17 @@ func (s *Store) PutAside(ctx context.Context, dev string, raws []string) (Append
 		case err != nil && !errors.Is(err, sql.ErrNoRows):
 			return Appended{}, fmt.Errorf("put record %s aside: %w", r.ID, err)
 		}
-		if err := w.putAside(ctx, r, h); err != nil {
+		more := Room{used.Records + 1, used.Bytes + int64(len(raw))}
+		fits := more.Records <= room.Records && more.Bytes <= room.Bytes
+		lies, isNew, err := w.putAsideIf(ctx, fits, r, h)
+		switch {
+		case err != nil:
 			return Appended{}, fmt.Errorf("put record %s aside: %w", r.ID, err)
+		case !lies:
+			a.NoRoom = append(a.NoRoom, r.ID)
+			continue
+		case isNew:
+			used = more
 		}
 		a.Quarantined = append(a.Quarantined, r.ID)
 	}
@@ -51,6 +72,16 @@ func (s *Store) PutAside(ctx context.Context, dev string, raws []string) (Append
 		return Appended{}, fmt.Errorf("put %d records aside: %w", len(raws), err)
 	}
 	return a, nil
+}
+
+// putAsideIf keeps a record beside the log if it may; lies tells whether it is
+// there afterwards.
+func (w *writer) putAsideIf(ctx context.Context, may bool, r ledger.Record, h [32]byte) (lies, isNew bool, err error) {
+	err = w.tx.GetContext(ctx, &lies, `SELECT EXISTS (SELECT 1 FROM quarantine WHERE id = ? AND h = ?)`, r.ID, h[:])
+	if err != nil || lies || !may {
+		return lies, false, err
+	}
+	return true, true, w.putAside(ctx, r, h)
 }
 
 // unlogged picks what was set aside for another reason than that the log holds its
@@ -100,19 +131,28 @@ func (s *Store) AsideTexts(ctx context.Context, dev string, limit int) ([]Aside,
 	return texts, nil
 }
 
-// AsideOf returns how many records of each device TakeIn would append.
-func (s *Store) AsideOf(ctx context.Context) (map[string]int, error) {
+// AsideCount is what was set aside of one device.
+type AsideCount struct {
+	Open int  // records that TakeIn would append
+	Used Room // of it and all else
+}
+
+// AsideOf counts what was set aside of each device.
+func (s *Store) AsideOf(ctx context.Context) (map[string]AsideCount, error) {
 	var rows []struct {
-		Dev string
-		N   int
+		Dev  string
+		Open int
+		Room
 	}
-	err := s.read.SelectContext(ctx, &rows, `SELECT dev, count(DISTINCT id) AS n FROM quarantine WHERE `+unlogged+` GROUP BY dev`)
+	err := s.read.SelectContext(ctx, &rows, `
+		SELECT dev, count(DISTINCT CASE WHEN `+unlogged+` THEN id END) AS open, count(*) AS records, sum(length(raw)) AS bytes
+		FROM quarantine GROUP BY dev`)
 	if err != nil {
 		return nil, fmt.Errorf("count what was set aside: %w", err)
 	}
-	n := make(map[string]int, len(rows))
+	n := make(map[string]AsideCount, len(rows))
 	for _, r := range rows {
-		n[r.Dev] = r.N
+		n[r.Dev] = AsideCount{r.Open, r.Room}
 	}
 	return n, nil
 }

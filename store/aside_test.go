@@ -7,7 +7,7 @@ import (
 
 func putAside(t testing.TB, s *Store, dev string, raws ...string) Appended {
 	t.Helper()
-	a, err := s.PutAside(t.Context(), dev, raws)
+	a, err := s.PutAside(t.Context(), dev, raws, Room{1000, 1 << 20})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -20,7 +20,7 @@ func asideOf(t testing.TB, s *Store, dev string) int {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return n[dev]
+	return n[dev].Open
 }
 
 func TestTL8WhatIsPutAsideIsKeptBesideTheLogUntilItIsTakenIn(t *testing.T) {
@@ -58,6 +58,49 @@ func TestTL8WhatIsPutAsideIsKeptBesideTheLogUntilItIsTakenIn(t *testing.T) {
 	}
 	if asideOf(t, s, "a") != 0 || asideOf(t, s, "b") != 1 {
 		t.Errorf("left %d and %d", asideOf(t, s, "a"), asideOf(t, s, "b"))
+	}
+}
+
+// A device has so much room beside the log, in records and in bytes. What is beyond
+// is named and not kept, what lies there stays, what lies there already needs no
+// room, and no device takes another's.
+func TestTL8WhatIsPutAsideOfOneDeviceIsBounded(t *testing.T) {
+	s, path := testOpen(t)
+	all := raws("a", 0, 30)
+	put := func(dev string, room Room, raws ...string) Appended {
+		t.Helper()
+		a, err := s.PutAside(t.Context(), dev, raws, room)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return a
+	}
+	ten := Room{10, 1 << 20}
+	if a := put("a", ten, all[:12]...); len(a.Quarantined) != 10 || !slices.Equal(a.NoRoom, []string{testID("a", 10), testID("a", 11)}) {
+		t.Fatalf("%+v", a)
+	}
+	if a := put("a", ten, all[5:15]...); len(a.Quarantined) != 5 || len(a.NoRoom) != 5 {
+		t.Errorf("sent again: %+v", a)
+	}
+	if a := put("b", ten, raw("b", 1, 7)); len(a.Quarantined) != 1 {
+		t.Errorf("another device: %+v", a)
+	}
+	n, err := s.AsideOf(t.Context())
+	if err != nil || n["a"].Open != 10 || n["a"].Used.Records != 10 {
+		t.Fatalf("%+v, %v", n, err)
+	}
+	full := Room{1000, n["a"].Used.Bytes + int64(len(all[10]))}
+	if a := put("a", full, all[10:12]...); len(a.Quarantined) != 1 || len(a.NoRoom) != 1 {
+		t.Errorf("room in bytes for one: %+v", a)
+	}
+	if r := mustCheck(t, path); r.Quarantine != 12 {
+		t.Errorf("%d lie there, want 12", r.Quarantine)
+	}
+	if n, err := s.TakeIn(t.Context(), "a"); err != nil || n != 11 {
+		t.Errorf("took in %d, %v", n, err)
+	}
+	if a := put("a", ten, all...); len(a.Known) != 11 || len(a.Quarantined) != 10 || len(a.NoRoom) != 9 {
+		t.Errorf("after that: %+v", a)
 	}
 }
 

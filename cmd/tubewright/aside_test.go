@@ -47,7 +47,7 @@ func TestWhatWasSetAsideIsSaidInWords(t *testing.T) {
 		rec(ledger.NoteKind, "job/self/name", func(r *ledger.Record) { r.Job = "j2" }, ledger.Note{Text: "New " + strings.Repeat("x", 200)}),
 		rec("dream", "port/p1/hue", func(r *ledger.Record) { r.Job = "j3" }, nil),
 	}
-	if _, err := st.PutAside(t.Context(), "tab-1", late); err != nil {
+	if _, err := st.PutAside(t.Context(), "tab-1", late, store.Room{Records: 100, Bytes: 1 << 20}); err != nil {
 		t.Fatal(err)
 	}
 	got, err := (&shopDesk{store: st}).Aside(t.Context(), "tab-1")

@@ -44,7 +44,7 @@ func (d *shopDesk) State(ctx context.Context) (pages.State, error) {
 	for _, l := range lines {
 		s.Devices = append(s.Devices, pages.Device{
 			Dev: l.Dev, Name: l.Name, Role: l.Role, At: l.At, Revoked: l.Revoked,
-			Heard: l.Heard, Unsent: l.Unsent, Live: l.Live, Copied: l.Copied, Aside: l.Aside, Asks: d.changed.asks(l),
+			Heard: l.Heard, Unsent: l.Unsent, Live: l.Live, Copied: l.Copied, Aside: l.Aside, IsFull: l.IsFull, Asks: d.changed.asks(l),
 		})
 	}
 	return s, nil

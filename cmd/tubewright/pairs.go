@@ -29,9 +29,18 @@ func (p shopPairs) AllPaired(ctx context.Context) ([]server.Paired, error) {
 	return out, err
 }
 
-func (p shopPairs) PutAside(ctx context.Context, dev string, raws []string) (server.Appended, error) {
-	a, err := p.Store.PutAside(ctx, dev, raws)
-	return server.Appended{Known: a.Known, Quarantined: a.Quarantined, Pos: a.Pos}, err
+func (p shopPairs) PutAside(ctx context.Context, dev string, raws []string, room server.AsideRoom) (server.Appended, error) {
+	a, err := p.Store.PutAside(ctx, dev, raws, store.Room(room))
+	return server.Appended{Known: a.Known, Quarantined: a.Quarantined, NoRoom: a.NoRoom, Pos: a.Pos}, err
+}
+
+func (p shopPairs) AsideOf(ctx context.Context) (map[string]server.AsideCount, error) {
+	all, err := p.Store.AsideOf(ctx)
+	out := make(map[string]server.AsideCount, len(all))
+	for dev, n := range all {
+		out[dev] = server.AsideCount{Open: n.Open, Used: server.AsideRoom(n.Used)}
+	}
+	return out, err
 }
 
 func pairedDevice(d store.Paired) server.Paired {

@@ -17,6 +17,8 @@ export interface Pairing {
 	role: string; // "" when not known
 	name: string; // under which the shop knows this tablet
 	aside: number; // records of a revoked tablet that lie beside the shop's log
+	left: number; // those that the shop did not put there either
+	leftWhy: string;
 }
 
 /** Clock and network of a pairing, and who is told of it. */
@@ -26,7 +28,15 @@ export interface PairWorld {
 	changed(): void; // there is a token, another one, or none: connect anew, and tell the other windows
 }
 
-const NONE: Pairing = { hasToken: false, stand: "unknown", role: "", name: "", aside: 0 };
+const NONE: Pairing = {
+	hasToken: false,
+	stand: "unknown",
+	role: "",
+	name: "",
+	aside: 0,
+	left: 0,
+	leftWhy: "",
+};
 export const pairing = signal<Pairing>(NONE);
 /** A code that a link brought, "" when none did. */
 export const offered = signal("");
@@ -53,7 +63,8 @@ export const tokenNow = (): string => token;
 export function met({ role, name, isRevoked }: Met): void {
 	const was = pairing.peek();
 	const stand = isRevoked ? "revoked" : "known";
-	pairing.value = { ...was, stand, role, ...(token !== "" && name !== "" && { name }), aside: 0 };
+	const nothing = { aside: 0, left: 0, leftWhy: "" };
+	pairing.value = { ...was, stand, role, ...(token !== "" && name !== "" && { name }), ...nothing };
 	if (token === "") return; // a browser on the shop machine names itself
 	if (name !== "") deviceName.value = name;
 	const { store } = running().env;
@@ -65,9 +76,9 @@ export function barred(why: Barred): void {
 	pairing.value = { ...pairing.peek(), stand: why === "revoked" ? "revoked" : "barred" };
 }
 
-/** putAside says how many records of this revoked tablet lie beside the shop's log. */
-export function putAside(records: number): void {
-	pairing.value = { ...pairing.peek(), aside: records };
+/** putAside says how many records of this revoked tablet lie beside the shop's log, how many do not, and why. */
+export function putAside(records: number, left: number, why: string): void {
+	pairing.value = { ...pairing.peek(), aside: records, left, leftWhy: why };
 }
 
 /** withToken adds the token to a request for photos or figures; nothing else gets it, and no address ever does. */
@@ -99,7 +110,7 @@ export async function claim(code: string, checks: Checks): Promise<void> {
 	claimed = null;
 	token = got.token;
 	offered.value = "";
-	pairing.value = { hasToken: true, stand: "known", role: got.role, name: got.name, aside: 0 };
+	pairing.value = { ...NONE, hasToken: true, stand: "known", role: got.role, name: got.name };
 	if (got.name !== "") deviceName.value = got.name;
 	need().changed();
 }

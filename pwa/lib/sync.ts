@@ -36,7 +36,8 @@ export interface Told {
 	notice(text: string): void; // one sentence for the person; "" takes it back
 	met(m: Met): void; // at each welcome
 	barred(why: Barred): void; // the shop does not let this tablet in, or no longer
-	putAside(records: number): void; // of this revoked tablet, for a person in the shop to look at
+	/** of this revoked tablet: what lies in the shop for a person to look at, what does not, and why it does not. */
+	putAside(records: number, left: number, why: string): void;
 	aside(records: Aside[]): void; // all that the shop did not take on this socket
 	fed(records: Stored[], own: Stored[], echoed: { id: string; pos: number }[]): void;
 	photos(done: string[]): void; // the shop has the bytes of these now
@@ -333,9 +334,9 @@ export class Sync {
 	// An ack changes nothing but this: what was not taken no longer holds up the rest.
 	private async ack(quarantined: string[], refused: Refused[]): Promise<void> {
 		const pushed = this.unanswered.shift() ?? []; // acks come in the order of the pushes
-		if (this.isRevoked) return this.setAside(pushed);
-		for (const id of quarantined) this.aside.set(id, "");
 		const named = refused.map((r) => ({ ...r, id: r.id || (pushed[r.rec ?? -1] ?? "") }));
+		if (this.isRevoked) return this.setAside(pushed, named);
+		for (const id of quarantined) this.aside.set(id, "");
 		for (const r of named) if (r.id) this.aside.set(r.id, r.text);
 		const ids = [...quarantined, ...named.flatMap((r) => r.id || [])];
 		if (ids.length === 0) return;
@@ -347,10 +348,12 @@ export class Sync {
 	}
 
 	// setAside: nothing of it is read back, so that it stays in the outbox, and it is sent once on a socket.
-	private async setAside(ids: string[]): Promise<void> {
+	private async setAside(ids: string[], refused: Refused[]): Promise<void> {
 		for (const id of ids) this.aside.set(id, "");
+		for (const r of refused) if (r.id) this.aside.set(r.id, r.text);
 		this.settle(ids);
-		this.told.putAside(this.aside.size);
+		const whys = [...this.aside.values()].filter((why) => why !== "");
+		this.told.putAside(this.aside.size - whys.length, whys.length, whys[0] ?? "");
 		await this.push();
 	}
 

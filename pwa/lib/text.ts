@@ -494,8 +494,8 @@ export const text = {
 			"The shop does not know this tablet. Measuring goes on and is kept here; nothing is sent until it is paired.",
 		barredAgain:
 			"The shop does not know this tablet any more. Measuring goes on and is kept here; nothing is sent until it is paired again.",
-		revoked: (n: number) =>
-			`This tablet was taken off the shop's list. It gets nothing new. What it still holds it sends, and the shop puts that aside until somebody there takes it in${n > 0 ? `: ${n} so far` : ""}. Nothing here is deleted.`,
+		revoked: (n: number, left: number, why: string) =>
+			`This tablet was taken off the shop's list. It gets nothing new. What it still holds it sends, and the shop puts that aside until somebody there takes it in${n > 0 ? `: ${n} so far` : ""}.${left > 0 ? ` ${plural(left, "entry stays", "entries stay")} on this tablet only: ${why}.` : ""} Nothing here is deleted.`,
 		go: "pair it",
 		again: "pair again with another code",
 		code: "Code from the shop machine",
@@ -670,12 +670,12 @@ export const text = {
 		tablets: "Tablets",
 		heard: "heard now",
 		lastHeard: (at: string) => `last heard ${at}`,
-		unsent: (n: number) => `${n} unsent`,
+		unsent: (n: number) => `${n} on it only`,
 		clockOff: (min: number) => `clock ${Math.abs(min)} min ${min > 0 ? "fast" : "slow"}`,
 		noTabletName: "tablet without a name",
 		moreTablets: (n: number) => `and ${n} more`,
 		aside: (n: number) =>
-			`${plural(n, "record", "records")} set aside for a person to look at, on the shop machine.`,
+			`${plural(n, "entry", "entries")} set aside for a person to look at, on the shop machine.`,
 		noTablets: "no tablet heard yet",
 		noName: "job without a name",
 		page: (n: number, of: number) => `page ${n} of ${of}`,

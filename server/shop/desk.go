@@ -49,10 +49,11 @@ type Device struct {
 	At        time.Time // of pairing
 	Revoked   time.Time // zero while it may connect
 	Heard     time.Time // zero when it never was
-	Unsent    int64     // records that it had not sent when it was last heard
+	Unsent    int64     // entries that it had not sent when it was last heard
 	Live      int       // connections open now
 	Copied    bool      // two of them act as this device at the same time
-	Aside     int       // records of it that were set aside
+	Aside     int       // entries of it that were set aside and can be taken in
+	IsFull    bool      // no more of it is set aside
 	Asks      string    // what it needs after this machine changed, empty when nothing
 }
 

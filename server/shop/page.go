@@ -106,18 +106,18 @@ func (p *page) did(q url.Values, devices []Device) string {
 		return fmt.Sprintf("“%s” is off the list. What it still holds is set aside when it comes.", name)
 	case "taken":
 		if n, err := strconv.ParseUint(q.Get("n"), 10, 31); err == nil {
-			return fmt.Sprintf("Taken in from “%s”: %s.", name, records(int(n)))
+			return fmt.Sprintf("Taken in from “%s”: %s.", name, entries(int(n)))
 		}
 	}
 	return ""
 }
 
-// records counts records in words.
-func records(n int) string {
+// entries counts entries in words.
+func entries(n int) string {
 	if n == 1 {
-		return "1 record"
+		return "1 entry"
 	}
-	return fmt.Sprintf("%d records", n)
+	return fmt.Sprintf("%d entries", n)
 }
 
 // asked is a form for a code as it was filled in, and what is wrong with it.

@@ -17,7 +17,7 @@ func TestFrontPageSaysWhatToDoNext(t *testing.T) {
 	c.state.Warnings = []string{"The name is another one than before."}
 	w := c.get("/shop")
 	says(t, w, http.StatusOK, "http://192.168.1.20:8410/", "http://10.0.0.5:8410/", "https://tubewright.local:8411/", "AB 01 AB 01", "The name is another one than before.",
-		"Yard", "10 min ago", "△ pair it anew", "copied tablet?", "3 h ago", "On the same disk", "/data/backups", "v1.2", "Lost", "12 records", "2036-11-25")
+		"Yard", "10 min ago", "△ pair it anew", "copied tablet?", "3 h ago", "On the same disk", "/data/backups", "v1.2", "Lost", "12 entries", "2036-11-25")
 	if strings.Contains(w.Body.String(), "Bench <b>") {
 		t.Error("a device's name went in as markup")
 	}
@@ -121,7 +121,7 @@ func TestWhatWasSetAsideIsListed(t *testing.T) {
 		}
 	}
 	w := c.get("/shop")
-	says(t, w, http.StatusOK, "Lost", "15 records", "Yard car", "Port p1 · width", "40 mm", "51 mm", "Kim", "and 3 more", "Take in all 15")
+	says(t, w, http.StatusOK, "Lost", "15 entries", "Yard car", "Port p1 · width", "40 mm", "51 mm", "Kim", "and 3 more", "Take in all 15")
 	if body := w.Body.String(); strings.Contains(body, "<i>") || strings.Index(body, "51 mm") > strings.Index(body, "Take in") {
 		t.Error("values as markup, or the button before what it takes in")
 	}
@@ -157,7 +157,7 @@ func TestDevicesAreRenamedTakenOffAndTakenInFrom(t *testing.T) {
 	}
 	says(t, c.post("/shop/rename", url.Values{"dev": {"tab-1"}, "name": {" "}}, own), http.StatusUnprocessableEntity, "allowed 1 to 40")
 	// Taking one off the list asks once more, and looking at the question does nothing.
-	says(t, c.get("/shop/revoke?dev=tab-1"), http.StatusOK, "Take Yard off the list?", "<b>3</b> records")
+	says(t, c.get("/shop/revoke?dev=tab-1"), http.StatusOK, "Take Yard off the list?", "<b>3</b> entries were on it only")
 	says(t, c.get("/shop/revoke?dev=tab-3"), http.StatusNotFound, "off the list already")
 	says(t, c.get("/shop/revoke?dev=nobody"), http.StatusNotFound, "no such device")
 	w := c.post("/shop/revoke", url.Values{"dev": {"tab-1"}}, own)
@@ -166,7 +166,7 @@ func TestDevicesAreRenamedTakenOffAndTakenInFrom(t *testing.T) {
 	}
 	says(t, c.get(w.Header().Get("Location")), http.StatusOK, "“Yard” is off the list.")
 	w = c.post("/shop/takein", url.Values{"dev": {"tab-3"}}, own)
-	says(t, c.get(w.Header().Get("Location")), http.StatusOK, "Taken in from “Lost”: 12 records.")
+	says(t, c.get(w.Header().Get("Location")), http.StatusOK, "Taken in from “Lost”: 12 entries.")
 	want := []string{"rename tab-1 Yard, new", "revoke tab-1", "take in tab-3"}
 	if !slices.Equal(c.did, want) {
 		t.Errorf("did %q, want %q", c.did, want)

@@ -94,7 +94,7 @@ func (p *page) showFront(w http.ResponseWriter, r *http.Request, status int, a a
 		} else {
 			v.Gone = append(v.Gone, l)
 		}
-		if d.Aside > 0 {
+		if d.Aside > 0 || d.IsFull {
 			set, err := p.desk.Aside(r.Context(), d.Dev)
 			if err != nil {
 				p.sorry(w, http.StatusInternalServerError, "What was set aside cannot be read: "+err.Error()+".")
@@ -120,7 +120,7 @@ func (p *page) openCodes(now time.Time) (lines []openLine) {
 }
 
 func asideOf(l line, set []SetAside) asideView {
-	v := asideView{line: l, Count: records(l.Aside), More: max(l.Aside-len(set), 0)}
+	v := asideView{line: l, Count: entries(l.Aside), More: max(l.Aside-len(set), 0)}
 	for _, s := range set {
 		v.Shown = append(v.Shown, asideLine{s, when(s.At)})
 	}

@@ -191,8 +191,9 @@ claim("TL8: a refused token changes what is said and nothing that is kept", asyn
 	pairing.barred("token");
 	same(pairing.pairing.value.stand, "barred");
 	pairing.barred("revoked");
-	pairing.putAside(3);
-	same([pairing.pairing.value.stand, pairing.pairing.value.aside], ["revoked", 3]);
+	pairing.putAside(3, 2, "no room");
+	const off = pairing.pairing.value;
+	same([off.stand, off.aside, off.left, off.leftWhy], ["revoked", 3, 2, "no room"]);
 	same(JSON.stringify([[...disk.records], [...disk.outbox], disk.meta]), kept);
 	same(wires.who().token, TOKEN, "it may send what it holds:");
 	const form = await state.openForm("j", "port/p1/width");

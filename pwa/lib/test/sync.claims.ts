@@ -21,7 +21,7 @@ function setUp() {
 	const offsets: number[] = [];
 	const met: Met[] = [];
 	const barred: string[] = [];
-	const putAside: number[] = [];
+	const putAside: [number, number, string][] = [];
 	const who = { token: "" };
 	const rnd = random(3);
 	const disk = new Disk();
@@ -55,7 +55,7 @@ function setUp() {
 			photos: none,
 			met: (m) => met.push(m),
 			barred: (why) => barred.push(why),
-			putAside: (n) => putAside.push(n),
+			putAside: (...said) => putAside.push(said),
 			fed: none,
 			reread: async () => {},
 			reoffered: async () => {},
@@ -442,7 +442,7 @@ claim("TL8: a revoked tablet sends each record once a socket, keeps all and stay
 	sync.start();
 	const link = await flow();
 	same(met, [{ role: "measure", name: "Yard", isRevoked: true }]);
-	same([pushed, putAside.at(-1), disk.outbox.size, disk.records.size], [30, 30, 30, 30]);
+	same([pushed, putAside.at(-1), disk.outbox.size, disk.records.size], [30, [30, 0, ""], 30, 30]);
 	same([asides.flat(), notices.filter((n) => n !== "")], [[], []], "none is called not taken:");
 	for (let i = 0; i < 5; i++) {
 		await at(world.now + 10_000);
@@ -450,6 +450,36 @@ claim("TL8: a revoked tablet sends each record once a socket, keeps all and stay
 	}
 	same([link.state, pushed], ["open", 30], "it is not taken for stuck:");
 });
+
+claim(
+	"TL8: what there is no room for in the shop is told apart, kept, and sent again on the next link",
+	async () => {
+		const { sync, world, flow, keep, disk, putAside, asides, shop, at } = setUp();
+		for (let i = 0; i < 8; i++) await keep(newID(), i);
+		let room = 5;
+		shop.take = async (to, text) => {
+			const f = JSON.parse(text);
+			if (f.t === "hello") {
+				const head = { build: "b", now_ms: 0, high: f.cursor, backup_pos: 0, role: "measure", name: "Yard" };
+				to.down.push(JSON.stringify({ t: "welcome", ...head, revoked: true, limits: { push_records: 200 } }));
+			}
+			if (f.t !== "push") return;
+			const ids = f.recs.map((raw: string) => JSON.parse(raw).id);
+			const refused = ids
+				.slice(room)
+				.map((id: string, i: number) => ({ rec: room + i, id, text: "no room" }));
+			to.down.push(JSON.stringify({ t: "ack", ids: [], pos: 0, quarantined: ids.slice(0, room), refused }));
+		};
+		sync.start();
+		const link = await flow();
+		same([putAside.at(-1), disk.outbox.size, asides.flat()], [[5, 3, "no room"], 8, []]);
+		room = 8;
+		link.onmessage?.({ data: JSON.stringify({ t: "bye", why: "resync", text: "taken in" }) });
+		await at(world.now + 21_000);
+		await flow();
+		same([putAside.at(-1), disk.outbox.size], [[8, 0, ""], 8]);
+	},
+);
 
 claim("TL8: a tablet that is revoked while it is live comes back soon to send what it holds", async () => {
 	const { sync, world, flow, at, barred } = setUp();
