@@ -127,7 +127,7 @@ func (s *Server) listener(d Door) *http.Server {
 		WriteTimeout:      time.Minute, // the largest file over a poor link; a socket sets its own
 		IdleTimeout:       2 * time.Minute,
 		MaxHeaderBytes:    16 << 10,
-		ErrorLog:          slog.NewLogLogger(s.log.Handler(), slog.LevelWarn),
+		ErrorLog:          newErrorLog(s.log, s.cfg.Now),
 	}
 }
 
