@@ -6,9 +6,9 @@ import (
 	"testing"
 )
 
-// golden returns where f is least between a and b, f falling and then rising, by
+// lowest returns where f is least between a and b, f falling and then rising, by
 // golden section to 1e-7.
-func golden(a, b float64, f func(float64) float64) float64 {
+func lowest(a, b float64, f func(float64) float64) float64 {
 	const cut = 0.6180339887498949
 	c, d := b-cut*(b-a), a+cut*(b-a)
 	fc, fd := f(c), f(d)
@@ -35,9 +35,9 @@ func dense(p pairs, start lay, worth func(lay) float64) float64 {
 	at := func(a, dx, dy float64) float64 { return worth(start.nudged(a/arm, pivot, dx, dy)) }
 	turned := func(a float64) float64 {
 		across := func(dx float64) float64 {
-			return at(a, dx, golden(-around, around, func(dy float64) float64 { return at(a, dx, dy) }))
+			return at(a, dx, lowest(-around, around, func(dy float64) float64 { return at(a, dx, dy) }))
 		}
-		return across(golden(-around, around, across))
+		return across(lowest(-around, around, across))
 	}
 	best, least := 0.0, math.Inf(1)
 	const step = around / 5.0
@@ -46,7 +46,7 @@ func dense(p pairs, start lay, worth func(lay) float64) float64 {
 			best, least = a, w
 		}
 	}
-	return turned(golden(best-step, best+step, turned))
+	return turned(lowest(best-step, best+step, turned))
 }
 
 func (p pairs) worthMost(allow []float64) func(lay) float64 {

@@ -119,8 +119,8 @@ func TestSelfMatchDoesNotDependOnFrameOrOrder(t *testing.T) {
 				t.Fatalf("seed %d case %d:\n%+v\n%+v", seed, i, m, n)
 			}
 		}
-		aID, aOff, aOK := Suspect(a)
-		if bID, bOff, bOK := Suspect(b); aID != bID || aOK != bOK || math.Abs(aOff-bOff) > 1e-9 {
+		aID, aOff, aOK := Suspect(f, a)
+		if bID, bOff, bOK := Suspect(g, b); aID != bID || aOK != bOK || math.Abs(aOff-bOff) > 1e-9 {
 			t.Fatalf("seed %d case %d: %s %v %v, %s %v %v", seed, i, aID, aOff, aOK, bID, bOff, bOK)
 		}
 	}

@@ -20,6 +20,8 @@ type Match struct {
 	BoltsGoIn bool
 	Ports     []Landing // where each port comes to lie, in the order of the face
 	PortsOff  float64   // the greatest Off of Ports, in mm
+
+	behind []float64 // for Suspect
 }
 
 // widestMiss is the greatest miss of a hole, in mm, up to which a face is said to
@@ -134,7 +136,7 @@ func (f Face) match(l laid, limit float64, ports []traced) (Match, bool) {
 		m.Mates = append(m.Mates, f.Holes[j].ID)
 		m.Misses = append(m.Misses, distance(best.at(p.from[i]), p.to[i]))
 	}
-	m.Odd = f.odd(p, l)
+	m.Odd, m.behind = f.odd(p, l)
 	m.Ports, _, _ = landings(ports, ports, best, 0)
 	for _, land := range m.Ports {
 		m.PortsOff = max(m.PortsOff, land.Off)

@@ -137,7 +137,7 @@ func TestOneHoleOffIsNamed(t *testing.T) {
 			}
 			t.Logf("aim %v %s: minimax %.3f, rms %.3f", aim, m.How, m.Minimax, m.RMS)
 		}
-		if id, off, ok := Suspect(matches); id != "b5" || !ok || math.Abs(off-0.8) > 1e-9 {
+		if id, off, ok := Suspect(f, matches); id != "b5" || !ok || math.Abs(off-0.8) > 1e-9 {
 			t.Errorf("aim %v: suspect %q off by %v, %v; want b5 by 0.8", aim, id, off, ok)
 		}
 	}
@@ -325,4 +325,44 @@ func TestSelfMatchAgainstAllPermutations(t *testing.T) {
 		t.Errorf("seed %d: greatest miss differs from brute force by up to %v mm", seed, worst)
 	}
 	t.Logf("%d ways, greatest misses within %.2g mm of brute force", ways, worst)
+}
+
+// Of four holes it cannot be told which is off: whichever pair is left out, the
+// other lies on itself. Nor in a triangle.
+func TestNoHoleIsNamedWhereAnyCouldBe(t *testing.T) {
+	four := even(t, 1, 0, 50, 30)
+	four.Holes[2].At[0] += 0.8
+	three := Face{Holes: []Hole{hole(1, -50, 0), hole(2, 50, 0), hole(3, 0.4, 60)}}
+	for _, f := range []Face{four, three} {
+		matches := selfMatch(t, f)
+		if len(matches) == 0 {
+			t.Fatal("no match")
+		}
+		for _, m := range matches {
+			if m.Certain {
+				t.Errorf("%d holes, %s: %s or %s called off by %v", len(f.Holes), m.How, m.Worst, m.Mate, m.WorstOff)
+			}
+		}
+		if id, _, ok := Suspect(f, matches); ok {
+			t.Errorf("%d holes: %s called off", len(f.Holes), id)
+		}
+	}
+}
+
+// A hole on the axis is its own mate: it stands off the axis by half of what it
+// misses.
+func TestHoleOnTheAxis(t *testing.T) {
+	f := even(t, 2, 0, 50, 30)
+	f.Holes = append(f.Holes, hole(9, 0.4, 60))
+	matches := selfMatch(t, f)
+	if len(matches) != 1 || matches[0].How != "turned over about the vertical" {
+		t.Fatalf("got %v", hows(matches))
+	}
+	m := matches[0]
+	if m.Worst != "b9" || m.Mate != "b9" || math.Abs(m.WorstOff-0.8) > 1e-9 || !m.Certain {
+		t.Errorf("%+v", m.Odd)
+	}
+	if id, off, ok := Suspect(f, matches); id != "b9" || math.Abs(off-0.4) > 1e-9 || !ok {
+		t.Errorf("suspect %q off by %v, %v; want b9 by 0.4", id, off, ok)
+	}
 }

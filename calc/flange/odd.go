@@ -1,9 +1,6 @@
 package flange
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // Odd is the hole that makes two patterns differ most.
 type Odd struct {
@@ -33,14 +30,15 @@ const (
 	leastOff = 0.25
 )
 
-// suspect is what may be off together: pairs that are left out at once.
-type suspect struct {
-	left []int // of the pairs
-	free float64
+// verdict is what leaving out each suspect says.
+type verdict struct {
+	worst   int       // the suspect without which the rest lies together best, −1 where too few are left
+	off     float64   // by how much it then misses, in mm
+	behind  []float64 // how far each suspect is behind it, log of the odds
+	certain bool
 }
 
-// odd returns the suspect without which the rest lies together best, by how much
-// it then misses, and whether that is certain.
+// try leaves out each suspect in turn.
 //
 // Leaving one hole out takes two unknowns out of the fit, so that with the sums of
 // squares S of all and R of the rest, which has f degrees of freedom,
@@ -50,38 +48,48 @@ type suspect struct {
 // is the chance of as much improvement or more when nothing is off (the F
 // distribution with 2 and f degrees of freedom, closed form), times the number of
 // holes tried. Two suspects are compared by the same ratio of their R. weight is
-// the share of S that is not a repetition.
-func (p pairs) odd(flip float64, suspects []suspect, weight float64) (worst int, off float64, certain bool) {
+// the share of S that is not a repetition. Where one cannot be left out because
+// fewer than two pairs stay, nothing is certain.
+func (p pairs) try(flip float64, suspects [][]int, weight, free float64) verdict {
 	_, all := p.leastSquares(flip)
-	prior := trust * noise * noise
-	best, next := math.Inf(1), math.Inf(1)
-	worst = -1
-	for i, s := range suspects {
-		if len(p.from)-len(s.left) < 2 {
+	v := verdict{worst: -1, certain: true, behind: make([]float64, len(suspects))}
+	best := math.Inf(1)
+	for i, left := range suspects {
+		v.behind[i] = all
+		if len(p.from)-len(left) < 2 {
+			v.certain = false
 			continue
 		}
-		l, rest := p.leastSquares(flip, s.left...)
+		l, rest := p.leastSquares(flip, left...)
+		v.behind[i] = rest
 		if rest < best {
-			best, next, worst, off = rest, best, i, 0
-			for _, k := range s.left {
-				off = max(off, distance(l.at(p.from[k]), p.to[k]))
+			best, v.worst, v.off = rest, i, 0
+			for _, k := range left {
+				v.off = max(v.off, distance(l.at(p.from[k]), p.to[k]))
 			}
-		} else if rest < next {
-			next = rest
 		}
 	}
-	if worst < 0 {
-		return -1, 0, false
+	if v.worst < 0 {
+		return v
 	}
-	half := (suspects[worst].free + trust) / 2
+	const prior = trust * noise * noise
+	half := (max(0, free) + trust) / 2
 	lead := func(sum float64) float64 { return half * math.Log((weight*sum+prior)/(weight*best+prior)) }
-	certain = off >= leastOff && lead(all) >= math.Log(float64(len(suspects))/chance) && lead(next) >= math.Log(odds)
-	return worst, off, certain
+	next := math.Inf(1)
+	for i, rest := range v.behind {
+		v.behind[i] = lead(rest)
+		if i != v.worst {
+			next = min(next, v.behind[i])
+		}
+	}
+	v.certain = v.certain && v.off >= leastOff && lead(all) >= math.Log(float64(len(suspects))/chance) && next >= math.Log(odds)
+	return v
 }
 
 // odd of a face laid on itself: a hole takes part in two pairs, where it goes and
-// what comes to it. Where two change places these say the same twice.
-func (f Face) odd(p pairs, l laid) Odd {
+// what comes to it. Where two change places these say the same twice. behind has
+// for each hole how far it is behind the worst as a suspect.
+func (f Face) odd(p pairs, l laid) (o Odd, behind []float64) {
 	n := len(l.mate)
 	from := make([]int, n)
 	swaps := true
@@ -95,65 +103,78 @@ func (f Face) odd(p pairs, l laid) Odd {
 	if swaps {
 		weight, free = 0.5, float64(n-4)
 	}
-	var suspects []suspect
+	var suspects [][]int
 	var holes []int
+	of := make([]int, n) // the suspect that a hole is part of
 	for i, j := range l.mate {
+		of[i] = len(suspects)
 		switch {
 		case i == j:
-			suspects = append(suspects, suspect{[]int{i}, max(0, free)})
+			suspects = append(suspects, []int{i})
 		case swaps && j < i:
+			of[i] = of[j]
 			continue // named by its mate
 		default:
-			suspects = append(suspects, suspect{[]int{i, from[i]}, max(0, free)})
+			suspects = append(suspects, []int{i, from[i]})
 		}
 		holes = append(holes, i)
 	}
-	worst, off, certain := p.odd(l.flip, suspects, weight)
-	if worst < 0 { // too few to leave one out
+	v := p.try(l.flip, suspects, weight, free)
+	if v.worst < 0 { // too few to leave one out
 		best, _ := p.leastSquares(l.flip)
 		for k, i := range holes {
-			if d := distance(best.at(p.from[i]), p.to[i]); worst < 0 || d > off {
-				worst, off = k, d
+			if d := distance(best.at(p.from[i]), p.to[i]); v.worst < 0 || d > v.off {
+				v.worst, v.off = k, d
 			}
 		}
 	}
-	i := holes[worst]
-	o := Odd{Worst: f.Holes[i].ID, WorstOff: off, Certain: certain}
+	for i := range n {
+		behind = append(behind, v.behind[of[i]])
+	}
+	i := holes[v.worst]
+	o = Odd{Worst: f.Holes[i].ID, WorstOff: v.off, Certain: v.certain}
 	if swaps {
 		o.Mate = f.Holes[l.mate[i]].ID
 	}
-	return o
+	return o, behind
 }
 
-// Suspect returns the id of the one hole that every match with a certain odd hole
-// has in it, and by how much it is off where it should be, in mm: in two matches a
-// hole has two different mates. It is false where nothing is certain, where one
-// match leaves two holes to choose from, or where the matches contradict.
-func Suspect(matches []Match) (id string, off float64, ok bool) {
-	var left []string
-	for _, m := range matches {
-		if !m.Certain {
-			continue
+// Suspect returns the id of the one hole of f that explains best what all its
+// matches miss, and by how much it is off where it should be, in mm: in two matches
+// a hole has two different mates, so that together they tell which of the two is
+// off. It is false unless a match that includes it is certain, and the next hole is
+// far less likely.
+func Suspect(f Face, matches []Match) (id string, off float64, ok bool) {
+	worst, best, next := -1, math.Inf(1), math.Inf(1)
+	for i := range f.Holes {
+		sum := 0.0
+		for _, m := range matches {
+			sum += m.behind[i]
 		}
-		named := []string{m.Worst}
-		if m.Mate != "" && m.Mate != m.Worst {
-			named = append(named, m.Mate)
-		}
-		if left == nil {
-			left = named
-			off = m.WorstOff
-			if m.Mate == m.Worst {
-				off /= 2
-			}
-			continue
-		}
-		left = slices.DeleteFunc(left, func(s string) bool { return !slices.Contains(named, s) })
-		if len(left) == 0 {
-			break
+		if sum < best {
+			worst, best, next = i, sum, best
+		} else {
+			next = min(next, sum)
 		}
 	}
-	if len(left) != 1 {
+	if worst < 0 || next-best < math.Log(odds) {
 		return "", 0, false
 	}
-	return left[0], off, true
+	id = f.Holes[worst].ID
+	n := 0.0
+	for _, m := range matches {
+		if !m.Certain || m.Worst != id && m.Mate != id {
+			continue
+		}
+		n++
+		if m.Mate == m.Worst {
+			off += m.WorstOff / 2
+		} else {
+			off += m.WorstOff
+		}
+	}
+	if n == 0 {
+		return "", 0, false
+	}
+	return id, off / n, true
 }

@@ -154,7 +154,7 @@ func compare(own, other Face, s *search, l laid, ports, openings []traced) Compa
 	var c Comparison
 	p := s.chosen(l.mate)
 	var plays []float64
-	var suspects []suspect
+	var suspects [][]int
 	taken := make([]bool, len(own.Holes))
 	c.Known = true
 	for i, j := range l.mate {
@@ -167,7 +167,7 @@ func compare(own, other Face, s *search, l laid, ports, openings []traced) Compa
 		r, ok := play(hole.Diameter, own.Holes[j].Bolt)
 		c.Known = c.Known && ok
 		plays = append(plays, r)
-		suspects = append(suspects, suspect{[]int{len(suspects)}, 0})
+		suspects = append(suspects, []int{len(suspects)})
 		c.Seats = append(c.Seats, Seat{Hole: hole.ID, Bolt: own.Holes[j].ID, Room: r, Known: ok})
 	}
 	for j, t := range taken {
@@ -205,15 +205,12 @@ func compare(own, other Face, s *search, l laid, ports, openings []traced) Compa
 	c.Placement = tight.placement()
 	c.How = c.Words()
 
-	for i := range suspects {
-		suspects[i].free = float64(max(0, 2*n-5))
+	v := p.try(l.flip, suspects, 1, float64(2*n-5))
+	if v.worst < 0 { // too few to leave one out
+		v.worst, v.off = 0, distance(squares.at(p.from[0]), p.to[0])
 	}
-	worst, off, certain := p.odd(l.flip, suspects, 1)
-	if worst < 0 {
-		worst, off = 0, distance(squares.at(p.from[0]), p.to[0])
-	}
-	c.Odd = Odd{Worst: c.Seats[worst].Hole, WorstOff: off, Certain: certain}
-	c.WorstBolt = c.Seats[worst].Bolt
+	c.Odd = Odd{Worst: c.Seats[v.worst].Hole, WorstOff: v.off, Certain: v.certain}
+	c.WorstBolt = c.Seats[v.worst].Bolt
 
 	c.Openings, c.Unmatched.Openings, c.Unmatched.Ports = landings(openings, ports, tight, within)
 	for _, o := range c.Openings {

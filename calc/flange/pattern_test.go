@@ -187,7 +187,7 @@ func TestOddHoleOfAnEvenFaceIsNamed(t *testing.T) {
 					sum++
 				}
 			}
-			if id, _, ok := Suspect(matches); ok && id == f.Holes[k].ID {
+			if id, _, ok := Suspect(f, matches); ok && id == f.Holes[k].ID {
 				single++
 			} else if ok {
 				wrong++
@@ -321,6 +321,80 @@ func TestCompareWithoutDiametersSaysNothingOfBolts(t *testing.T) {
 		}
 		if c := compareFaces(t, few, own); c != nil {
 			t.Errorf("%d holes against a flange: %+v", len(few.Holes), c)
+		}
+	}
+}
+
+// Of the pairings of a few holes that lie anyhow, the one that costs least, found
+// among all there are, is among those returned.
+func TestCompareAgainstAllPairings(t *testing.T) {
+	const seed = 16
+	rnd := rand.New(rand.NewPCG(seed, 0))
+	tried := 0
+	for i := range 150 {
+		var own, other Face
+		n := 4 + rnd.IntN(3)
+		for k := range n {
+			own.Holes = append(own.Holes, hole(k+1, 200*rnd.Float64(), 100*rnd.Float64()))
+		}
+		move := anyPlacement(rnd)
+		for _, k := range rnd.Perm(n)[:n-rnd.IntN(2)] {
+			q := move.Point(own.Holes[k].At)
+			other.Holes = append(other.Holes, hole(k+1, q[0]+4*(rnd.Float64()-0.5), q[1]+4*(rnd.Float64()-0.5)))
+		}
+		s := search{from: other.places(), to: own.places(), limit: widestMiss}
+		best := laid{}
+		least := math.Inf(1)
+		for _, flip := range []float64{1, -1} {
+			permutations(len(s.from), n, func(mate []int) {
+				l, _ := s.chosen(mate).leastSquares(flip)
+				if c := s.cost(laid{l, mate}); c < least {
+					least, best = c, laid{l, slices.Clone(mate)}
+				}
+			})
+		}
+		// A pairing with a miss beyond the limit is not one.
+		for k, j := range best.mate {
+			if distance(best.at(s.from[k]), s.to[j]) > 0.8*widestMiss {
+				best.mate = nil
+				break
+			}
+		}
+		if best.mate == nil {
+			continue
+		}
+		tried++
+		found := slices.ContainsFunc(compareFaces(t, own, other), func(c Comparison) bool {
+			for k, seat := range c.Seats {
+				if k >= len(best.mate) || seat.Bolt != own.Holes[best.mate[k]].ID {
+					return false
+				}
+			}
+			return c.Mirrored == (best.flip < 0)
+		})
+		if !found {
+			t.Errorf("seed %d case %d: the pairing %v at %v mm a hole is not among those found", seed, i, best.mate, least)
+		}
+	}
+	if tried < 100 {
+		t.Errorf("only %d of 150 cases had a pairing to find", tried)
+	}
+}
+
+// Four in a line, an end hole off square to the line: by 0.4 mm the line could as
+// well be turned and the next hole be off, by 0.8 mm hardly.
+func TestHoleOffInALine(t *testing.T) {
+	var own Face
+	for k := range 4 {
+		own.Holes = append(own.Holes, hole(k+1, 60*float64(k), 0))
+	}
+	for _, off := range []float64{0.4, 0.8} {
+		other := own.clone()
+		other.Holes[3].At[1] += off
+		for _, c := range compareFaces(t, own, other) {
+			if c.Certain != (off > 0.5) || math.Abs(c.WorstOff-off) > 1e-9 {
+				t.Errorf("off by %v: %s called off by %v, certain %v", off, c.Worst, c.WorstOff, c.Certain)
+			}
 		}
 	}
 }
