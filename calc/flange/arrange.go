@@ -41,7 +41,7 @@ func split(segs []geom.Segment) []piece {
 	}
 	cuts := make([][]cut, len(segs))
 	add := func(i int, p [2]float64) {
-		if s := segs[i]; apartBy(p, s.From) > apart/10 && apartBy(p, s.To) > apart/10 {
+		if s := segs[i]; distance(p, s.From) > apart/10 && distance(p, s.To) > apart/10 {
 			cuts[i] = append(cuts[i], cut{along(s, p), p})
 		}
 	}
@@ -66,7 +66,7 @@ func split(segs []geom.Segment) []piece {
 		slices.SortFunc(cuts[i], func(x, y cut) int { return cmp.Compare(x.t, y.t) })
 		at := cut{0, s.From}
 		for _, c := range append(cuts[i], cut{1, s.To}) {
-			if apartBy(at.p, c.p) > apart/10 || c.t == 1 {
+			if distance(at.p, c.p) > apart/10 || c.t == 1 {
 				out = append(out, piece{Segment: stretch(s, at.t, c.t, at.p, c.p), of: i, from: at.t, to: c.t})
 				at = c
 			}
@@ -148,7 +148,7 @@ func clearOf(f fence, d float64, pieces []piece) []piece {
 // keeps to the right, so that it stays on the edge of what it goes round.
 func joined(pieces []piece) (loops [][]piece) {
 	nodes := number(pieces)
-	pieces = slices.DeleteFunc(pieces, func(c piece) bool { return c.a == c.b && apartBy(c.From, c.To) <= apart && length(c) <= 4*apart })
+	pieces = slices.DeleteFunc(pieces, func(c piece) bool { return c.a == c.b && distance(c.From, c.To) <= apart && c.Length() <= 4*apart })
 	leaving := make([][]int, nodes)
 	for i, c := range pieces {
 		leaving[c.a] = append(leaving[c.a], i)
@@ -158,7 +158,7 @@ func joined(pieces []piece) (loops [][]piece) {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(length(pieces[y]), length(pieces[x])) })
+	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(pieces[y].Length(), pieces[x].Length()) })
 	used := make([]bool, len(pieces))
 	for _, first := range order {
 		if used[first] {
@@ -211,13 +211,6 @@ func curvature(c piece) float64 {
 	return math.Copysign(1/c.Radius, c.Sweep)
 }
 
-func length(c piece) float64 {
-	if c.Kind == geom.Line {
-		return apartBy(c.From, c.To)
-	}
-	return c.Radius * math.Abs(c.Sweep)
-}
-
 // number gives the ends of pieces their nodes, ends within apart of each other
 // the same, and returns how many there are.
 func number(pieces []piece) int {
@@ -243,7 +236,7 @@ func number(pieces []piece) int {
 	}
 	for i, e := range ends {
 		for j := i + 1; j < len(ends) && ends[j].p[0] <= e.p[0]+apart; j++ {
-			if apartBy(e.p, ends[j].p) <= apart {
+			if distance(e.p, ends[j].p) <= apart {
 				a, b := root(i), root(j)
 				top[max(a, b)] = min(a, b)
 			}
@@ -294,13 +287,8 @@ func follows(a, b piece) bool { return a.of == b.of && a.to == b.from }
 // positive.
 func signed(loop []piece) float64 {
 	sum := 0.0
-	at := loop[0].From
 	for _, c := range loop {
-		a, b := [2]float64{c.From[0] - at[0], c.From[1] - at[1]}, [2]float64{c.To[0] - at[0], c.To[1] - at[1]}
-		sum += cross(a, b) / 2
-		if c.Kind == geom.Arc {
-			sum += c.Radius * c.Radius * (c.Sweep - math.Sin(c.Sweep)) / 2
-		}
+		sum += swept(c.Segment, loop[0].From)
 	}
 	return sum
 }
@@ -310,7 +298,7 @@ func signed(loop []piece) float64 {
 func sliver(loop []piece) float64 {
 	sum := 0.0
 	for _, c := range loop {
-		sum += length(c)
+		sum += c.Length()
 	}
 	return 1e-4 * sum
 }

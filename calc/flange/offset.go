@@ -174,5 +174,3 @@ func outFrom(p, n [2]float64, d float64) [2]float64 { return [2]float64{p[0] + d
 func cross(a, b [2]float64) float64 { return float64(a[0]*b[1]) - float64(a[1]*b[0]) }
 
 func dot(a, b [2]float64) float64 { return float64(a[0]*b[0]) + float64(a[1]*b[1]) }
-
-func apartBy(p, q [2]float64) float64 { return math.Hypot(p[0]-q[0], p[1]-q[1]) }
