@@ -102,6 +102,14 @@ func TestSeparatePlates(t *testing.T) {
 	if len(d.Pieces) != 4 || len(d.Overlaps) != 3 || d.Overlaps[0].A != "p1" || d.Overlaps[0].B != "p2" || d.Overlaps[0].By < 5 {
 		t.Errorf("%d plates, %+v", len(d.Pieces), d.Overlaps)
 	}
+	// Measured, the middle is never quite the middle.
+	for i := range s.Bolts {
+		s.Bolts[i].At[0] += []float64{0.3, -0.2, 0.4}[i%3]
+	}
+	d, err = flange.NewDesign(s)
+	if err != nil {
+		t.Fatal(err)
+	}
 	if got := d.Pieces[1].Bolts; !slices.Equal(got, []string{"t2", "u2", "t3", "u3"}) {
 		t.Errorf("the second port is held by %v", got)
 	}
@@ -340,6 +348,40 @@ func TestDesignRefuses(t *testing.T) {
 		if !errors.As(err, &f) || f.Name != tt.field {
 			t.Errorf("%s: %v, want %q named", tt.name, err, tt.field)
 		}
+	}
+}
+
+// Worked by hand: which two are nearest, of holes, slots and openings.
+func TestLeastMetalIsNamed(t *testing.T) {
+	s := ear()
+	s.Bolts = append(s.Bolts, flange.Bolt{ID: "b3", At: [2]float64{40, 14}})
+	d, err := flange.NewDesign(s)
+	if err != nil || math.Abs(d.Web.Value-(14-9)) > 1e-9 || d.Web.Between != [2]string{"b2", "b3"} {
+		t.Errorf("two holes: %+v, %v", d.Web, err)
+	}
+	if math.Abs(d.Washer.Value-(14-16)) > 1e-9 || d.Washer.Between != [2]string{"b2", "b3"} {
+		t.Errorf("two washers: %+v", d.Washer)
+	}
+	s = ear()
+	s.Fixed, s.Hot = "b1", 500
+	s.Bolts = append(s.Bolts, flange.Bolt{ID: "b3", At: [2]float64{52, 0}})
+	d, err = flange.NewDesign(s)
+	if want := 12 - 9 - (d.Holes[1].Slot+d.Holes[2].Slot)/2; err != nil || d.Holes[2].Slot != 2 || math.Abs(d.Web.Value-want) > 1e-9 {
+		t.Errorf("two slots: %+v, want %v, %v", d.Web, want, err)
+	}
+	s = ear()
+	s.Mouths = append(s.Mouths,
+		flange.Mouth{ID: "p2", Opening: must(geom.Rectangle(30, 30, 0)).Moved(0, 80)},
+		flange.Mouth{ID: "p3", Opening: must(geom.Round(40)).Moved(33, 60)})
+	d, err = flange.NewDesign(s)
+	// The corner of p2 at 15, 65 stands into p3.
+	if err != nil || d.Web.Between != [2]string{"p2", "p3"} || math.Abs(d.Web.Value-(math.Hypot(18, 5)-20)) > 1e-6 {
+		t.Errorf("openings in each other: %+v, %v", d.Web, err)
+	}
+	s.Mouths[2].Opening = must(geom.Round(40)).Moved(38, 75)
+	d, err = flange.NewDesign(s)
+	if err != nil || d.Web.Between != [2]string{"p2", "p3"} || math.Abs(d.Web.Value-3) > 1e-6 {
+		t.Errorf("two openings: %+v, want 3, %v", d.Web, err)
 	}
 }
 

@@ -71,7 +71,13 @@ func NewLoft(port geom.Outline, bore, length float64, aim geom.Vec) (Loft, error
 	// Sums over the way round: of a, a·cos and a·sin, and of the area's parts.
 	var mean, c, s geom.Vec
 	var turn [3]float64 // ∮ (a × a′), its cosine and its sine
+	type place struct {
+		along float64
+		at    [2]float64
+	}
+	var places []place
 	port.Along(func(weight, at float64, p, d [2]float64) {
+		places = append(places, place{at, p})
 		sin, cos := math.Sincos(2 * math.Pi * at / perimeter)
 		a := geom.Vec{X: p[0], Y: p[1]}.Scale(weight / perimeter)
 		mean, c, s = mean.Add(a), c.Add(a.Scale(cos)), s.Add(a.Scale(sin))
@@ -93,17 +99,16 @@ func NewLoft(port geom.Outline, bore, length float64, aim geom.Vec) (Loft, error
 	wall := length*w.Z*turn[0] + l.radius*(u.Z*turn[1]+v.Z*turn[2])
 	round := 2 * math.Pi * l.radius * (length*(w.Cross(v).Dot(c)-w.Cross(u).Dot(s)) + l.radius*w.Dot(mean))
 	l.Volume = ((wall-round)/2 + length*l.Bore) / 3
-	see := func(at float64, p [2]float64) {
-		line := l.onBore(l.Phase + 2*math.Pi*at/perimeter).Sub(geom.Vec{X: p[0], Y: p[1]})
-		if angle := line.Angle(w); angle > l.Wall || l.WallAt == ([2]float64{}) {
-			l.Wall, l.WallAt = angle, p
-		}
-	}
-	port.Along(func(_, at float64, p, _ [2]float64) { see(at, p) })
 	corner := 0.0 // where it is often steepest
 	for _, s := range port.Segments() {
-		see(corner, s.From)
+		places = append(places, place{corner, s.From})
 		corner += s.Length()
+	}
+	for i, p := range places {
+		line := l.onBore(l.Phase + 2*math.Pi*p.along/perimeter).Sub(geom.Vec{X: p.at[0], Y: p.at[1]})
+		if angle := line.Angle(w); i == 0 || angle > l.Wall {
+			l.Wall, l.WallAt = angle, p.at
+		}
 	}
 	return l, nil
 }
