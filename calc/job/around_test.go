@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -174,4 +175,73 @@ func TestAroundPlanIsWhole(t *testing.T) {
 func planFault(file string) error {
 	_, err := job.PlanFile([]byte(file))
 	return err
+}
+
+// The socket on bolt 1, of 18 mm OD and 65 mm length on a flange of 9.525 mm, stands
+// 9 mm from the bolt's axis to all sides up to 74.525 mm; tube 1 leaves it 16.79 mm.
+func TestToolsAreHeldAgainstWhatIsFixed(t *testing.T) {
+	with := func(neighbour string) map[string]any {
+		return plan(t, strings.Replace(around(t), `"neighbours": [`, `"neighbours": [{"id": "n9", "name": "bracket", `+neighbour+`},`, 1))
+	}
+	bolt := func(p map[string]any) map[string]any {
+		for _, a := range at(t, p, "access").([]any) {
+			if at(t, a, "what") == "b1" {
+				return a.(map[string]any)
+			}
+		}
+		t.Fatal("nothing is said of bolt 1")
+		return nil
+	}
+	const clear = 16.786832 // from the golden plan
+	for _, tt := range []struct {
+		neighbour string
+		against   string
+		gap       float64
+		says      string
+	}{
+		{`"what": "mount, metal", "shape": {"box": {"at": [19, 0, 40], "size": [12, 40, 20]}}`, "n9", 4, ""},
+		{`"what": "mount, metal", "shape": {"box": {"at": [15.5, 0, 40], "size": [12, 40, 20]}}`, "n9", 0.5, "Bolt 1: no tool reaches it past Neighbour 1 (bracket); the way is 0.26 mm"},
+		{`"what": "mount, metal", "shape": {"box": {"at": [10, 0, 40], "size": [12, 40, 20]}}`, "n9", 0, "Bolt 1: no tool reaches it past Neighbour 1 (bracket), which stands in its way."},
+		{`"what": "mount, metal", "shape": {"box": {"at": [0, 0, 90], "size": [12, 40, 20]}}`, "n9", 80 - 74.525, ""},
+		{`"what": "wiring", "shape": {"rod": {"from": [-20, -100, 40], "to": [-20, 100, 40], "radius": 6}}`, "n9", 5, ""},
+		{`"what": "wiring", "shape": {"sphere": {"at": [-20, 0, 40], "radius": 10.5}}`, "n9", 0.5, "Bolt 1"},
+		{`"what": "floor or firewall", "shape": {"plane": {"at": [-12, 0, 0], "normal": [1, 0, 0]}}`, "n9", 3, ""},
+		{`"what": "clutch linkage", "moves": {"slides": {"axis": [0, 1, 0], "from": 0, "to": 30}}, "shape": {"sphere": {"at": [-20, 0, 40], "radius": 10.5}}`, "t1", clear, ""}, // it can be moved
+		{`"what": "plug boot", "shape": {"sphere": {"at": [-20, 0, 40], "radius": 10.5}}`, "t1", clear, ""},                                                                     // it comes off
+		{`"what": "mount, metal", "frame": "car", "shape": {"sphere": {"at": [580, -290, 640], "radius": 10.5}}`, "n9", 0.5, "Bolt 1"},                                          // 600, −250, 640 is the origin, y is −z
+		{`"what": "mount, metal", "shape": {"sphere": {"at": [-20, 0, 40], "radius": null}}`, "t1", clear, ""},                                                                  // it has no shape yet
+	} {
+		p := with(tt.neighbour)
+		a := bolt(p)
+		tol := 0.0101 // the usual eps
+		if strings.Contains(tt.neighbour, "car") {
+			tol = 2 // its points are off by a millimetre
+		}
+		if got := a["gap"].(float64); a["against"] != tt.against || math.Abs(got-tt.gap) > tol {
+			t.Errorf("%s: %v from %v, want %v from %s", tt.neighbour, got, a["against"], tt.gap, tt.against)
+		}
+		f := finding(t, p, "bolt-access")
+		if says := f != nil; says != (tt.says != "") || says && !strings.HasPrefix(f["text"].(string), tt.says) {
+			t.Errorf("%s: %v, want %q", tt.neighbour, f, tt.says)
+		}
+	}
+	// Before there is a tube, the bracket is in the way already.
+	file := strings.Replace(around(t), `"neighbours": [`, `"neighbours": [{"id": "n9", "name": "bracket", "what": "mount, metal", "shape": {"box": {"at": [15.5, 0, 40], "size": [12, 40, 20]}}},`, 1)
+	i, j := strings.Index(file, `"tubes": [`), strings.Index(file, `"collectors": [`)
+	if f := finding(t, plan(t, file[:i]+file[j:]), "bolt-access"); f == nil {
+		t.Error("without tubes nothing is said")
+	}
+}
+
+// With two banks a bolt is named with its own.
+func TestBoltsOfTwoBanksAreToldApart(t *testing.T) {
+	b, err := os.ReadFile("../../testdata/job/eight.job.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := strings.Replace(string(b), `"neighbours": [`, `"neighbours": [{"id": "m1", "what": "mount, metal", "frame": "B", "shape": {"sphere": {"at": [0, 0, 40], "radius": 20}}},`, 1)
+	fs := all(t, plan(t, file), "bolt-access")
+	if !slices.ContainsFunc(fs, func(f any) bool { return strings.HasPrefix(at(t, f, "text").(string), "Bolt 1 of bank B: ") }) {
+		t.Errorf("%v", fs)
+	}
 }

@@ -31,6 +31,25 @@ func (h hangs) along(d geom.Vec) float64 {
 	return worst
 }
 
+// thing is a neighbour that has a place.
+type thing struct {
+	of   Neighbour
+	body clear.Body
+	on   []hangs
+}
+
+// things are the neighbours in the root frame. Those without a place are left out, and
+// a finding says so.
+func (s *scene) things() []thing {
+	var all []thing
+	for _, n := range s.job.Neighbours {
+		if body, on, ok := s.body(n); ok {
+			all = append(all, thing{n, body, on})
+		}
+	}
+	return all
+}
+
 // body makes a neighbour in the root frame; on holds for each of its sets the points
 // that it hangs on.
 func (s *scene) body(n Neighbour) (b clear.Body, on []hangs, ok bool) {

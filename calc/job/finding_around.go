@@ -53,11 +53,15 @@ func newSayer(j Job) sayer {
 		names[c.ID] = c.Title
 	}
 	for _, k := range j.Banks {
+		of := "" // with one bank there is no other
+		if len(j.Banks) > 1 {
+			of = " of bank " + k.ID
+		}
 		for _, b := range k.Bolts {
-			names[b.ID] = b.Title
+			names[b.ID] = b.Title + of
 		}
 		for _, p := range k.Plugs {
-			names[p.ID] = p.Title
+			names[p.ID] = p.Title + of
 		}
 	}
 	return sayer{j, names}
@@ -129,8 +133,11 @@ func (s sayer) access(a AccessPlan) (Finding, bool) {
 		rule, with = "plug-access", "it cannot be drawn"
 	}
 	text := fmt.Sprintf("%s: %s past %s; the way is %s too narrow.", s.name(a.What), with, s.name(a.Against), say(units.Length(a.Wanted-a.Gap)))
+	if a.Gap <= 0 { // how deep a tool runs into a solid is not known
+		text = fmt.Sprintf("%s: %s past %s, which stands in its way.", s.name(a.What), with, s.name(a.Against))
+	}
 	return Finding{Severity: Warn, Rule: rule, Where: []string{a.What, a.Against}, Slots: []string{}, Value: num(float64(a.Gap)), Limit: num(float64(a.Wanted)), Unit: "mm", Grade: memory,
-		Text: text, Help: "Lead the tube another way, or enter a smaller tool of your own."}, true
+		Text: text, Help: "Lead the tube another way, move what stands there, or enter a smaller tool of your own."}, true
 }
 
 // tube looks at a tube's socket, its mock-up and what adjusting it takes.

@@ -141,8 +141,8 @@ func NewPlan(j Job) Plan {
 		p.Tubes = append(p.Tubes, tp)
 	}
 	p.around(&s)
-	tubes := s.laid(p.Tubes)
-	p.Gaps, p.Access = s.gaps(tubes), s.access(tubes)
+	tubes, things := s.laid(p.Tubes), s.things()
+	p.Gaps, p.Access = s.gaps(tubes, things), s.access(tubes, things)
 	p.Spread = spread(p.Tubes)
 	p.Findings = append(p.Findings, findings(j, p)...)
 	return p

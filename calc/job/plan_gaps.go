@@ -73,9 +73,8 @@ func (s *scene) laid(plans []TubePlan) []laid {
 	return ls
 }
 
-// gaps looks at every pair once. Neighbours that have no place yet are left out, and
-// a finding says so.
-func (s *scene) gaps(tubes []laid) []GapPlan {
+// gaps looks at every pair once.
+func (s *scene) gaps(tubes []laid, things []thing) []GapPlan {
 	plans := []GapPlan{}
 	own := tubeGap.wanting(s.job.Target.Gap)
 	for i, a := range tubes {
@@ -87,22 +86,18 @@ func (s *scene) gaps(tubes []laid) []GapPlan {
 		}
 	}
 	roll := s.roll()
-	for _, n := range s.job.Neighbours {
-		body, on, ok := s.body(n)
-		if !ok {
-			continue
-		}
-		rule := gapRuleOf(n)
+	for _, th := range things {
+		n, rule := th.of, gapRuleOf(th.of)
 		o := clear.Options{Cutoff: wide(rule)}
 		if !n.OnEngine {
 			o.Roll = roll
 		}
 		for _, a := range tubes {
-			r := clear.To(a.path, body, o)
+			r := clear.To(a.path, th.body, o)
 			if r.Beyond {
 				continue
 			}
-			doubt := on[r.Set].along(r.B.Surface.Sub(r.A.Surface))
+			doubt := th.on[r.Set].along(r.B.Surface.Sub(r.A.Surface))
 			plans = append(plans, gapOf(a.tube.ID, n.ID, r, rule, math.Hypot(a.sigma, doubt), s.worst(n, r)))
 		}
 	}
