@@ -126,7 +126,7 @@ func TestUnitIsTakenOrAskedFor(t *testing.T) {
 		{"no header variable", "", "", "", "does not say which unit", 0},
 		{"unit 0", "9 $INSUNITS 70 0", "", "", "does not say which unit", 0},
 		{"unit 0, metric", "9 $INSUNITS 70 0 9 $MEASUREMENT 70 1", "", "", "only that it was drawn with metric settings", 0},
-		{"unit silent, inches", "9 $MEASUREMENT 70 0", "", "", "only that it was drawn with inches settings", 0},
+		{"unit silent, inches", "9 $MEASUREMENT 70 0", "", "", "only that it was drawn with inch settings", 0},
 		{"light years", "9 $INSUNITS 70 19", "", "", "number 19", 0},
 		{"millimetres with inch settings", "9 $INSUNITS 70 4 9 $MEASUREMENT 70 0", "", "", "contradicts itself", 0},
 		{"inches with metric settings", "9 $INSUNITS 70 1 9 $MEASUREMENT 70 1", "", "", "contradicts itself", 0},
@@ -269,11 +269,11 @@ func TestGapsAreClosedToTheToleranceAndToldBeyond(t *testing.T) {
 	}
 }
 
-// A line that ends on a corner of the outline does not lead it astray, and an
+// A line that goes straight on from a side of the outline does not lead it astray, and an
 // outline that crosses itself is told and not used.
 func TestForksAndCrossings(t *testing.T) {
 	lines := "0 LINE 8 A 10 0 20 0 11 100 21 0 0 LINE 8 A 10 100 20 0 11 100 21 60 0 LINE 8 A 10 100 20 60 11 0 21 60 0 LINE 8 A 10 0 20 60 11 0 21 0 "
-	res := read(t, entities(lines+"0 LINE 8 DIM 10 0 20 0 11 -20 21 0 0 LINE 8 DIM 10 -20 20 0 11 -20 21 -5 "), dxf.Options{})
+	res := read(t, entities(lines+"0 LINE 8 A 10 0 20 0 11 -20 21 0 0 LINE 8 A 10 -20 20 0 11 -20 21 -5 "), dxf.Options{})
 	if res.Outer == nil || len(res.Open) != 1 {
 		t.Errorf("with a dimension line: %+v", res)
 	}

@@ -66,8 +66,8 @@ type Open struct {
 	Layer    string
 	Line     int
 	From, To [2]float64
-	// Near is how far the nearest other loose end is from one of its ends, in mm,
-	// its own two ends among them; +Inf where there is none.
+	// Near is how far the nearest other loose end is from one of its ends, in mm; its
+	// own two ends count too.
 	Near float64
 }
 
@@ -147,7 +147,12 @@ func (r *reader) result() (Result, error) {
 	for _, name := range r.order {
 		res.Layers = append(res.Layers, *r.layers[name])
 	}
+	square := r.reference()
 	if r.ask != "" {
+		if len(square) > 0 {
+			low, high := bounds(square)
+			r.note("the square of %d mm in the drawing has sides of %.6g by %.6g in its figures", ReferenceSize, high[0]-low[0], high[1]-low[1])
+		}
 		low, high := bounds(r.pieces)
 		w, h := max(0, high[0]-low[0]), max(0, high[1]-low[1])
 		res.Ask = &Ask{r.ask, [2]float64{w, h}, [2]float64{w, h}, [2]float64{25.4 * w, 25.4 * h}}
@@ -159,7 +164,7 @@ func (r *reader) result() (Result, error) {
 			res.Unit = u.name
 		}
 	}
-	r.reference()
+	r.measure(square)
 	res.Pieces, res.Chord, res.Worst = len(r.pieces), r.opts.Chord, r.worst
 	if res.Pieces > 0 {
 		res.Low, res.High = bounds(r.pieces)
@@ -230,9 +235,9 @@ func counted(n int, one, more string) string {
 	return fmt.Sprintf("%d %s", n, more)
 }
 
-// reference takes the square of 100 mm out of the pieces and measures it.
-func (r *reader) reference() {
-	var square, rest []piece
+// reference takes the square of 100 mm out of the pieces.
+func (r *reader) reference() (square []piece) {
+	var rest []piece
 	for _, p := range r.pieces {
 		if p.layer == ReferenceLayer {
 			square = append(square, p)
@@ -240,10 +245,15 @@ func (r *reader) reference() {
 			rest = append(rest, p)
 		}
 	}
+	r.pieces = rest
+	return square
+}
+
+// measure tells of a square that is not as large as it should be.
+func (r *reader) measure(square []piece) {
 	if len(square) == 0 {
 		return
 	}
-	r.pieces = rest
 	low, high := bounds(square)
 	w, h := high[0]-low[0], high[1]-low[1]
 	const tol = 0.01 // mm

@@ -70,9 +70,9 @@ func (s *spline) spans() []int {
 	return list
 }
 
-// at returns the point at t of the span from knot k, and the derivative by t: de
-// Boor's triangle on control points x·w, y·w, w, whose last step but one also gives
-// the derivative (Piegl and Tiller, The NURBS Book, 2nd ed., chapters 3 and 4).
+// at returns the point at t of the span from knot k, and the direction there, the
+// derivative but for a factor: de Boor's triangle on control points x·w, y·w, w,
+// whose last step but one also gives the derivative (Piegl and Tiller, The NURBS Book, 2nd ed., chapters 3 and 4).
 func (s *spline) at(k int, t float64) (p, d xy) {
 	var h [mostDegree + 1][3]float64
 	n := s.degree
@@ -84,7 +84,7 @@ func (s *spline) at(k int, t float64) (p, d xy) {
 	for r := 1; r <= n; r++ {
 		if r == n {
 			for j := range 3 {
-				slope[j] = (h[n][j] - h[n-1][j]) * float64(n) / (s.knots[k+1] - s.knots[k])
+				slope[j] = h[n][j] - h[n-1][j]
 			}
 		}
 		for i := n; i >= r; i-- {

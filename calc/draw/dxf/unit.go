@@ -68,7 +68,7 @@ func (r *reader) setUnit() {
 		}
 		return
 	}
-	other := map[int]string{0: "inches", 1: "metric"}[r.units.measurement]
+	other := map[int]string{0: "inch", 1: "metric"}[r.units.measurement]
 	switch {
 	case r.units.insUnits <= 0 && other == "":
 		r.ask = "the file does not say which unit its figures are in"
@@ -77,7 +77,7 @@ func (r *reader) setUnit() {
 	case !known:
 		r.ask = fmt.Sprintf("the file gives its unit as number %d, in which no flange is drawn", r.units.insUnits)
 	case other != "" && u.metric != (r.units.measurement == 1):
-		r.ask = fmt.Sprintf("the file contradicts itself: its unit is %s, its settings are %s", u.word, other)
+		r.ask = fmt.Sprintf("the file contradicts itself: its unit is %s, its settings are %s ones", u.word, other)
 	default:
 		r.scale = u.mm
 	}

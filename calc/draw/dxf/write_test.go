@@ -93,8 +93,11 @@ func TestOnlyFourEntitiesAreWritten(t *testing.T) {
 func TestReferenceSquareIsMeasured(t *testing.T) {
 	out := bytes.Replace(write(t, flange()), []byte("$INSUNITS\r\n 70\r\n     4"), []byte("$INSUNITS\r\n 70\r\n     1"), 1)
 	res := read(t, out, dxf.Options{})
-	if res.Ask == nil || !strings.Contains(res.Ask.Why, "contradicts") {
+	if res.Ask == nil || !strings.Contains(res.Ask.Why, "contradicts") || !said(res, "has sides of 100 by 100 in its figures") {
 		t.Errorf("got %+v", res)
+	} else {
+		within(t, "asked width, without the square", res.Ask.Figure[0], 318, 1e-6)
+		within(t, "asked height", res.Ask.Figure[1], 92, 1e-6)
 	}
 	if res = read(t, out, dxf.Options{Unit: "in"}); !said(res, "the square of 100 mm in the drawing measures 2540.000 by 2540.000 mm") {
 		t.Errorf("said %q", res.Left)
