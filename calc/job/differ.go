@@ -73,7 +73,9 @@ func (t TubePlan) within() *bool {
 func comparePorts(tries []try, plans []HeadPlan) {
 	all := func(p Plan) (ports []PortPlan) {
 		for _, f := range p.Flanges {
-			ports = append(ports, f.Ports...)
+			for _, port := range f.Ports {
+				ports = append(ports, port.figures())
+			}
 		}
 		return ports
 	}

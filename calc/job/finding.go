@@ -54,6 +54,10 @@ func findings(j Job, p Plan) []Finding {
 		fs = append(fs, boltFindings(k)...)
 	}
 	fs = append(fs, pairFindings(j)...)
+	for i, k := range j.Banks {
+		fs = append(fs, flangeFindings(j, k, p.Flanges[i])...)
+	}
+	fs = append(fs, printFindings(j)...)
 	for i, t := range j.Tubes {
 		fs = append(fs, tubeFindings(j, t, p.Tubes[i], t.Title)...)
 	}

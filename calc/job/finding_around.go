@@ -60,6 +60,9 @@ func newSayer(j Job) sayer {
 		for _, b := range k.Bolts {
 			names[b.ID] = b.Title + of
 		}
+		for _, p := range k.Ports {
+			names[p.ID] = p.Title + of
+		}
 		for _, p := range k.Plugs {
 			names[p.ID] = p.Title + of
 		}

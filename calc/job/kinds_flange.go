@@ -1,10 +1,11 @@
 package job
 
-import "slices"
+import (
+	"fmt"
+	"slices"
 
-// BoltSizes are the bolts whose clearance holes stand in the tables that a flange is
-// drawn by.
-var BoltSizes = []string{"M6", "M8", "M10", "M12", "1/4", "5/16", "3/8", "7/16"}
+	"tubewright/calc/flange"
+)
 
 // Outlines that no few dimensions give: measured point by point, or drawn.
 const (
@@ -18,16 +19,16 @@ const making = "making"
 
 // bankMaking are the fields of the flange that is made for a bank.
 var bankMaking = []Field{
-	{Name: "bolt_size", Label: "Bolt size", Quantity: WordQ, Words: BoltSizes, Group: making, Help: "Of the studs or bolts that hold the flange. Open: the holes are made as they were measured."},
-	{Name: "hole_class", Label: "Hole class", Quantity: WordQ, Words: []string{"close", "normal", "loose"}, Group: making, When: &When{Field: "bolt_size", Is: BoltSizes}, Help: "How much larger than the bolt its hole is. Open: normal."},
+	{Name: "bolt_size", Label: "Bolt size", Quantity: WordQ, Words: boltSizes(), Group: making, Help: "Of the studs or bolts that hold the flange. Open: the holes are made as they were measured."},
+	{Name: "hole_class", Label: "Hole class", Quantity: WordQ, Words: []string{"close", "normal", "loose"}, Group: making, When: &When{Field: "bolt_size", Is: boltSizes()}, Help: "How much larger than the bolt its hole is. Open: normal."},
 	{Name: "opening", Label: "Flange opening", Quantity: WordQ, Words: []string{"port", "tube"}, Group: making, Help: "port: as the port is, and the tube butts on. tube: the tube goes through, so its wall has to fit too. Open: port."},
-	{Name: "opening_gap", Label: "Gap round the tube", Quantity: LengthQ, Unit: "mm", Low: 0, High: 5, Likely: [2]float64{0.1, 1.5}, Group: making, When: &When{Field: "opening", Is: []string{"tube"}}, Help: "Between the formed tube and the flange, on each side. Open: 0.4 mm."},
+	{Name: "opening_gap", Label: "Gap round the tube", Quantity: LengthQ, Unit: "mm", Low: 0, High: 5, Likely: [2]float64{0.1, 1.5}, Group: making, When: &When{Field: "opening", Is: []string{"tube"}}, Help: fmt.Sprintf("Between the formed tube and the flange, on each side. Open: %g mm.", flange.UsualGap)},
 	{Name: "pieces", Label: "Pieces", Quantity: WordQ, Words: []string{"one piece", "one piece, sawn", "separate"}, Group: making, Help: "A long flange bows when its ports are welded and pulls at its studs when it is hot; cuts between the ports let it go. Open: one piece."},
-	{Name: "edge", Label: "Metal round bolt holes", Quantity: LengthQ, Unit: "mm", Low: 1, High: 60, Likely: [2]float64{4, 20}, Group: making, Help: "From the side of the hole to the outside edge."},
-	{Name: "web", Label: "Metal round openings", Quantity: LengthQ, Unit: "mm", Low: 1, High: 60, Likely: [2]float64{4, 20}, Group: making, Help: "From the opening to the outside edge."},
+	{Name: "edge", Label: "Metal round bolt holes", Quantity: LengthQ, Unit: "mm", Low: 1, High: 60, Likely: [2]float64{4, 20}, Group: making, Help: "From the side of the hole to the outside edge. Open: as much as the hole is wide."},
+	{Name: "web", Label: "Metal round openings", Quantity: LengthQ, Unit: "mm", Low: 1, High: 60, Likely: [2]float64{4, 20}, Group: making, Help: fmt.Sprintf("From the opening to the outside edge. Open: %g mm.", flange.UsualWeb)},
 	{Name: "fixed", Label: "Hole that stays round", Quantity: WordQ, Refs: []string{"bolt"}, Group: making, Help: "Hot, the flange grows away from it, so the other holes become slots. Open: all holes are round."},
-	{Name: "hot", Label: "Flange gets as hot as", Quantity: NumberQ, Unit: "°C", Low: 50, High: 1000, Group: making, Help: "It says how long the slots are. Open: 500 °C."},
-	{Name: "washer", Label: "Washer OD", Quantity: LengthQ, Unit: "mm", Low: 5, High: 60, Likely: [2]float64{10, 30}, Group: making, Help: "Of the washer, or of the nut or bolt head where there is none."},
+	{Name: "hot", Label: "Flange gets as hot as", Quantity: NumberQ, Unit: "°C", Low: 50, High: 1000, Group: making, Help: fmt.Sprintf("It says how long the slots are. Open: %d °C.", flange.UsualHot)},
+	{Name: "washer", Label: "Washer OD", Quantity: LengthQ, Unit: "mm", Low: 5, High: 60, Likely: [2]float64{10, 30}, Group: making, Help: "Of the washer, or of the nut or bolt head where there is none. Open: as usual for the bolt size."},
 	{Name: "revision", Label: "Revision", Quantity: WordQ, Group: making, Help: "A letter that stands on every sheet. Take the next one when something is changed after a sheet has left the shop."},
 }
 

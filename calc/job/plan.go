@@ -38,24 +38,6 @@ type EnginePlan struct {
 	Disputed []string `json:"disputed"` // slots in dispute on which these figures rest; likewise below
 }
 
-// FlangePlan is what follows from one bank's port outlines.
-type FlangePlan struct {
-	Bank   string     `json:"bank"`
-	Ports  []PortPlan `json:"ports"`
-	Placed *PosePlan  `json:"placed"` // its frame in the root; null until it is tied to it
-}
-
-// PortPlan compares a port with round tube.
-type PortPlan struct {
-	ID                string   `json:"id"`
-	Perimeter         out      `json:"perimeter"`
-	Area              out      `json:"area"`               // mm²
-	HydraulicDiameter out      `json:"hydraulic_diameter"` // 4·area/perimeter
-	EqualArea         out      `json:"equal_area"`         // bore of the round tube of equal area
-	EqualPerimeter    out      `json:"equal_perimeter"`    // bore of the round tube of equal perimeter
-	Disputed          []string `json:"disputed"`
-}
-
 // TubePlan is one tube as it would be cut. Where something is still to be
 // entered the figures are null and a finding names what is missing.
 type TubePlan struct {
@@ -132,7 +114,7 @@ func NewPlan(j Job) Plan {
 		}
 	}
 	for _, k := range j.Banks {
-		p.Flanges = append(p.Flanges, flangePlan(k))
+		p.Flanges = append(p.Flanges, flangePlan(k, j.Tubes))
 	}
 	for _, t := range j.Tubes {
 		tp := tubePlan(j, t)
@@ -146,22 +128,6 @@ func NewPlan(j Job) Plan {
 	p.Spread = spread(p.Tubes)
 	p.Findings = append(p.Findings, findings(j, p)...)
 	return p
-}
-
-func flangePlan(k Bank) FlangePlan {
-	fp := FlangePlan{Bank: k.ID, Ports: []PortPlan{}}
-	for _, port := range k.Ports {
-		if port.Outline == nil {
-			continue
-		}
-		per, area := port.Outline.Perimeter(), port.Outline.Area()
-		fp.Ports = append(fp.Ports, PortPlan{
-			ID: port.ID, Perimeter: out(per), Area: out(area), HydraulicDiameter: out(4 * area / per),
-			EqualArea: out(math.Sqrt(4 * area / math.Pi)), EqualPerimeter: out(per / math.Pi),
-			Disputed: []string{},
-		})
-	}
-	return fp
 }
 
 func tubePlan(j Job, t Tube) TubePlan {

@@ -90,7 +90,16 @@ func (p Plan) parts() map[string]string {
 	write("engine", p.Engine)
 	for _, f := range p.Flanges {
 		for _, port := range f.Ports {
-			write("port/"+port.ID, port)
+			write("port/"+port.ID, port.figures())
+			write("at/"+port.ID, []any{port.At, port.Loop})
+		}
+		write("self/"+f.Bank, []any{f.SelfMatch, f.Suspect})
+		for _, pattern := range f.Patterns {
+			write("pattern/"+pattern.ID, pattern)
+		}
+		write("design/"+f.Bank, f.Design)
+		for _, e := range f.Ends {
+			write("formed/"+e.Tube, e)
 		}
 	}
 	for _, t := range p.Tubes {
@@ -144,9 +153,20 @@ func differing(base map[string]string, others []Plan) map[string]bool {
 func (p *Plan) mark(rest map[string][]string) {
 	put := func(to *[]string, name string) { *to = append(*to, rest[name]...) }
 	put(&p.Engine.Disputed, "engine")
-	for _, f := range p.Flanges {
+	for n, f := range p.Flanges {
 		for i, port := range f.Ports {
 			put(&f.Ports[i].Disputed, "port/"+port.ID)
+			put(&f.Ports[i].AtOn, "at/"+port.ID)
+		}
+		put(&p.Flanges[n].SelfOn, "self/"+f.Bank)
+		for i, pattern := range f.Patterns {
+			put(&f.Patterns[i].Disputed, "pattern/"+pattern.ID)
+		}
+		if f.Design != nil {
+			put(&f.Design.Disputed, "design/"+f.Bank)
+		}
+		for i, e := range f.Ends {
+			put(&f.Ends[i].Disputed, "formed/"+e.Tube)
 		}
 	}
 	for i := range p.Tubes {

@@ -250,6 +250,10 @@ func TestSweptVolume(t *testing.T) {
 // A file of any bytes is read or refused, never worse.
 func FuzzPlanFile(f *testing.F) {
 	f.Add([]byte(oneTube)) // small seeds: the fuzzer spends its time on shortening large ones
+	f.Add([]byte(`{"tubewright":1,"banks":[{"id":"A","thickness":9,"bolt_size":"M8","opening":"tube","bolts":[{"id":"b","x":0,"y":0},{"id":"c","x":90,"y":9,"hole":9}],
+		"ports":[{"id":"p","x":40,"y":0,"outline":{"shape":"d","radius":20,"flat":9,"corner":4,"turn":9}}],
+		"patterns":[{"id":"s","side":"head","holes":[{"id":"h","x":1,"y":0,"diameter":9},{"id":"i","x":91,"y":9}],"openings":[{"id":"o","x":40,"y":1,"outline":{"shape":"drawn","path":[[0,0,1],[40,0,1]]}}]}]}],
+		"tubes":[{"id":"t","port":"p","od":42,"wall":1.6}]}`))
 	f.Add([]byte(`{"tubewright":1,"banks":[null,{}],"tubes":[{"path":[{}]}]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		p, err := job.PlanFile(data)

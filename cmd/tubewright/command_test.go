@@ -151,12 +151,16 @@ func TestReadmeListsThePlanKeys(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, out, _ := command(t, "plan", "../../testdata/job/around.job.json")
-	var plan any
-	if err := json.Unmarshal([]byte(out), &plan); err != nil {
-		t.Fatal(err)
+	keys := map[string]bool{}
+	for _, name := range []string{"around", "flange"} {
+		_, out, _ := command(t, "plan", "../../testdata/job/"+name+".job.json")
+		var plan any
+		if err := json.Unmarshal([]byte(out), &plan); err != nil {
+			t.Fatal(err)
+		}
+		keysOf(plan, keys)
 	}
-	for key := range keysOf(plan, map[string]bool{}) {
+	for key := range keys {
 		if !bytes.Contains(readme, []byte("`"+key+"`")) {
 			t.Errorf("README.md does not say what `%s` is", key)
 		}

@@ -1,0 +1,103 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"tubewright/calc/units"
+)
+
+// pattern looks at how a bought or drawn flange or a gasket fits the head.
+func (s sayer) pattern(k Bank, pt Pattern, p PatternPlan) []Finding {
+	var fs []Finding
+	add := func(f Finding) {
+		f.Where = append([]string{pt.ID}, f.Where...)
+		if f.Slots == nil {
+			f.Slots = []string{}
+		}
+		fs = append(fs, f)
+	}
+	if p.Laid == nil {
+		add(Finding{Severity: Note, Rule: "pattern-open", Grade: fromGeometry, Text: fmt.Sprintf("%s cannot be laid over the head yet: %s.", pt.Title, trimStop(p.Why)), Help: "Measure its holes."})
+		return fs
+	}
+	if f, found := s.patternHoles(pt, p); found {
+		add(f)
+	}
+	if pt.Side != "" && p.Mirrored != pt.fromHead() {
+		add(Finding{Severity: Warn, Rule: "pattern-way-round", Slots: []string{Slot("pattern", pt.ID, "side")}, Grade: fromGeometry,
+			Text: fmt.Sprintf("%s fits only %s.", pt.Title, p.How), Help: "Look from which side it was measured or drawn; otherwise it is for the other bank or another head."})
+	}
+	var lacks []string
+	for _, b := range k.Bolts {
+		for _, id := range p.Unmatched {
+			if id == b.ID {
+				lacks = append(lacks, lower(b.Title))
+			}
+		}
+	}
+	if len(lacks) > 0 {
+		add(Finding{Severity: Stop, Rule: "pattern-no-hole", Value: num(float64(len(lacks))), Limit: num(0), Grade: fromGeometry,
+			Text: fmt.Sprintf("%s has no hole for %s.", pt.Title, strings.Join(lacks, ", ")), Help: "Look whether it is for this head; otherwise drill it."})
+	}
+	return fs
+}
+
+// patternHoles says whether the bolts go in, and which hole is off.
+func (s sayer) patternHoles(pt Pattern, p PatternPlan) (Finding, bool) {
+	f := Finding{Severity: Warn, Rule: "pattern-hole-off", Unit: "mm", Grade: fromGeometry}
+	off := ""
+	for _, h := range p.Holes {
+		if h.ID == p.Worst && h.Miss != nil {
+			off = fmt.Sprintf("%s is %s off, %s", s.hole(pt, h.ID), say(units.Length(*h.Miss)), where(*h.Off))
+			f.Where, f.Value = []string{h.ID, h.Bolt}, num(float64(*h.Miss))
+			f.Slots = []string{Slot("hole", h.ID, "x"), Slot("hole", h.ID, "y")}
+		}
+	}
+	switch {
+	case p.BoltsGoIn != nil && !*p.BoltsGoIn:
+		f.Severity, f.Value, f.Limit = Stop, num(float64(*p.Room)), num(0)
+		f.Text = fmt.Sprintf("%s does not go on: its bolts lack %s.", pt.Title, say(units.Length(-*p.Room)))
+		if off != "" {
+			f.Text = fmt.Sprintf("%s does not go on: its bolts lack %s. Its %s.", pt.Title, say(units.Length(-*p.Room)), off)
+		}
+		f.Help = "Open the hole to a slot, or send it back. Check the head's own bolt first."
+	case !p.Certain:
+		return f, false
+	case p.BoltsGoIn != nil:
+		f.Text = fmt.Sprintf("%s: its %s. The bolts go in, with %s left at the tightest.", pt.Title, off, say(units.Length(*p.Room)))
+		f.Help = "Tell the supplier, or open the hole. Check the head's own bolt first."
+	default:
+		f.Text = fmt.Sprintf("%s: its %s. With %s of play on each side the bolts go in.", pt.Title, off, say(units.Length(p.Minimax)))
+		f.Help = "Enter the bolt size; then it is told whether they do."
+	}
+	return f, true
+}
+
+// hole is what a hole of a pattern is called beside the pattern itself.
+func (s sayer) hole(pt Pattern, id string) string {
+	for _, h := range pt.Holes {
+		if h.ID == id {
+			return strings.TrimPrefix(h.Title, pt.Title+", ")
+		}
+	}
+	return "hole"
+}
+
+// where says in words to which side something is off, seen from the tubes.
+func where(off onFace) string {
+	var parts []string
+	for i, word := range [2][2]string{{"to the left", "to the right"}, {"down", "up"}} {
+		mm := off[i]
+		if math.Abs(mm) < 0.005 {
+			continue
+		}
+		side := word[1]
+		if mm < 0 {
+			side = word[0]
+		}
+		parts = append(parts, fmt.Sprintf("%.2f mm %s", math.Abs(mm), side))
+	}
+	return strings.Join(parts, " and ")
+}
