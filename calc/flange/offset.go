@@ -17,6 +17,8 @@ const (
 	// apart: ends of pieces within that, in mm, are one. Tangents that agree to a
 	// millionth of a radian, as drawings have them, leave gaps of that size.
 	apart = 1e-6
+	// spike is how near to half a turn a corner goes back on itself, in rad.
+	spike = 1e-3
 )
 
 // Offset returns the outline all round at the distance d mm outside o, or −d
@@ -139,10 +141,11 @@ func moved(segs []geom.Segment, d float64) []geom.Segment {
 		if m, ok := beside(s, d); ok {
 			out = append(out, m)
 		}
-		// At a turn back on itself either sign may come out; the wrong arc is dropped
-		// with what is too near.
 		turn := math.Atan2(cross(end, start), dot(end, start))
-		if turn < 0 && turn > -3 || math.Abs(turn)*d < 1e-9 {
+		if turn < spike-math.Pi { // either sign may come out; a hollow one is never reached
+			turn += 2 * math.Pi
+		}
+		if turn*d < 1e-9 {
 			continue
 		}
 		at := next.From

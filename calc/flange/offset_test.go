@@ -66,7 +66,9 @@ func hollow(t testing.TB) map[string]geom.Outline {
 		"V notch":       polygon(t, 0, 0, 40, 0, 40, 30, 22, 30, 20, 5, 18, 30, 0, 30),
 		"narrow mouth":  polygon(t, 0, 0, 40, 0, 40, 30, 21, 30, 21, 26, 32, 26, 32, 6, 8, 6, 8, 26, 19, 26, 19, 30, 0, 30),
 		"bitten square": made(t)(geom.FromLoop([]geom.Vertex{{X: 0, Y: 0}, {X: 30, Y: 0}, {X: 30, Y: 20, Bulge: -notch}, {X: 20, Y: 30}, {X: 0, Y: 30}})),
-		"keyhole":       made(t)(geom.FromLoop([]geom.Vertex{{X: 0, Y: 0}, {X: 40, Y: 0}, {X: 40, Y: 30}, {X: 22, Y: 30}, {X: 22, Y: 20, Bulge: -2.5}, {X: 18, Y: 20}, {X: 18, Y: 30}, {X: 0, Y: 30}})),
+		// A hollow half circle beside an upright edge: a point without width.
+		"spike":   made(t)(geom.FromLoop([]geom.Vertex{{X: 0, Y: 9}, {X: 40, Y: 13}, {X: 40, Y: 26, Bulge: -1}, {X: 33.6, Y: 26}})),
+		"keyhole": made(t)(geom.FromLoop([]geom.Vertex{{X: 0, Y: 0}, {X: 40, Y: 0}, {X: 40, Y: 30}, {X: 22, Y: 30}, {X: 22, Y: 20, Bulge: -2.5}, {X: 18, Y: 20}, {X: 18, Y: 30}, {X: 0, Y: 30}})),
 	}
 }
 
