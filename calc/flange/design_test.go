@@ -150,7 +150,7 @@ func TestSawCuts(t *testing.T) {
 	}
 	plate := d.Pieces[0].Outline
 	for i, c := range d.Cuts {
-		if c.Between != [2]string{fmt.Sprint("p", i+1), fmt.Sprint("p", i+2)} || math.Abs(c.From[0]-c.To[0]) > 1e-9 || !(c.Bridge >= flange.UsualBridge-1e-9) || !(c.Web > 0) {
+		if c.Between != [2]string{fmt.Sprint("p", i+1), fmt.Sprint("p", i+2)} || math.Abs(c.From[0]-c.To[0]) > 1e-9 || math.Abs(c.Bridge-flange.UsualBridge) > 1e-6 || !(c.Web >= s.Web-1e-9) {
 			t.Errorf("cut %d: %+v", i+1, c)
 		}
 		if off, _ := plate.Nearest(c.From); off > 0.01 {

@@ -17,13 +17,14 @@ type Cut struct {
 }
 
 // places is at how many places between two openings a cut is tried.
-const places = 33
+const places = 65
 
 // saw returns the cuts between neighbouring ports, square to the line through the
 // two ports that are farthest apart. Of the places between two openings, and of
 // both edges, the one is taken from which the cut gets deepest without coming
-// nearer to a bolt hole than the metal that is left round it; of several the one
-// in the middle. It ends the bridge short of the other edge.
+// nearer to a bolt hole or an opening than the metal that is left round it; of
+// several the one in the middle. It ends the bridge short of the other edge. Where
+// two openings leave no room it is half-way between them.
 func (d *Design) saw(s Spec) {
 	if len(s.Mouths) < 2 {
 		return
@@ -66,13 +67,14 @@ func (d *Design) deepest(s Spec, a, b Mouth, along [2]float64, low, high float64
 	across := [2]float64{-along[1], along[0]}
 	plate := d.Pieces[0].Outline.Polyline(0.002)
 	best, reached := Cut{}, -1.0
+	room := max(0, high-low-2*s.Web)
 	for i := range places {
 		// From the middle outwards, to and fro.
-		off := float64((i+1)/2) / float64(places+1)
+		off := float64((i+1)/2) / float64(places-1)
 		if i%2 == 1 {
 			off = -off
 		}
-		x := (low+high)/2 + off*(high-low)
+		x := (low+high)/2 + off*room
 		bottom, top := throughAt(plate, along, across, x)
 		for _, up := range [2]bool{false, true} {
 			from, full := bottom, top-bottom-s.Bridge
