@@ -1,6 +1,10 @@
 package draw
 
-import "strings"
+import (
+	"strings"
+
+	"tubewright/calc/geom"
+)
 
 // Sizes of the title block, in mm.
 const (
@@ -58,13 +62,31 @@ func (s Sheet) Block(at [2]float64, width float64) (list []Entity, high float64)
 	return list, at[1] - y
 }
 
+// Warned returns the warnings of the sheet, bold beside a thick bar, their top left
+// corner at the given place, width mm wide, and how high they are in mm: 0 of none.
+func (s Sheet) Warned(at [2]float64, width float64) (list []Entity, high float64) {
+	const size, bar, pad = 2.4, 1.2, 2.2
+	for _, w := range s.Warnings {
+		top := high
+		for _, line := range broken(w, width-pad-1, size, true) {
+			list = append(list, Text{Layer: Note, At: shift(at, pad+1, -high), Height: size, Anchor: TopLeft, Bold: true, Text: line})
+			high += lineSpace * size
+		}
+		corner := func(x, y float64) geom.Vertex { return geom.Vertex{X: at[0] + x, Y: at[1] - y} }
+		end := high - (lineSpace-1)*size
+		list = append(list, Loop{Layer: Note, Filled: true, Vertices: []geom.Vertex{corner(0, top), corner(bar, top), corner(bar, end), corner(0, end)}})
+		high += 0.5
+	}
+	return list, high
+}
+
 // lineSpace is from base line to base line, over the height of a capital.
 const lineSpace = 1.9
 
 // Paragraph returns the text broken into lines at most width mm wide, its top left
 // corner at the given place, and how high it is in mm.
 func Paragraph(text string, at [2]float64, width, height float64) (list []Entity, high float64) {
-	for _, line := range broken(text, width, height) {
+	for _, line := range broken(text, width, height, false) {
 		list = append(list, Text{Layer: Note, At: shift(at, 0, -high), Height: height, Anchor: TopLeft, Text: line})
 		high += lineSpace * height
 	}
@@ -72,10 +94,10 @@ func Paragraph(text string, at [2]float64, width, height float64) (list []Entity
 }
 
 // broken breaks a text between words; a word longer than the line is left whole.
-func broken(text string, width, height float64) (lines []string) {
+func broken(text string, width, height float64, bold bool) (lines []string) {
 	line := ""
 	for word := range strings.FieldsSeq(text) {
-		if line != "" && TextWidth(line+" "+word, height, false) > width {
+		if line != "" && TextWidth(line+" "+word, height, bold) > width {
 			lines, line = append(lines, line), ""
 		}
 		if line != "" {

@@ -97,6 +97,23 @@ func leader(centre [2]float64, r, dir, reach float64, text string) []Entity {
 	return []Entity{arrow(on, dir+math.Pi), Line{Dimension, on, knee}, Line{Dimension, knee, end}, figure}
 }
 
+// Arrow returns an arrow from one place to another, its head as long as fits.
+func Arrow(l Layer, from, to [2]float64) []Entity {
+	dx, dy := to[0]-from[0], to[1]-from[1]
+	long := math.Hypot(dx, dy)
+	if long == 0 {
+		return nil
+	}
+	head := arrow(to, math.Atan2(dy, dx))
+	head.Layer = l
+	if k := long / arrowLong; k < 1 {
+		for i, v := range head.Vertices {
+			head.Vertices[i].X, head.Vertices[i].Y = to[0]+k*(v.X-to[0]), to[1]+k*(v.Y-to[1])
+		}
+	}
+	return []Entity{Line{l, from, to}, head}
+}
+
 // arrow returns a filled head whose tip stands at tip and points in the direction dir.
 func arrow(tip [2]float64, dir float64) Loop {
 	sin, cos := math.Sincos(dir)

@@ -6,6 +6,7 @@ import "fmt"
 // drawing of a sheet that is to scale.
 type Sheet struct {
 	Title    Title
+	Warnings []string // what is wrong with this very part, whole sentences, above the title block of every page
 	Cautions []string // whole sentences, at the foot of the first page
 	Drawing  Drawing
 	// NotToScale marks lists and sketches: they may be made smaller to fit a page, bear
@@ -71,9 +72,11 @@ func (s Sheet) Check() error {
 			return fmt.Errorf("title block, %s: %w", r.Label, err)
 		}
 	}
-	for _, c := range s.Cautions {
-		if err := (Text{Height: 1, Text: c}).check(); err != nil {
-			return fmt.Errorf("caution: %w", err)
+	for what, list := range map[string][]string{"warning": s.Warnings, "caution": s.Cautions} {
+		for _, c := range list {
+			if err := (Text{Height: 1, Text: c}).check(); err != nil {
+				return fmt.Errorf("%s: %w", what, err)
+			}
 		}
 	}
 	return nil

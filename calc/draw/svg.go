@@ -36,8 +36,10 @@ func SVGFile(s Sheet) (string, error) {
 	}
 	width := max(b.Width(), 120)
 	at := [2]float64{b.Min[0], b.Min[1] - 8}
+	warned, high := s.Warned(at, width)
+	at[1] -= high
 	block, high := s.Block(at, width)
-	d.Entities = append(append([]Entity(nil), d.Entities...), block...)
+	d.Entities = append(append(append([]Entity(nil), d.Entities...), warned...), block...)
 	at[1] -= high + 4
 	for _, c := range append(s.Cautions[:len(s.Cautions):len(s.Cautions)], "Not for cutting from paper: a program that prints this file may scale it. Print the PDF.") {
 		text, high := Paragraph(c, at, width, 2.5)

@@ -65,12 +65,7 @@ func FromList(recs []ledger.Record, id, text, clr, unit string) (ListedPlan, err
 
 // startOf is the frame in which the path of a tube begins, as far as it is known.
 func startOf(f Facts, id string) Opt[geom.Frame] {
-	usable, faults, _ := check(f)
-	unusable := map[string]bool{}
-	for _, f := range faults {
-		unusable[f.Slot] = true
-	}
-	j, _ := build(usable, unusable)
+	j := f.job()
 	for _, t := range j.Tubes {
 		if t.ID == id {
 			start, ok := j.start(t)

@@ -32,13 +32,18 @@ func (f frame) cautions() (list []draw.Entity, high float64) {
 	return list, high
 }
 
-// block returns the title block above the space for the cautions, and the height at
-// which it ends.
+// block returns the title block above the space for the cautions, the warnings above
+// it, and the height at which they end.
 func (f frame) block() (list []draw.Entity, top float64) {
 	_, foot := f.cautions()
 	_, high := f.sheet.Block([2]float64{}, f.inner())
 	top = Margin + foot + high
 	list, _ = f.sheet.Block([2]float64{Margin, top}, f.inner())
+	if _, high := f.sheet.Warned([2]float64{}, f.inner()); high > 0 {
+		top += high
+		warned, _ := f.sheet.Warned([2]float64{Margin, top}, f.inner())
+		list = append(list, warned...)
+	}
 	return list, top
 }
 

@@ -1,0 +1,49 @@
+package job
+
+import (
+	"encoding/hex"
+	"hash/fnv"
+
+	"tubewright/calc/ledger"
+)
+
+// Worked is a job with what follows from it: what sheets are made of.
+type Worked struct {
+	Job  Job
+	Plan Plan
+	Hash string // of what it was worked out from: View.Hash, or of the bytes of a job file
+}
+
+// Work works out a job from its records, in any order.
+func Work(recs []ledger.Record) Worked {
+	folded := ledger.Fold(recs)
+	v := fromFold(folded, Hash(recs))
+	facts, _ := fromFolded(folded)
+	return Worked{facts.job(), v.Plan, v.Hash}
+}
+
+// WorkFile works out a job file. The error is that of PlanFile.
+func WorkFile(data []byte) (Worked, error) {
+	plan, err := PlanFile(data)
+	if err != nil {
+		return Worked{}, err
+	}
+	facts, err := ReadFile(data)
+	if err != nil {
+		return Worked{}, err
+	}
+	h := fnv.New128a()
+	h.Write(data) // never fails
+	return Worked{facts.job(), plan.Plan, hex.EncodeToString(h.Sum(nil))}, nil
+}
+
+// job is the job as far as it is usable.
+func (f Facts) job() Job {
+	usable, faults, _ := check(f)
+	unusable := map[string]bool{}
+	for _, f := range faults {
+		unusable[f.Slot] = true
+	}
+	j, _ := build(usable, unusable)
+	return j
+}
