@@ -21,19 +21,19 @@ export function Job({ job }: { job: string }) {
 	const due = noteText(job, "job/self/due");
 	const disputed = v
 		? (v.plan.findings ?? []).filter((f) => f.rule === "disputed").length
-		: (sum?.disputed ?? 0);
+		: (sum?.disputed ?? null);
 	const stops = v
 		? (v.plan.findings ?? []).filter((f) => f.severity === "stop" && f.rule !== "disputed").length
-		: (sum?.stops ?? 0);
+		: (sum?.stops ?? null);
 	const warnings = v
 		? (v.plan.findings ?? []).filter((f) => f.severity === "warn").length
-		: (sum?.warnings ?? 0);
-	const todo = v?.todo ?? [];
-	const first = todo[0];
+		: (sum?.warnings ?? null);
+	const missing = v ? v.todo.length : (sum?.missing ?? null);
+	const first = v?.todo[0];
 	// a dispute stands before the cut list
 	const onward: Route = first
 		? todoRoute(job, first.slot)
-		: disputed > 0
+		: disputed
 			? { screen: "list", job, id: "disputed" }
 			: { screen: "result", job };
 	return (
@@ -53,7 +53,7 @@ export function Job({ job }: { job: string }) {
 						? text.status.calcBusy
 						: first
 							? `${text.job.goOn}: ${todoWords(first)}`
-							: `${text.job.goOn}: ${disputed > 0 ? text.job.disputed(disputed) : text.job.stepResult}`}
+							: `${text.job.goOn}: ${disputed ? text.job.disputed(disputed) : text.job.stepResult}`}
 				</button>
 			}
 		>
@@ -71,7 +71,7 @@ export function Job({ job }: { job: string }) {
 						{text.job.pickStage}
 					</button>
 				</div>
-				{picking && disputed > 0 && (
+				{picking && Boolean(disputed) && (
 					<p class="row" data-test="no-release">
 						<Mark kind="disputed" />
 						{text.choose.noRelease}
@@ -83,7 +83,7 @@ export function Job({ job }: { job: string }) {
 						options={stages.map((w, i) => ({
 							value: w,
 							label: w,
-							off: disputed > 0 && i >= stages.indexOf("cut") && w !== stage,
+							off: Boolean(disputed) && i >= stages.indexOf("cut") && w !== stage,
 						}))}
 						value={stage}
 						test="stage"
@@ -99,57 +99,62 @@ export function Job({ job }: { job: string }) {
 			</section>
 			<section class="card open-list">
 				<OpenRow
-					kind={todo.length > 0 ? "missing" : "agreed"}
-					words={todo.length > 0 ? text.job.toMeasure(todo.length) : text.job.allMeasured}
+					n={missing}
+					kind="missing"
+					words={(n) => (n > 0 ? text.job.toMeasure(n) : text.job.allMeasured)}
 					act={text.job.list}
 					to={{ screen: "list", job }}
+					stays
 					test="open-measure"
 				/>
 				<OpenRow
-					kind={disputed > 0 ? "disputed" : "agreed"}
-					words={text.job.disputed(disputed)}
+					n={disputed}
+					kind="disputed"
+					words={text.job.disputed}
 					act={text.job.choose}
-					to={disputed > 0 ? { screen: "list", job, id: "disputed" } : null}
+					to={{ screen: "list", job, id: "disputed" }}
 					test="open-disputed"
 				/>
 				<OpenRow
-					kind={stops > 0 ? "stop" : "agreed"}
-					words={text.job.stops(stops)}
+					n={stops}
+					kind="stop"
+					words={text.job.stops}
 					act={text.job.look}
-					to={stops > 0 ? { screen: "result", job, id: "findings" } : null}
+					to={{ screen: "result", job, id: "findings" }}
 					test="open-stops"
 				/>
 				<OpenRow
-					kind={warnings > 0 ? "warn" : "agreed"}
-					words={text.job.warnings(warnings)}
+					n={warnings}
+					kind="warn"
+					words={text.job.warnings}
 					act={text.job.look}
-					to={warnings > 0 ? { screen: "result", job, id: "findings" } : null}
+					to={{ screen: "result", job, id: "findings" }}
 					test="open-warnings"
 				/>
 			</section>
-			<Steps
-				job={job}
-				mark={stops > 0 ? "stop" : disputed > 0 ? "disputed" : warnings > 0 ? "warn" : undefined}
-			/>
+			<Steps job={job} mark={stops ? "stop" : disputed ? "disputed" : warnings ? "warn" : undefined} />
 			<JobPhotosCard job={job} />
 		</Page>
 	);
 }
 
 interface OpenRowProps {
-	kind: MarkKind;
-	words: string;
+	n: number | null; // open; null before it is worked out, which is not none
+	kind: MarkKind; // of open ones
+	words: (n: number) => string;
 	act: string;
-	to: Route | null;
+	to: Route;
+	stays?: boolean; // leads on with nothing open too
 	test: string;
 }
 
-function OpenRow({ kind, words, act, to, test }: OpenRowProps) {
+function OpenRow({ n, kind, words, act, to, stays = false, test }: OpenRowProps) {
+	const leads = stays || Boolean(n);
 	return (
-		<button type="button" class="open-row" disabled={!to} data-test={test} onClick={() => to && go(to)}>
-			<Mark kind={kind} />
-			<span class="grow">{words}</span>
-			{to && <span class="act">{act} ▸</span>}
+		<button type="button" class="open-row" disabled={!leads} data-test={test} onClick={() => go(to)}>
+			<Mark kind={n === null ? "missing" : n > 0 ? kind : "agreed"} />
+			<span class="grow">{n === null ? text.status.calcBusy : words(n)}</span>
+			{leads && <span class="act">{act} ▸</span>}
 		</button>
 	);
 }
