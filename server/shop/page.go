@@ -103,6 +103,9 @@ func (p *page) did(q url.Values, devices []Device) string {
 	case "renamed":
 		return fmt.Sprintf("The device is called “%s” now.", name)
 	case "revoked":
+		if devices[i].Role == ledger.Board {
+			return fmt.Sprintf("“%s” is off the list.", name)
+		}
 		return fmt.Sprintf("“%s” is off the list. What it still holds is set aside when it comes.", name)
 	case "taken":
 		if n, err := strconv.ParseUint(q.Get("n"), 10, 31); err == nil {
