@@ -1,10 +1,9 @@
 package flange
 
 import (
+	"fmt"
 	"math"
-	"strconv"
 
-	"tubewright/calc/fault"
 	"tubewright/calc/geom"
 )
 
@@ -39,31 +38,27 @@ const (
 
 func (f Face) check() error {
 	if len(f.Holes) > mostHoles {
-		return &fault.Field{Name: "Number of holes", Got: float64(len(f.Holes)), High: mostHoles}
+		return fmt.Errorf("%d holes: want at most %d", len(f.Holes), mostHoles)
 	}
 	if len(f.Ports) > mostPorts {
-		return &fault.Field{Name: "Number of ports", Got: float64(len(f.Ports)), High: mostPorts}
+		return fmt.Errorf("%d ports: want at most %d", len(f.Ports), mostPorts)
 	}
 	for i, h := range f.Holes {
-		where := "hole " + h.ID
-		if h.ID == "" {
-			where = "hole number " + strconv.Itoa(i+1)
-		}
 		for _, v := range []struct {
 			name string
 			got  float64
 			low  float64
-		}{{"Hole x", h.At[0], -farthest}, {"Hole y", h.At[1], -farthest}, {"Hole diameter", h.Diameter, 0}, {"Bolt diameter", h.Bolt, 0}} {
-			if err := fault.Within(v.name, v.got, v.low, farthest, "mm"); err != nil {
-				return fault.At(err, fault.Field{Where: where})
+		}{{"x", h.At[0], -farthest}, {"y", h.At[1], -farthest}, {"diameter", h.Diameter, 0}, {"bolt diameter", h.Bolt, 0}} {
+			if !(v.got >= v.low && v.got <= farthest) {
+				return fmt.Errorf("hole %d (%s): %s %v mm: want %v to %v", i+1, h.ID, v.name, v.got, v.low, float64(farthest))
 			}
 		}
 	}
-	for _, p := range f.Ports {
+	for i, p := range f.Ports {
 		for _, s := range p.Outline.Segments() {
 			for k := range 2 {
-				if err := fault.Within("Port outline", s.From[k], -farthest, farthest, "mm"); err != nil {
-					return fault.At(err, fault.Field{Where: "port " + p.ID})
+				if !(math.Abs(s.From[k]) <= farthest) {
+					return fmt.Errorf("port %d (%s): outline at %v, %v mm: want at most %v from the origin", i+1, p.ID, s.From[0], s.From[1], float64(farthest))
 				}
 			}
 		}

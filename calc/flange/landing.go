@@ -13,11 +13,11 @@ type Landing struct {
 // them, in mm. Off is good to 0.01 mm.
 const chord = 0.005
 
-// traced is a port as points, with its centre and the radius about it that holds
-// the outline.
+// traced is a port as a closed polyline, with its centre and the radius about it
+// that holds the outline.
 type traced struct {
 	id     string
-	points [][2]float64
+	line   polyline
 	centre [2]float64
 	radius float64
 }
@@ -26,11 +26,11 @@ func trace(ports []Port) []traced {
 	var list []traced
 	for _, p := range ports {
 		x, y := p.Outline.Centroid()
-		t := traced{id: p.ID, points: p.Outline.Polyline(chord), centre: [2]float64{x, y}}
-		if len(t.points) < 2 || math.IsNaN(x+y) {
+		t := traced{id: p.ID, line: newPolyline(p.Outline.Polyline(chord)), centre: [2]float64{x, y}}
+		if len(t.line.points) < 2 || math.IsNaN(x+y) {
 			continue
 		}
-		for _, q := range t.points {
+		for _, q := range t.line.points {
 			t.radius = max(t.radius, distance(q, t.centre))
 		}
 		list = append(list, t)
@@ -58,13 +58,9 @@ func landings(laid, onto []traced, l lay, within float64) (pairs []Landing, spar
 			continue
 		}
 		taken[j] = true
-		placed := make([][2]float64, len(laid[i].points))
-		for k, q := range laid[i].points {
-			placed[k] = l.at(q)
-		}
 		at := l.at(laid[i].centre)
 		pairs = append(pairs, Landing{
-			ID: laid[i].id, Onto: onto[j].id, Off: deviation(placed, onto[j].points),
+			ID: laid[i].id, Onto: onto[j].id, Off: deviation(laid[i].line.laid(l), onto[j].line),
 			Shift: [2]float64{at[0] - onto[j].centre[0], at[1] - onto[j].centre[1]},
 		})
 	}
@@ -76,48 +72,95 @@ func landings(laid, onto []traced, l lay, within float64) (pairs []Landing, spar
 	return pairs, spareLaid, spareOnto
 }
 
-// deviation returns the Hausdorff distance between the closed polylines a and b,
-// taken at their corners.
-func deviation(a, b [][2]float64) float64 {
-	return math.Sqrt(farthestFrom(b, a, farthestFrom(a, b, 0)))
+// polyline is a closed line through points, and for every so many pieces of it a
+// circle that holds them, which spares looking at each.
+type polyline struct {
+	points  [][2]float64
+	circles []circle
 }
 
-// farthestFrom returns the greatest squared distance of the points from the closed
-// polyline, or least if that is more. A point ends its search as soon as it is no
-// farther than the worst so far, and begins where the one before it ended. A few
-// points spread over the outline come first, so that most of the others look at one
-// piece.
-func farthestFrom(line, points [][2]float64, least float64) float64 {
-	const few = 16
-	for k := 0; k < len(points); k += few {
-		least = walk(line, points[k:k+1], least)
-	}
-	return walk(line, points, least)
+type circle struct {
+	centre [2]float64
+	radius float64
 }
 
-func walk(line, points [][2]float64, least float64) float64 {
-	n := len(line)
-	start := 0
-	for _, p := range points {
-		nearest, at := math.Inf(1), start
-		for k := range n {
-			// 0, 1, −1, 2, −2, … pieces on from the start
-			step := (k + 1) / 2
-			if k%2 == 0 {
-				step = n - step
-			}
-			i := (start + step) % n
-			if d := fromPiece(p, line[i], line[(i+1)%n]); d < nearest {
-				nearest, at = d, i
-				if nearest <= least {
-					break
-				}
+const held = 16 // pieces in a circle
+
+func newPolyline(points [][2]float64) polyline {
+	p := polyline{points: points}
+	for i := 0; i < len(points); i += held {
+		low, high := points[i], points[i]
+		for k := i; k <= min(i+held, len(points)); k++ {
+			q := points[k%len(points)]
+			for c := range 2 {
+				low[c], high[c] = min(low[c], q[c]), max(high[c], q[c])
 			}
 		}
-		start = at
-		least = max(least, nearest)
+		centre := [2]float64{(low[0] + high[0]) / 2, (low[1] + high[1]) / 2}
+		p.circles = append(p.circles, circle{centre, distance(centre, high)})
+	}
+	return p
+}
+
+func (p polyline) laid(l lay) polyline {
+	q := polyline{make([][2]float64, len(p.points)), make([]circle, len(p.circles))}
+	for i, at := range p.points {
+		q.points[i] = l.at(at)
+	}
+	for i, c := range p.circles {
+		q.circles[i] = circle{l.at(c.centre), c.radius}
+	}
+	return q
+}
+
+// deviation returns the Hausdorff distance between a and b, taken at their corners.
+func deviation(a, b polyline) float64 {
+	return math.Sqrt(b.farthestFrom(a.points, a.farthestFrom(b.points, 0)))
+}
+
+// farthestFrom returns the greatest squared distance of the points from the line, or
+// least if that is more. A few points spread over the outline come first, so that
+// most of the others need to look at few pieces.
+func (p polyline) farthestFrom(points [][2]float64, least float64) float64 {
+	at := 0
+	for k := 0; k < len(points); k += held {
+		least, at = p.farther(points[k], least, at)
+	}
+	for _, q := range points {
+		least, at = p.farther(q, least, at)
 	}
 	return least
+}
+
+// farther returns the squared distance of q from the line if that is more than
+// least, else least, and the nearest piece as far as it looked. It ends as soon as a
+// piece is no farther than least, and begins at the piece start.
+func (p polyline) farther(q [2]float64, least float64, start int) (float64, int) {
+	n := len(p.points)
+	nearest, at := math.Inf(1), start
+	look := func(i int) bool {
+		if d := fromPiece(q, p.points[i], p.points[(i+1)%n]); d < nearest {
+			nearest, at = d, i
+		}
+		return nearest <= least
+	}
+	for _, step := range [5]int{0, n - 1, 1, n - 2, 2} { // the lines may run against each other
+		if look((start + step) % n) {
+			return least, at
+		}
+	}
+	for k := range p.circles {
+		c := (start/held + k) % len(p.circles)
+		if off := distance(q, p.circles[c].centre) - p.circles[c].radius; off > 0 && off*off >= nearest {
+			continue
+		}
+		for i := c * held; i < min(n, c*held+held); i++ {
+			if look(i) {
+				return least, at
+			}
+		}
+	}
+	return nearest, at
 }
 
 // fromPiece returns the squared distance of p from the straight piece from a to b.

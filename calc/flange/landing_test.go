@@ -47,7 +47,7 @@ func TestDeviationAgainstNearest(t *testing.T) {
 				want = max(want, d)
 			}
 		}
-		got := deviation(m.Polyline(chord), n.Polyline(chord))
+		got := deviation(newPolyline(m.Polyline(chord)), newPolyline(n.Polyline(chord)))
 		worst = max(worst, math.Abs(got-want))
 	}
 	t.Logf("within %.4f mm of the nearest places", worst)

@@ -40,7 +40,8 @@ const widestMiss = 5
 //
 // Complete and exact: every way within the limit is reached from the two farthest
 // holes (see spread), the pairing is the Hungarian one, RMS is closed form, Minimax
-// and Room are within 1e-5 mm of the best. The error is a *fault.Field.
+// and Room are within 1e-5 mm of the best. The error names the hole or port that is
+// not finite or farther than 1e5 mm out, or a count above 64.
 func SelfMatch(f Face) ([]Match, error) {
 	if err := f.check(); err != nil {
 		return nil, err

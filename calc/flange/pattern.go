@@ -57,7 +57,8 @@ const (
 //
 // The placement is the one with most room at the tightest bolt, to 1e-5 mm. Each
 // Seat has its Off from another, the least sum of misses, which one hole that is
-// off does not move. The error is a *fault.Field.
+// off does not move. The error names the hole or port that is not finite or farther
+// than 1e5 mm out, or a count above 64.
 func Compare(own, other Face) ([]Comparison, error) {
 	if err := own.check(); err != nil {
 		return nil, err
