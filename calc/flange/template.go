@@ -16,9 +16,9 @@ import (
 type Template struct {
 	Port, Bore [][2]float64
 	Seam       Ruling // where the seam is on the transition
-	// Exact is true where the wall has straight lines between places of equal
-	// direction, which can be laid flat. Otherwise its lines join what is equally
-	// far round, and the sheet would have to shrink.
+	// Exact is true where the wall's lines join places that one plane touches, so that
+	// it can be laid flat. Otherwise they join what is equally far round, and the sheet
+	// would have to shrink.
 	Exact bool
 	// Error is in mm how much longer the flat is than the wall across its lines,
 	// summed once round, at a quarter, the half or three quarters of the height,
@@ -38,15 +38,16 @@ const apartAngle = math.Pi / 180
 // NewTemplate lays the transition flat, cut open along its shortest line; of
 // several the first round the port, on straight sides the one square to the side.
 //
-// With a tube square to the face and a port that is nowhere hollow, the lines go
-// to the place of the bore that has the port's direction: straight sides become
+// Where the port is nowhere hollow and the bore lies wholly out of the face, every
+// line goes to the place of the bore at which one plane touches both: with a tube
+// square to the face, where the bore has the port's direction. Straight sides become
 // triangles, corners parts of cones, as round to square is laid out by hand
-// ("triangulation"), and the sheet lies flat exactly. That wall is not the one of
-// Loft, whose lines are equally far round; the two have the ends in common.
-// Otherwise the wall is that of the loft, and Error says what is lost.
+// ("triangulation"), and the sheet lies flat. That wall is not the one of Loft,
+// whose lines are equally far round; the two have the ends in common. Otherwise the
+// wall is that of the loft, and Error says what is lost.
 func NewTemplate(l Loft) (Template, error) {
 	t := Template{Exact: true}
-	lines := l.parallel()
+	lines := l.unbent()
 	if lines == nil {
 		t.Exact = false
 		lines = l.Lines(360)
@@ -110,18 +111,16 @@ func (t Template) Outline() (geom.Outline, error) {
 	return o, nil
 }
 
-// parallel returns the lines between places of port and bore that have the same
-// direction, or nil when there is no such set of lines: at a hollow port, and at
-// a tube that leans.
-func (l Loft) parallel() []Ruling {
-	if l.aim.X != 0 || l.aim.Y != 0 {
+// unbent returns lines whose places on port and bore one plane touches, or nil when
+// there are no such lines: at a hollow port, and where the bore dips into the face.
+func (l Loft) unbent() []Ruling {
+	if !(l.Length*l.aim.Z > l.radius*math.Hypot(l.aim.X, l.aim.Y)) {
 		return nil
 	}
 	var lines []Ruling
 	segs := l.port.Segments()
-	last := heading(segs[len(segs)-1], 1)
-	// The bore's angle lags the heading of the outline by a quarter turn.
-	angle := last - math.Pi/2
+	last := segs[len(segs)-1]
+	angle := l.touched(last.To, heading(last, 1))
 	to := func(from [2]float64, end float64) bool {
 		if end-angle < -1e-7 {
 			return false // hollow
@@ -132,7 +131,7 @@ func (l Loft) parallel() []Ruling {
 	}
 	for _, s := range segs {
 		// At a corner the port's place stays and the bore goes on.
-		first := angle + math.Remainder(heading(s, 0)-math.Pi/2-angle, 2*math.Pi)
+		first := angle + math.Remainder(l.touched(s.From, heading(s, 0))-angle, 2*math.Pi)
 		for n := steps(first - angle); n > 0; n-- {
 			if !to(s.From, angle+(first-angle)/float64(n)) {
 				return nil
@@ -151,12 +150,41 @@ func (l Loft) parallel() []Ruling {
 		for i := range n {
 			at := float64(i+1) / float64(n)
 			p, _ := s.At(at)
-			if !to(p, angle+math.Remainder(heading(s, at)-math.Pi/2-angle, 2*math.Pi)) {
+			if !to(p, angle+math.Remainder(l.touched(p, heading(s, at))-angle, 2*math.Pi)) {
 				return nil
 			}
 		}
 	}
 	return lines
+}
+
+// touched returns the angle round the bore of the place touched by the plane that
+// touches the port at p, where it goes in the direction h. The plane has the normal
+//
+//	n = cos ψ · (h turned right) + sin ψ · z
+//
+// and with the bore on its inner side n·(C − p) + r·|n square to the aim| = 0, C the
+// bore's middle: below 0 at ψ = −90°, above at 90°. Halving finds it to rounding.
+func (l Loft) touched(p [2]float64, h float64) float64 {
+	if l.aim.X == 0 && l.aim.Y == 0 {
+		return h - math.Pi/2
+	}
+	sin, cos := math.Sincos(h)
+	up := l.aim.Cross(l.across)
+	off := l.aim.Scale(l.Length).Sub(geom.Vec{X: p[0], Y: p[1]})
+	low, high := -math.Pi/2, math.Pi/2
+	var x, y float64 // of n along the bore's axes
+	for range 50 {
+		z, flat := math.Sincos((low + high) / 2)
+		n := geom.Vec{X: flat * sin, Y: -flat * cos, Z: z}
+		x, y = n.Dot(l.across), n.Dot(up)
+		if n.Dot(off)+l.radius*math.Hypot(x, y) < 0 {
+			low = (low + high) / 2
+		} else {
+			high = (low + high) / 2
+		}
+	}
+	return math.Atan2(y, x)
 }
 
 // square adds the line that is square to a straight side, where there is one.

@@ -127,33 +127,78 @@ func TestTemplateKeepsLengths(t *testing.T) {
 		if a, b := dist(flat.Port[0], flat.Bore[0]), dist(flat.Port[n], flat.Bore[n]); math.Abs(a-b) > 1e-9 {
 			t.Errorf("%s: the seam is %v and %v long", name, a, b)
 		}
+		if o, err := flat.Outline(); err != nil || math.Abs(o.Perimeter()-around-bore-2*dist(flat.Port[0], flat.Bore[0])) > 1e-4 {
+			t.Errorf("%s: outline of %v mm, %v", name, o.Perimeter(), err)
+		}
 	}
 }
 
-// A port that is hollow and a tube that leans have no such lines: the wall of the
-// loft is laid flat, and the sheet is longer than it across. The error does not
-// depend on where the seam is, and mirroring changes nothing.
+// A tube that leaves the face obliquely: the development of a cut cylinder, whose
+// lines are L − r·tan λ·cos φ at φ round from the lean, r·φ apart (closed form, in
+// every drawing book of sheet metal work).
+func TestTemplateOfAnObliqueCylinder(t *testing.T) {
+	const r, length = 20.0, 60.0
+	for _, deg := range []float64{2, 10, 25} {
+		sin, cos := math.Sincos(deg * math.Pi / 180)
+		flat := laid(t, must(geom.Oval(2*r/cos, 2*r)), 2*r, length, geom.Vec{X: sin, Z: cos})
+		if !flat.Exact || flat.Error > 1e-3 {
+			t.Errorf("%v°: exact %v, error %v", deg, flat.Exact, flat.Error)
+		}
+		// The shortest line is on the side to which it leans.
+		for i := range flat.Port {
+			phi := flat.Bore[i][0] / r
+			long := length - r*sin/cos*math.Cos(phi)
+			if d := dist(flat.Port[i], flat.Bore[i]); math.Abs(d-long) > 1e-3 || math.Abs(flat.Bore[i][1]-flat.Bore[0][1]) > 1e-3 || math.Abs(flat.Port[i][0]-flat.Bore[i][0]) > 1e-3 {
+				t.Fatalf("%v°, line %d at %v rad: from %v to %v, want %v long", deg, i, phi, flat.Port[i], flat.Bore[i], long)
+			}
+		}
+		if last := flat.Bore[len(flat.Bore)-1][0]; math.Abs(last-2*math.Pi*r) > 0.003 {
+			t.Errorf("%v°: %v wide, want %v", deg, last, 2*math.Pi*r)
+		}
+	}
+}
+
+// Of leaning tubes the wall still lies flat: four sides of a square and cones from
+// its corners, whatever the lean.
+func TestTemplateOfLeaningTubes(t *testing.T) {
+	for name, port := range ports(t) {
+		for _, aim := range []geom.Vec{{X: 0.2, Z: 1}, {X: -0.1, Y: 0.3, Z: 1}} {
+			flat := laid(t, port, 38, 44.45, aim)
+			if !flat.Exact || flat.Error > 0.003 {
+				t.Errorf("%s towards %v: exact %v, error %v", name, aim, flat.Exact, flat.Error)
+			}
+			n := len(flat.Port) - 1
+			if a, b := dist(flat.Port[0], flat.Bore[0]), dist(flat.Port[n], flat.Bore[n]); math.Abs(a-b) > 1e-9 {
+				t.Errorf("%s towards %v: the seam is %v and %v long", name, aim, a, b)
+			}
+		}
+	}
+}
+
+// A port that is hollow, and a bore that dips into the face, have no such lines: the
+// wall of the loft is laid flat, and the sheet is longer than it across. Mirroring
+// changes nothing but the places of its lines.
 func TestTemplateSaysWhatIsLost(t *testing.T) {
 	hollow := must(geom.FromLoop([]geom.Vertex{{X: -25, Y: -15}, {X: 25, Y: -15, Bulge: 1}, {X: 25, Y: 15, Bulge: -0.2}, {X: -25, Y: 15, Bulge: 1}}))
 	tests := []struct {
-		name string
-		port geom.Outline
-		aim  geom.Vec
+		name   string
+		port   geom.Outline
+		length float64
+		aim    geom.Vec
 	}{
-		{"hollow", hollow, straight},
-		{"leaning", must(geom.Rectangle(40, 30, 6)), geom.Vec{X: 0.2, Z: 1}},
-		{"leaning square", must(geom.Rectangle(38, 38, 0)), geom.Vec{Y: 0.1, Z: 1}},
+		{"hollow", hollow, 44.45, straight},
+		{"hollow and leaning", hollow, 44.45, geom.Vec{X: 0.2, Z: 1}},
+		{"into the face", must(geom.Rectangle(40, 30, 6)), 10, geom.Vec{X: 1, Z: 1}},
 	}
 	for _, tt := range tests {
-		flat := laid(t, tt.port, 38, 44.45, tt.aim)
+		flat := laid(t, tt.port, 38, tt.length, tt.aim)
 		if flat.Exact || !(flat.Error > 0.01) {
 			t.Errorf("%s: exact %v, error %v", tt.name, flat.Exact, flat.Error)
 		}
-		mirrored := laid(t, tt.port.Mirrored(), 38, 44.45, geom.Vec{X: -tt.aim.X, Y: tt.aim.Y, Z: tt.aim.Z})
+		mirrored := laid(t, tt.port.Mirrored(), 38, tt.length, geom.Vec{X: -tt.aim.X, Y: tt.aim.Y, Z: tt.aim.Z})
 		if math.Abs(mirrored.Error-flat.Error) > 0.02*flat.Error {
 			t.Errorf("%s: error %v, mirrored %v", tt.name, flat.Error, mirrored.Error)
 		}
-		t.Logf("%s: error %.3f mm", tt.name, flat.Error)
 	}
 }
 
@@ -169,4 +214,40 @@ func BenchmarkTemplate(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+func BenchmarkTemplateOutline(b *testing.B) {
+	flat := laid(b, ports(b)["rounded"], 41.15, 44.45, straight)
+	for b.Loop() {
+		if _, err := flat.Outline(); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func FuzzTemplate(f *testing.F) {
+	f.Add(50.0, 30.0, 5.0, 41.15, 44.45, 0.0, 0.0)
+	f.Add(38.0, 38.0, 0.0, 60.0, 5.0, 0.5, -0.3)
+	f.Fuzz(func(t *testing.T, w, h, corner, bore, length, x, y float64) {
+		port, err := geom.Rectangle(w, h, corner)
+		if err != nil {
+			t.Skip()
+		}
+		l, err := flange.NewLoft(port, bore, length, geom.Vec{X: x, Y: y, Z: 1})
+		if err != nil {
+			return
+		}
+		flat, err := flange.NewTemplate(l)
+		if err != nil {
+			return
+		}
+		if len(flat.Port) != len(flat.Bore) || math.IsNaN(flat.Error) || flat.Error < 0 {
+			t.Fatalf("%d and %d places, error %v", len(flat.Port), len(flat.Bore), flat.Error)
+		}
+		for i := range flat.Port {
+			if s := flat.Port[i][0] + flat.Port[i][1] + flat.Bore[i][0] + flat.Bore[i][1]; math.IsNaN(s) || math.IsInf(s, 0) {
+				t.Fatalf("line %d from %v to %v", i, flat.Port[i], flat.Bore[i])
+			}
+		}
+	})
 }
