@@ -32,9 +32,9 @@ var layerNames = map[draw.Layer]string{draw.Cut: "CUT", draw.Mark: "MARK"}
 
 // Write returns the drawing's cuts and marks as an ASCII DXF of version R12 in
 // mm: only LINE, ARC, CIRCLE and closed POLYLINE, on the layers CUT and MARK, and
-// the square of 100 mm on ReferenceLayer, 20 mm below the part. Text, dimensions
-// and centre lines are left out. What is there twice is written once; pieces
-// shorter than 0.001 mm are left out.
+// the square of 100 mm on ReferenceLayer, 20 mm below the part. Text, dimensions,
+// centre lines and marks beside the part are left out. What is there twice is
+// written once; pieces shorter than 0.001 mm are left out.
 //
 // It is an error when the unit is not mm, the stated chord error is not 0 to
 // 0.02 mm, a figure is not finite, or there is nothing to cut.
@@ -86,12 +86,17 @@ func reference(b draw.Box) draw.Loop {
 //
 // The size is that of what is cut, to the nearest mm.
 func FileName(name, revision string, d draw.Drawing) string {
+	b := d.Only(draw.Cut).Bounds()
+	return fmt.Sprintf("%s-%.0fx%.0fmm.dxf", BaseName(name, revision), b.Width(), b.Height())
+}
+
+// BaseName is what the names of all files of a drawing begin with: flange-A-rev-B.
+func BaseName(name, revision string) string {
 	parts := []string{plainName(name, "drawing")}
 	if revision = plainName(revision, ""); revision != "" {
 		parts = append(parts, "rev", revision)
 	}
-	b := d.Only(draw.Cut).Bounds()
-	return fmt.Sprintf("%s-%.0fx%.0fmm.dxf", strings.Join(parts, "-"), b.Width(), b.Height())
+	return strings.Join(parts, "-")
 }
 
 // plainName keeps letters and figures of ASCII, which every system takes in a name.
@@ -107,15 +112,20 @@ func plainName(name, empty string) string {
 }
 
 // plain returns what is written: cuts and marks, nothing twice, nothing without
-// length.
+// length, and no mark beside the part, which would be made on whatever lies there.
 func plain(d draw.Drawing) []draw.Entity {
 	var list []draw.Entity
 	var drawn []run
+	part := d.Only(draw.Cut).Bounds().Grown(shortest)
 	for _, e := range slices.Concat(d.Only(draw.Cut).Entities, d.Only(draw.Mark).Entities) {
 		if l, ok := e.(draw.Loop); ok {
 			e = tidy(l)
 		}
-		if r := runOf(e); len(r.pieces) > 0 {
+		r := runOf(e)
+		if all := part.And(r.box); e.On() == draw.Mark && all != part {
+			continue
+		}
+		if len(r.pieces) > 0 {
 			list, drawn = append(list, e), append(drawn, r)
 		}
 	}

@@ -58,6 +58,43 @@ func TestWrittenFlangeIsReadBack(t *testing.T) {
 	within(t, "hole", res.Holes[3].Diameter, 9, 1e-9)
 }
 
+// A plate as it is put on paper, with slots and saw lines: the frame that names its
+// face stands beside it and is not for the cutter.
+func TestPlateGoesToTheCutter(t *testing.T) {
+	outer, err := geom.Rectangle(370, 90, 18)
+	if err != nil {
+		t.Fatal(err)
+	}
+	port, err := geom.Oval(42, 34)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := draw.Plate{Name: "Flange A", Datum: "the centre of bolt b1",
+		Pieces: []draw.Shape{{Loop: outer.Loop(0.01)}},
+		Cut:    []draw.Shape{{ID: "p1", At: draw.Pos{-90, 0}, Loop: port.Moved(-90, 0).Loop(0.01)}, {ID: "p2", At: draw.Pos{90, 3}, Loop: port.Moved(90, 3).Loop(0.01)}},
+		Holes:  []draw.Hole{{ID: "b1", At: draw.Pos{-150, 20}, Diameter: 9}, {ID: "b2", At: draw.Pos{150, -20}, Diameter: 9, Slot: 1.6, Turn: 0.1}},
+		Saws:   [][2]draw.Pos{{{0, -45}, {0, 45}}},
+	}
+	for _, v := range []draw.View{{Face: draw.FaceTubes}, {Face: draw.FaceHead, FromHead: true}} {
+		d, err := p.Drawing(v)
+		if err != nil {
+			t.Fatal(err)
+		}
+		res := read(t, write(t, d), dxf.Options{})
+		if res.Outer == nil || len(res.Holes) != 1 || len(res.Openings) != 3 || len(res.Open) != 1 || len(res.Beside) != 0 || res.Doubles+res.Short != 0 {
+			t.Fatalf("%s: got %+v", v.Face, res)
+		}
+		x := -150.0
+		if v.FromHead {
+			x = 150
+		}
+		within(t, v.Face+": hole", res.Holes[0].X, x, 1e-6)
+		within(t, v.Face+": area", res.Outer.Outline.Area(), outer.Area(), 1e-3)
+		within(t, v.Face+": opening", res.Openings[0].Outline.Area(), port.Area(), 0.01*port.Perimeter())
+		within(t, v.Face+": slot", res.Openings[2].Outline.Area(), 1.6*9+math.Pi*81/4, 1e-5)
+	}
+}
+
 // A cutter's reader may know no other entity.
 func TestOnlyFourEntitiesAreWritten(t *testing.T) {
 	out := write(t, flange())
@@ -182,11 +219,12 @@ func randomOutline(rnd *rand.Rand, x, y, size float64) (geom.Outline, error) {
 	return geom.FromLoop(loop)
 }
 
-// What is written comes back within 0.001 mm: every place of it, and nothing more.
+// What is written comes back within 0.001 mm: every place of it, and nothing more;
+// and the curve that it stands for is left by no more than the file says.
 func TestRandomOutlinesComeBack(t *testing.T) {
 	const seed = 6
 	rnd := rand.New(rand.NewPCG(seed, 0))
-	worst, cases := 0.0, 0
+	worst, left, cases := 0.0, 0.0, 0
 	for i := range 300 {
 		x, y, size := 2000*(rnd.Float64()-0.5), 2000*(rnd.Float64()-0.5), 10+200*rnd.Float64()
 		outer, err := geom.Round(2.5 * size)
@@ -199,7 +237,7 @@ func TestRandomOutlinesComeBack(t *testing.T) {
 			continue // it crosses itself
 		}
 		cases++
-		loop := inner.Loop(0.01)
+		curve, loop := inner, inner.Loop(millimetres.Chord)
 		inner, err = geom.FromLoop(loop)
 		if err != nil {
 			t.Fatal(err)
@@ -219,9 +257,16 @@ func TestRandomOutlinesComeBack(t *testing.T) {
 		if worst > 1e-3 {
 			t.Fatalf("seed %d case %d: off by %v mm", seed, i, worst)
 		}
+		for _, p := range curve.Polyline(0.01) {
+			off, _ := back.Nearest(p)
+			left = max(left, off)
+		}
+		if left > millimetres.Chord+1e-3 {
+			t.Fatalf("seed %d case %d: the curve is left by %v mm", seed, i, left)
+		}
 	}
 	if cases < 150 {
 		t.Errorf("only %d cases", cases)
 	}
-	t.Logf("%d outlines, worst %.2g mm", cases, worst)
+	t.Logf("%d outlines, worst %.2g mm, from the curve that they stand for %.4f mm", cases, worst, left)
 }
