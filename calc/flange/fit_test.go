@@ -84,7 +84,7 @@ func TestLeastMostAndLeastSumAgainstDenseSearch(t *testing.T) {
 	const seed = 2
 	rnd := rand.New(rand.NewPCG(seed, 0))
 	worstMost, worstSum := 0.0, 0.0
-	for i := range 36 {
+	for i := range 18 {
 		n := 2 + rnd.IntN(15)
 		off := []float64{0.02, 0.3, 3}[i%3]
 		p, start := scattered(rnd, n, off)
