@@ -70,6 +70,13 @@ func TestManyGapsStayShort(t *testing.T) {
 	a.tap("gaps-rest")
 	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=gaps-others]") === null`))
 
+	// A socket that meets a neighbour does not get there, and the bolt is named with its bank.
+	first := a.text("access-row")
+	if !strings.Contains(first, "Bolt 3, Bank\u00a0A") || !strings.Contains(first, "does not get there") || !strings.Contains(first, "dipstick") {
+		t.Errorf("the first of the bolts is %q", first)
+	}
+	a.bothWays("many-access", "access")
+
 	a.goTo("item", "job="+id+"&slot=neighbour/n18")
 	a.sees("gaps-asking")
 	a.bothWays("many-gaps-one", "gaps")

@@ -160,32 +160,42 @@ function GapLine({ job, gap, isBrief }: { job: string; gap: PlanGap; isBrief: bo
 	);
 }
 
-// <AccessTable job={…} list={…}> says of each bolt and plug whether a tool reaches it, and what is in the way.
+// <AccessTable job={…} list={…}> says of each bolt and plug whether a tool reaches it past tubes and what stands fixed,
+// and what is in the way.
 // Props: job, list.  Calls: nothing.
 export function AccessTable({ job, list }: { job: string; list: Access[] }) {
 	const u = units.value;
 	const t = around.access;
+	const banks = listOf(job, "bank").length;
+	const what = (id: string) => {
+		const kind = listOf(job, "bolt").some((b) => b.id === id) ? "bolt" : "plug";
+		const bank = listOf(job, kind).find((e) => e.id === id)?.parent ?? "";
+		return banks > 1
+			? t.ofBank(nameOf(job, id), titleOf(job, "bank", bank).replace(" ", "\u00a0"))
+			: nameOf(job, id);
+	};
 	return (
 		<section class="card" data-test="access">
 			<Figures title={t.title} head={[t.what, t.tool, `${t.gap}, ${u}`, `${t.wanted}, ${u}`, t.against]}>
 				{[...list]
 					.sort((a, b) => a.gap - b.gap)
 					.map((a) => (
-						<tr key={`${a.what} ${a.tool}`} data-test="access-row" class={a.gap >= 0 ? "" : "access-bad"}>
+						<tr key={`${a.what} ${a.tool}`} data-test="access-row" class={isBad(a) ? "access-bad" : ""}>
 							<th scope="row">
 								<Named
 									mark={isGood(a) ? "agreed" : "warn"}
-									name={nameOf(job, a.what)}
-									word={a.gap < 0 ? t.bad : isGood(a) ? t.good : t.tight}
+									name={what(a.what)}
+									word={isBad(a) ? t.bad : isGood(a) ? "" : t.tight}
 								/>
 							</th>
-							<td class="num">{a.tool ? nameOf(job, a.tool) : ""}</td>
+							<td class="num said">{a.tool ? nameOf(job, a.tool) : ""}</td>
 							<td class="num">{figure(a.gap, u)}</td>
 							<td class="num">{figure(a.wanted, u)}</td>
-							<td class="num">{a.against ? nameOf(job, a.against) : t.free}</td>
+							<td class="num said">{a.against ? nameOf(job, a.against) : t.free}</td>
 						</tr>
 					))}
 			</Figures>
+			{list.every(isGood) && <p class="soft small">{t.allGood}</p>}
 		</section>
 	);
 }
@@ -213,6 +223,7 @@ function Named({ mark, name, word, more = [] }: NamedProps) {
 }
 
 const isGood = (a: Access) => a.gap >= (a.wanted ?? 0);
+const isBad = (a: Access) => a.gap <= 0; // how deep a tool runs into a solid is not known
 
 // <FrameCard job={…} frame={…}> says how well two frames are tied together, and which point more would help most.
 // Props: job, frame.  Calls: nothing.

@@ -187,7 +187,7 @@ function saysOf(job: string, kind: string, id: string): ComponentChildren[] {
 	if (kind === "collector" && sockets.length > 0) says.push(<CollectorFit key="fit" job={job} id={id} />);
 	const gaps = (plan.gaps ?? []).filter((g) => g.a === id || g.b === id);
 	if (gaps.length > 0) says.push(<Gaps key="gaps" job={job} gaps={gaps} />);
-	const access = (plan.access ?? []).filter((a) => a.tool === id);
+	const access = (plan.access ?? []).filter((a) => a.tool === id || a.against === id);
 	if (access.length > 0) says.push(<AccessTable key="access" job={job} list={access} />);
 	for (const f of plan.frames ?? []) {
 		if (kind === "tie" && f.residuals?.some((r) => r.tie === id))
