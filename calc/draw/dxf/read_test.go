@@ -355,7 +355,7 @@ func TestFilesThatCannotBeRead(t *testing.T) {
 	}{
 		{"empty", " \n", "the file is empty"},
 		{"text", "Hello there\nyou\n", `line 1: "Hello there" where a group code should be`},
-		{"binary", "AutoCAD Binary DXF\r\n\x1a\x00", "binary DXF"},
+		{"binary", "Any Maker Binary DXF\r\n\x1a\x00", "binary DXF"},
 		{"DWG", "AC1027\x00\x00\x00", "DWG"},
 		{"UTF-16", "\xff\xfe0\x00", "UTF-16"},
 		{"picture", "\x89PNG\r\n\x1a\n", "no DXF"},
