@@ -233,7 +233,7 @@ func TestPairingCardIsInViewInABrowsersTab(t *testing.T) {
 	a.must(a.b.Open(s.url("/")))
 	a.tested()
 	a.sees("pair-tab")
-	for _, size := range [][2]int{{1180, 730}, {1180, 660}, {1024, 690}, {820, 1090}, {1180, 820}} {
+	for _, size := range [][2]int{{1180, 730}, {1180, 660}, {1024, 690}, {1024, 1366}, {820, 1090}, {1180, 820}} {
 		a.must(a.b.SetSize(size[0], size[1]))
 		name := fmt.Sprintf("pair-tab-%d-%d", size[0], size[1])
 		a.fits(name)
