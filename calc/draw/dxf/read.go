@@ -40,6 +40,8 @@ type reader struct {
 	order  []string // of layers
 	blocks map[string]*block
 
+	kept     int // entities in blocks, and the curves of them
+	curves   int
 	entities int
 	vertices int
 	pieces   []piece
@@ -142,6 +144,9 @@ func (r *reader) tables() error {
 		}
 		if e.name == "LAYER" && e.text(2) != "" {
 			const frozen = 1
+			if len(r.layers) >= mostEntities {
+				return tooMany(e.line)
+			}
 			l := r.layer(e.text(2))
 			l.Off = e.flag(70)&frozen != 0 || e.num(62, 7) < 0
 			if e.err != nil {
@@ -177,9 +182,9 @@ func (r *reader) readBlocks() error {
 		if e.err != nil {
 			return e.err
 		}
-		n := 0
 		err = r.list("ENDBLK", func(s shape) error {
-			if n++; n > mostEntities {
+			r.kept++
+			if r.curves += len(s.curves); r.kept > mostEntities || r.curves > mostVertices {
 				return tooMany(s.line)
 			}
 			b.shapes = append(b.shapes, s)
@@ -193,7 +198,7 @@ func (r *reader) readBlocks() error {
 }
 
 func tooMany(line int) error {
-	return fmt.Errorf("line %d: more than %d entities: have only the flange saved", line, mostEntities)
+	return fmt.Errorf("line %d: more than %d entities or %d vertices: have only the flange saved", line, mostEntities, mostVertices)
 }
 
 // entity reads the groups from the next 0 to the one after that.
