@@ -115,6 +115,10 @@ func NewDesign(s Spec) (Design, error) {
 		}
 		d.Holes = append(d.Holes, h)
 	}
+	s.Mouths = slices.Clone(s.Mouths)
+	for i, m := range s.Mouths {
+		s.Mouths[i].Opening, s.Mouths[i].Tube = arced(m.Opening), arced(m.Tube)
+	}
 	if err := d.plates(s); err != nil {
 		return Design{}, err
 	}

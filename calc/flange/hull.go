@@ -3,6 +3,7 @@ package flange
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"tubewright/calc/geom"
 )
@@ -21,11 +22,7 @@ func disc(at [2]float64, radius float64) blob { return blob{at, radius, 0, 2 * m
 // grown, and a disc about each corner. Cubics become arcs within arcError.
 func blobs(o geom.Outline, web float64) []blob {
 	var list []blob
-	flat, err := geom.FromLoop(o.Loop(arcError))
-	if err != nil {
-		flat = o // touches itself: its own segments do, cubics by their ends
-	}
-	segs := flat.Segments()
+	segs := arced(o).Segments()
 	for i, s := range segs {
 		// Where it turns smoothly into or out of an arc, the arc's rim is there already.
 		last := segs[(i+len(segs)-1)%len(segs)]
@@ -38,6 +35,19 @@ func blobs(o geom.Outline, web float64) []blob {
 		}
 	}
 	return list
+}
+
+// arced returns the outline with arcs within arcError for its cubics, which are
+// quicker to ask; one that touches itself comes back as it is.
+func arced(o geom.Outline) geom.Outline {
+	if !slices.ContainsFunc(o.Segments(), func(s geom.Segment) bool { return s.Kind == geom.Cubic }) {
+		return o
+	}
+	a, err := geom.FromLoop(o.Loop(arcError))
+	if err != nil {
+		return o
+	}
+	return a
 }
 
 // blunt is the turn in rad below which a corner is none, and by which arcs reach

@@ -65,7 +65,7 @@ func (d *Design) saw(s Spec) {
 
 func (d *Design) deepest(s Spec, a, b Mouth, along [2]float64, low, high float64) Cut {
 	across := [2]float64{-along[1], along[0]}
-	plate := d.Pieces[0].Outline.Polyline(0.002)
+	plate := d.Pieces[0].Outline.Polyline(0.005)
 	best, reached := Cut{}, -1.0
 	room := max(0, high-low-2*s.Web)
 	for i := range places {
@@ -120,6 +120,9 @@ func throughAt(poly [][2]float64, along, across [2]float64, x float64) (bottom, 
 func before(h slot, keep float64, along, across [2]float64, x, from, dir float64) float64 {
 	depth := math.Inf(1)
 	r := h.r + keep - 1e-9 // what touches has room
+	if reach := r + distance(h.a, h.b)/2; math.Abs(dot(h.at(0.5), along)-x) >= reach {
+		return depth
+	}
 	const n = 8
 	for i := range n + 1 {
 		p := h.at(float64(i) / n)
