@@ -23,3 +23,13 @@ func BenchmarkPlanOfEightTubesAnd20Neighbours(b *testing.B) {
 		}
 	}
 }
+
+// A flange with everything: one port of 16 points, a gasket and a drawn flange.
+func BenchmarkPlanOfAFlange(b *testing.B) {
+	file := []byte(flangeFile(b))
+	for b.Loop() {
+		if _, err := job.PlanFile(file); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -40,6 +40,7 @@ func PlanFile(data []byte) (FilePlan, error) {
 		plan.Findings = append(plan.Findings, Finding{Severity: Warn, Rule: "unknown-key", Where: []string{u.Where}, Slots: []string{}, Grade: given,
 			Text: fmt.Sprintf("%s is not used by this version, or not here; it was left as it is.", u.Where), Help: "Look for a spelling mistake."})
 	}
+	plan.fit()
 	return FilePlan{Plan: plan, Todo: append([]Todo{}, todo...)}, nil
 }
 

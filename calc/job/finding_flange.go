@@ -156,19 +156,16 @@ func (s sayer) holeOff(k Bank, p FlangePlan) (Finding, bool) {
 
 // fewPoints says what fewer points of an outline cost.
 func (s sayer) fewPoints(p PortPlan) (Finding, bool) {
-	if p.Points == nil || *p.Points >= enoughRim {
+	if p.Points == nil || *p.Points >= flange.EnoughPoints {
 		return Finding{}, false
 	}
-	f := Finding{Severity: Note, Rule: "port-few-points", Where: []string{p.ID}, Slots: []string{Slot("port", p.ID, "shape")}, Value: num(float64(*p.Points)), Limit: num(enoughRim), Grade: ownChoice,
-		Text: fmt.Sprintf("The outline of %s was measured by %d points.", lower(s.name(p.ID)), *p.Points), Help: "Measure 16 points or more, closest where it bends most."}
+	f := Finding{Severity: Note, Rule: "port-few-points", Where: []string{p.ID}, Slots: []string{Slot("port", p.ID, "shape")}, Value: num(float64(*p.Points)), Limit: num(flange.EnoughPoints), Grade: ownChoice,
+		Text: fmt.Sprintf("The outline of %s was measured by %d points.", lower(s.name(p.ID)), *p.Points), Help: fmt.Sprintf("Measure %d points or more, at even distances.", flange.EnoughPoints)}
 	if u := p.Uncertain; u != nil {
 		f.Text = fmt.Sprintf("%s Its area may be off by %.1f %%, its perimeter by %.1f %%.", f.Text, float64(u.Area), float64(u.Perimeter))
 	}
 	return f, true
 }
-
-// enoughRim is how many points of an outline are asked for.
-const enoughRim = 16
 
 // formedEnd looks at what forming the end of a tube asks of it.
 func (s sayer) formedEnd(j Job, e FormedEnd) []Finding {

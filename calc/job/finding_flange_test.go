@@ -84,6 +84,68 @@ func TestSideOfAPatternTurnsItOver(t *testing.T) {
 	}
 }
 
+// The gasket's opening 2, 43 × 36 mm, sits 3.5 mm to the left of a port of 40 × 33 mm;
+// the gasket itself is laid 0.1 mm to the right, half-way over a hole that is 0.2 mm
+// off. So it stands 3.5 − 0.1 − (43 − 40)/2 into the port.
+func TestGasketThatShadowsAPortIsNamed(t *testing.T) {
+	p := plan(t, flangeFile(t))
+	f := finding(t, p, "pattern-shadows-port")
+	if f == nil || at(t, f, "severity") != "warn" || math.Abs(at(t, f, "value").(float64)-1.9) > 0.02 || at(t, f, "where", 2) != "p2" {
+		t.Errorf("%v", f)
+	}
+	for i, o := range at(t, p, "flanges", 0, "patterns", 0, "openings").([]any) {
+		if stands := at(t, o, "shadow").(float64) > 0; stands != (i == 1) {
+			t.Errorf("opening %d: %v", i+1, o)
+		}
+	}
+}
+
+// 16 points with 0.05 mm of scatter on a stadium of 40 × 33 mm are called one, and what
+// they leave open is said; with 12 it is a note.
+func TestMeasuredPortIsOfferedAShape(t *testing.T) {
+	p := plan(t, flangeFile(t))
+	port := at(t, p, "flanges", 0, "ports", 2)
+	if at(t, port, "fit", "shape") != "stadium" || math.Abs(at(t, port, "fit", "width").(float64)-40) > 0.15 || math.Abs(at(t, port, "fit", "height").(float64)-33) > 0.15 || at(t, port, "fit", "worst").(float64) > 0.2 {
+		t.Errorf("%v", at(t, port, "fit"))
+	}
+	if at(t, port, "points") != 16.0 || at(t, port, "uncertain", "perimeter_percent").(float64) > 1 || at(t, p, "flanges", 0, "ports", 0, "fit") != nil {
+		t.Errorf("%v", port)
+	}
+	if f := finding(t, p, "port-few-points"); f != nil {
+		t.Errorf("%v", f)
+	}
+	var j map[string]any
+	if err := json.Unmarshal([]byte(flangeFile(t)), &j); err != nil {
+		t.Fatal(err)
+	}
+	outline := at(t, j, "banks", 0, "ports", 2, "outline").(map[string]any)
+	outline["turn"] = 30
+	points := outline["points"].([]any)
+	for i := range points {
+		if i%4 == 3 {
+			points[i] = nil
+		}
+	}
+	var few []any
+	for _, q := range points {
+		if q != nil {
+			few = append(few, q)
+		}
+	}
+	outline["points"] = few
+	file, err := json.Marshal(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p = plan(t, string(file))
+	if f := finding(t, p, "port-few-points"); f == nil || at(t, f, "value") != 12.0 {
+		t.Errorf("%v", f)
+	}
+	if turn := at(t, p, "flanges", 0, "ports", 2, "fit", "turn").(float64); math.Abs(turn-30) > 2 {
+		t.Errorf("turned by %v°, want about 30", turn)
+	}
+}
+
 func TestFlangeFindsWhatIsWrong(t *testing.T) {
 	for _, tt := range []struct{ rule, severity, old, new string }{
 		{"end-stretch", "stop", `"8.8"`, ``}, // as it is

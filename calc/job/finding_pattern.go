@@ -25,6 +25,11 @@ func (s sayer) pattern(k Bank, pt Pattern, p PatternPlan) []Finding {
 	if f, found := s.patternHoles(pt, p); found {
 		add(f)
 	}
+	for _, o := range p.Openings {
+		if o.ShadePlan != nil && float64(o.Shadow) > shades {
+			add(s.shadow(pt, o))
+		}
+	}
 	if pt.Side != "" && p.Mirrored != pt.fromHead() {
 		add(Finding{Severity: Warn, Rule: "pattern-way-round", Slots: []string{Slot("pattern", pt.ID, "side")}, Grade: fromGeometry,
 			Text: fmt.Sprintf("%s fits only %s.", pt.Title, p.How), Help: "Look from which side it was measured or drawn; otherwise it is for the other bank or another head."})
@@ -42,6 +47,16 @@ func (s sayer) pattern(k Bank, pt Pattern, p PatternPlan) []Finding {
 			Text: fmt.Sprintf("%s has no hole for %s.", pt.Title, strings.Join(lacks, ", ")), Help: "Look whether it is for this head; otherwise drill it."})
 	}
 	return fs
+}
+
+// shades is how far, in mm, a pattern stands into a port before it is said: less is
+// lost in how it was measured and laid on. Own choice.
+const shades = 0.1
+
+func (s sayer) shadow(pt Pattern, o OpeningPlan) Finding {
+	return Finding{Severity: Warn, Rule: "pattern-shadows-port", Where: []string{o.ID, o.Port}, Slots: []string{Slot("opening", o.ID, "x"), Slot("opening", o.ID, "y")}, Value: num(float64(o.Shadow)), Limit: num(shades), Unit: "mm", Grade: ownChoice,
+		Text: fmt.Sprintf("%s stands %s into %s and covers %.0f mm² of it.", pt.Title, say(units.Length(o.Shadow)), lower(s.name(o.Port)), float64(o.Area)),
+		Help: "Open it up to the port, or take another one. Look whether it was laid on the right way round."}
 }
 
 // patternHoles says whether the bolts go in, and which hole is off.

@@ -29,6 +29,7 @@ type Plan struct {
 	Findings []Finding `json:"findings"`
 
 	loose map[string]string // of the scene
+	rims  map[string]rim    // of ports that were measured point by point
 }
 
 // EnginePlan is what follows from the engine data alone.
@@ -105,7 +106,7 @@ type PiecePlan struct {
 // NewPlan works out everything that is known about a job.
 func NewPlan(j Job) Plan {
 	p := Plan{Engine: EnginePlan{Disputed: []string{}}, Flanges: []FlangePlan{}, Tubes: []TubePlan{}, Collectors: []CollectorPlan{}, Points: []PointPlan{},
-		Frames: []FramePlan{}, Neighbours: []NeighbourPlan{}, Gaps: []GapPlan{}, Access: []AccessPlan{}, Findings: []Finding{}}
+		Frames: []FramePlan{}, Neighbours: []NeighbourPlan{}, Gaps: []GapPlan{}, Access: []AccessPlan{}, Findings: []Finding{}, rims: map[string]rim{}}
 	s := newScene(j)
 	if cc := j.Engine.SweptCC(); cc.Known {
 		p.Engine.SweptCC = num(cc.V)
@@ -115,6 +116,11 @@ func NewPlan(j Job) Plan {
 	}
 	for _, k := range j.Banks {
 		p.Flanges = append(p.Flanges, flangePlan(k, j.Tubes))
+		for _, port := range k.Ports {
+			if port.Outline != nil && len(port.Rim) > 0 {
+				p.rims[port.ID] = rim{port.Rim, port.Turn}
+			}
+		}
 	}
 	for _, t := range j.Tubes {
 		tp := tubePlan(j, t)

@@ -30,6 +30,7 @@ type PortPlan struct {
 	Loop              []corner   `json:"loop"`   // the outline where it is; empty until then
 	Points            *int       `json:"points"` // how many were measured of the outline
 	Uncertain         *Uncertain `json:"uncertain"`
+	Fit               *FitPlan   `json:"fit"` // a shape that the points may be
 	Perimeter         out        `json:"perimeter"`
 	Area              out        `json:"area"`               // mm²
 	HydraulicDiameter out        `json:"hydraulic_diameter"` // 4·area/perimeter
@@ -113,7 +114,8 @@ func portPlan(p Port) PortPlan {
 		pp.At, pp.Loop = &onFace{p.X.V.MM(), p.Y.V.MM()}, loopOf(o)
 	}
 	if n := len(p.Rim); n > 0 {
-		pp.Points = &n
+		short := flange.ShortfallOf(n, flange.UsualNoise, f.EqualPerimeter)
+		pp.Points, pp.Uncertain = &n, &Uncertain{out(short.AreaPercent), out(short.PerimeterPercent)}
 	}
 	return pp
 }

@@ -77,10 +77,20 @@ type SeatPlan struct {
 
 // OpeningPlan is one opening of a pattern as laid.
 type OpeningPlan struct {
-	ID   string   `json:"id"`
-	Port string   `json:"port"`
-	Off  *out     `json:"off"` // greatest distance between the two outlines
-	Loop []corner `json:"loop"`
+	ID         string   `json:"id"`
+	Port       string   `json:"port"`
+	Off        *out     `json:"off"` // greatest distance between the two outlines
+	*ShadePlan          // with a port
+	Loop       []corner `json:"loop"`
+}
+
+// ShadePlan is how an opening lies over its port.
+type ShadePlan struct {
+	Shadow out     `json:"shadow"` // how far the pattern stands into the port, 0 where it stays clear
+	At     *onFace `json:"shadow_at"`
+	Area   out     `json:"shadow_area"` // of the port that it covers, mm²
+	Clear  out     `json:"clear"`       // by how much it keeps outside the port all round
+	Beyond out     `json:"beyond"`      // by how much it lies outside at most
 }
 
 func laidBy(p flange.Placement, how string) Laid {
@@ -149,18 +159,44 @@ func (p Pattern) plan(own flange.Face) PatternPlan {
 	}
 	pp.seats(c, other)
 	for i, o := range other.Ports {
-		op := OpeningPlan{ID: o.ID, Loop: loopOf(c.Outline(openings[i]))}
-		for _, l := range c.Openings {
-			if l.ID == o.ID {
-				op.Port, op.Off = l.Onto, num(l.Off)
-			}
-		}
-		pp.Openings = append(pp.Openings, op)
+		pp.Openings = append(pp.Openings, openingPlan(c, o.ID, c.Outline(openings[i]), own.Ports))
 	}
 	for _, ids := range [][]string{c.Unmatched.Bolts, c.Unmatched.Holes, c.Unmatched.Ports, c.Unmatched.Openings} {
 		pp.Unmatched = append(pp.Unmatched, ids...)
 	}
 	return pp
+}
+
+func openingPlan(c flange.Comparison, id string, o geom.Outline, ports []flange.Port) OpeningPlan {
+	op := OpeningPlan{ID: id, Loop: loopOf(o)}
+	for _, l := range c.Openings {
+		if l.ID != id {
+			continue
+		}
+		op.Port, op.Off = l.Onto, num(l.Off)
+		for _, p := range ports {
+			if p.ID == l.Onto {
+				op.ShadePlan = shade(o, p.Outline)
+			}
+		}
+	}
+	return op
+}
+
+func shade(opening, port geom.Outline) *ShadePlan {
+	if clear, beyond, ok := flange.Clear(opening, port); ok {
+		return &ShadePlan{Clear: out(clear), Beyond: out(beyond)}
+	}
+	s, err := flange.Shadow(opening, port)
+	if err != nil {
+		return nil
+	}
+	sp := &ShadePlan{Shadow: out(s.Depth), Area: out(s.Area), Clear: out(s.Clear), Beyond: out(s.Beyond)}
+	if s.Depth > 0 {
+		at := onFace(s.DepthAt)
+		sp.At = &at
+	}
+	return sp
 }
 
 func (pp *PatternPlan) seats(c flange.Comparison, other flange.Face) {

@@ -88,6 +88,7 @@ func fromFold(folded ledger.Folded, hash string) View {
 	disputed := disputedSlots(folded, facts)
 	plan, todo, faults := planned(folded, facts, unread, disputed)
 	plan.vary(folded, facts, disputed)
+	plan.fit()
 	v.Plan, v.Todo = plan, append(v.Todo, todo...)
 	for _, f := range faults {
 		v.Faults = append(v.Faults, FaultOut{f.Slot, f})
