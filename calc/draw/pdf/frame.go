@@ -42,6 +42,7 @@ func (f frame) block() (list []draw.Entity, top float64) {
 	if _, high := f.sheet.Warned([2]float64{}, f.inner()); high > 0 {
 		top += high
 		warned, _ := f.sheet.Warned([2]float64{Margin, top}, f.inner())
+		top += cautionGap
 		list = append(list, warned...)
 	}
 	return list, top

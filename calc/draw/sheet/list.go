@@ -1,0 +1,192 @@
+package sheet
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"tubewright/calc/draw"
+	"tubewright/calc/job"
+	"tubewright/calc/units"
+)
+
+// List is what sheets a job has.
+type List struct {
+	Inputs string  `json:"inputs"` // sign of what they are made from, as it stands on each of them
+	Sheets []Entry `json:"sheets"`
+}
+
+// Entry is one sheet, whether it can be made or not.
+type Entry struct {
+	Key      string   `json:"key"`
+	Title    string   `json:"title"`
+	Why      string   `json:"why"`      // it cannot be made, a sentence; empty where it can
+	Forms    []string `json:"forms"`    // of PDF, SVG and DXF
+	Warnings []string `json:"warnings"` // that stand on it
+}
+
+// Forms in which a sheet is written.
+const (
+	PDF = "pdf"
+	SVG = "svg"
+	DXF = "dxf"
+)
+
+// Options are how a sheet is written.
+type Options struct {
+	Unit units.Unit // of the figures, "in" or "mm"; anything else is mm
+	Date string     // as it is to be read; empty for none
+}
+
+// Made is a sheet: drawings to scale, each a sheet of its own on paper, and lists.
+type Made struct {
+	Entry
+	Revision string
+	Sheets   []draw.Sheet
+	Lists    []draw.Table
+	// Chord is how far the arcs of what is cut may be from the curves they stand for, mm.
+	Chord float64
+}
+
+// Unmade says in a sentence why a sheet cannot be made.
+type Unmade struct{ Key, Why string }
+
+func (u *Unmade) Error() string { return fmt.Sprintf("sheet %s cannot be made: %s", u.Key, u.Why) }
+
+// ErrUnknown is wrapped where a job has no sheet of that key.
+var ErrUnknown = errors.New("there is no such sheet")
+
+// Flanges is the key that stands for all sheets of all flanges.
+const Flanges = "flange"
+
+// Of lists the sheets of a job, in the order of its banks and tubes.
+func Of(w job.Worked) List {
+	l := List{Inputs: sign(w.Hash), Sheets: []Entry{}}
+	for _, d := range drafts(maker{w: w}) {
+		l.Sheets = append(l.Sheets, d.Entry)
+	}
+	return l
+}
+
+// Make makes the sheet of a key. With Flanges it is those of all flanges that can be
+// made, with their lists once. The error wraps ErrUnknown, or is an *Unmade.
+func Make(w job.Worked, key string, o Options) (Made, error) {
+	m := maker{w: w, o: o}
+	if o.Unit != "in" {
+		m.o.Unit = "mm"
+	}
+	all := drafts(m)
+	if key == Flanges {
+		return flanges(all)
+	}
+	for _, d := range all {
+		if d.Key == key {
+			return d.made()
+		}
+	}
+	return Made{}, fmt.Errorf("sheet %q: %w", key, ErrUnknown)
+}
+
+func flanges(all []draft) (Made, error) {
+	var whole Made
+	why := ""
+	for _, d := range all {
+		if !d.isFlange {
+			continue
+		}
+		if d.Why != "" {
+			why = d.Why
+			continue
+		}
+		one, err := d.made()
+		if err != nil {
+			return Made{}, err
+		}
+		if whole.Key == "" {
+			whole = one
+			whole.Key, whole.Title = Flanges, "Flanges"
+			continue
+		}
+		whole.Sheets = append(whole.Sheets, one.Sheets...)
+		if !d.isMirrored {
+			whole.Lists = append(whole.Lists, one.Lists...)
+		}
+	}
+	switch {
+	case whole.Key != "":
+		return whole, nil
+	case why != "":
+		return Made{}, &Unmade{Flanges, why}
+	}
+	return Made{}, &Unmade{Flanges, "The job has no bank yet."}
+}
+
+// draft is a sheet before it is made.
+type draft struct {
+	Entry
+	isFlange, isMirrored bool
+	make                 func(*Made) error
+}
+
+func (d draft) made() (Made, error) {
+	if d.Why != "" {
+		return Made{}, &Unmade{d.Key, d.Why}
+	}
+	m := Made{Entry: d.Entry, Chord: chord}
+	if err := d.make(&m); err != nil {
+		return Made{}, fmt.Errorf("make sheet %s: %w", d.Key, err)
+	}
+	return m, nil
+}
+
+// chord is how far, in mm, the loops of the plan are from the outlines they stand for.
+const chord = 0.01
+
+func drafts(m maker) []draft {
+	var all []draft
+	for i, k := range m.w.Job.Banks {
+		f := m.w.Plan.Flanges[i]
+		all = append(all, m.flange(k, f, false), m.flange(k, f, true), m.ports(k, f), m.dies(k, f))
+		for n, p := range k.Patterns {
+			all = append(all, m.pattern(k, f, p, f.Patterns[n]))
+		}
+	}
+	for _, t := range m.w.Job.Tubes {
+		if d, ok := m.transition(t); ok {
+			all = append(all, d)
+		}
+	}
+	return all
+}
+
+// maker makes sheets of one job.
+type maker struct {
+	w job.Worked
+	o Options
+}
+
+// sign is as much of a hash as a person compares or types.
+func sign(hash string) string { return hash[:min(12, len(hash))] }
+
+// title returns the title block of a sheet of a bank.
+func (m maker) title(e Entry, k job.Bank) draw.Title {
+	return draw.Title{Job: m.w.Job.Notes.Name, Part: e.Title, Sheet: e.Key, Revision: k.Making.Revision, Unit: string(m.o.Unit), Date: m.o.Date, Inputs: sign(m.w.Hash)}
+}
+
+// short is a name for where there is little room: b3 for "Bolt 3".
+func short(title string) string {
+	word, n, found := strings.Cut(title, " ")
+	if !found || word == "" {
+		return title
+	}
+	n, _, _ = strings.Cut(n, " ")
+	return strings.ToLower(word[:1]) + n
+}
+
+// within writes a name as it stands within a sentence.
+func within(title string) string {
+	if title == "" {
+		return title
+	}
+	return strings.ToLower(title[:1]) + title[1:]
+}
