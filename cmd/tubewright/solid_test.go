@@ -10,6 +10,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -98,6 +99,37 @@ func share(a, b *image.RGBA) float64 {
 	return float64(n) / float64(len(a.Pix)/4)
 }
 
+// standsOut is the contrast against the ground, by the formula of WCAG 2.2, of what is
+// on the ground in one picture and not in the other: the median of its pixels.
+func standsOut(with, without *image.RGBA) float64 {
+	light := func(p []uint8) (sum float64) {
+		for i, share := range [3]float64{0.2126, 0.7152, 0.0722} {
+			v := float64(p[i]) / 255
+			if v <= 0.04045 {
+				v /= 12.92
+			} else {
+				v = math.Pow((v+0.055)/1.055, 2.4)
+			}
+			sum += share * v
+		}
+		return sum
+	}
+	ground := blank(without)
+	var contrasts []float64
+	for i := 0; i < len(with.Pix); i += 4 {
+		g := ground.Pix[i : i+4]
+		if bytes.Equal(without.Pix[i:i+4], g) && !bytes.Equal(with.Pix[i:i+4], g) {
+			a, b := light(with.Pix[i:i+4]), light(g)
+			contrasts = append(contrasts, (max(a, b)+0.05)/(min(a, b)+0.05))
+		}
+	}
+	if len(contrasts) == 0 {
+		return 1
+	}
+	slices.Sort(contrasts)
+	return contrasts[len(contrasts)/2]
+}
+
 // blank is a picture of the same size in the colour of its corner.
 func blank(like *image.RGBA) *image.RGBA {
 	b := image.NewRGBA(like.Rect)
@@ -152,6 +184,22 @@ func TestHeaderIsDrawnInThreeDimensions(t *testing.T) {
 	a.still()
 	if got := share(first, a.drawn()); got > 0.001 {
 		t.Errorf("with the tubes again %.2f %% of the picture differ", 100*got)
+	}
+
+	// Neighbours stand out, by day and by night.
+	for _, scheme := range []string{"dark", "light"} {
+		a.scheme(scheme)
+		a.still()
+		with := a.drawn()
+		a.tap("solid-layer:around")
+		a.still()
+		if got := standsOut(with, a.drawn()); got < 3 {
+			t.Errorf("%s: the median of what is drawn of neighbours stands out by %.1f : 1 only", scheme, got)
+		} else {
+			t.Logf("%s: neighbours stand out by %.1f : 1", scheme, got)
+		}
+		a.tap("solid-layer:around")
+		a.still()
 	}
 
 	// One finger turns; the page under it does not scroll.

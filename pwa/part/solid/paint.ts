@@ -7,6 +7,7 @@ import type { Coat } from "../../lib/solid/model";
 const TOKENS = ["sheet", "ink", "ink-soft", "blue", "scribe", "stop"] as const;
 type Palette = Record<(typeof TOKENS)[number], Color>;
 
+const AROUND = { light: 0.47, dark: 0.66 }; // how dense neighbours are: they stand out by 3 : 1, and tubes are seen through them
 const STEEL = 0.55; // how much grey is in the blue of a tube
 const TINTS = [0.25, 0.55, 0.4, 0.7]; // and how much of the ground, by turns
 
@@ -79,7 +80,7 @@ export class Paint {
 			case "line":
 				return new LineBasicMaterial({ color: isMarked ? p.scribe : p.ink });
 			case "around":
-				return clear(p["ink-soft"], 0.42);
+				return clear(p.ink, p.sheet.getHSL({ h: 0, s: 0, l: 0 }).l < 0.5 ? AROUND.dark : AROUND.light);
 			case "doubt":
 				return clear(p.blue, 0.2);
 		}
