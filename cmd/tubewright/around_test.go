@@ -68,7 +68,20 @@ func TestWhatIsAroundIsEnteredByTouch(t *testing.T) {
 	a.asked("collector/"+collector, [2]string{"sockets", "4"}, [2]string{"nest", "ring"}, [2]string{"socket_id", "1 21/32 in"})
 	a.at("collector/" + collector + "/at_x")
 	a.bothWays("axes")
-	a.asked("collector/"+collector, [2]string{"at_x", "167"}, [2]string{"at_y", "-240"}, [2]string{"at_z", "330"},
+	a.uncut()
+	a.asked("collector/"+collector, [2]string{"at_x", "167"}, [2]string{"at_y", "-240"})
+	a.at("collector/" + collector + "/at_z")
+	a.keys("-1234.567")
+	a.bothWays("axes-out")
+	var over bool // the last line of what was understood lies over what is allowed
+	a.must(a.b.SetSize(wide[0], wide[1]))
+	a.must(a.b.Eval(&over, `return document.querySelector(".echo-fraction").getBoundingClientRect().bottom > document.querySelector(".say-row").getBoundingClientRect().top + 1`))
+	if over {
+		t.Error("what was understood lies over what is allowed")
+	}
+	a.uncut()
+	a.must(a.b.Eval(nil, `for (let n = 0; n < 9; n++) document.querySelector("[data-test=key-back]").click()`))
+	a.asked("collector/"+collector, [2]string{"at_z", "330"},
 		[2]string{"axis_x", "0"}, [2]string{"axis_y", "-0.5"}, [2]string{"axis_z", "0.87"})
 	a.screen("item")
 	a.sees("more:collector/" + collector)

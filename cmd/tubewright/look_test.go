@@ -85,3 +85,24 @@ func (p *tablet) legible(name string) {
 		p.t.Errorf("%s: %s", name, f)
 	}
 }
+
+// uncut checks that what is written in a drawing is large enough, 16 px as everywhere,
+// and lies within it, in both sizes.
+func (p *tablet) uncut() {
+	p.t.Helper()
+	for _, size := range [][2]int{wide, upright} {
+		p.must(p.b.SetSize(size[0], size[1]))
+		var faults []string
+		p.must(p.b.Eval(&faults, `return [...document.querySelectorAll(".drawing svg text")].flatMap((e) => {
+			const [a, b] = [e, e.closest("svg")].map((n) => n.getBoundingClientRect());
+			const px = parseFloat(getComputedStyle(e).fontSize) * e.getScreenCTM().a;
+			return [
+				...(px < 15.5 ? [e.textContent + " is set in " + px.toFixed(1) + " px"] : []),
+				...(a.left < b.left - 1 || a.right > b.right + 1 || a.top < b.top - 1 || a.bottom > b.bottom + 1 ? [e.textContent + " is cut off"] : []),
+			];
+		})`))
+		for _, f := range faults {
+			p.t.Errorf("at %d px: %s", size[0], f)
+		}
+	}
+}

@@ -4,8 +4,9 @@ import { text } from "../lib/text";
 import { titleOf, word } from "./known";
 
 /** Where the three axes of a frame point on the sheet: z toward the viewer for a bank, x for a car that faces him. */
-const BANK = { x: [210, 0], y: [0, -150], z: [-120, 90] } as const;
-const CAR = { x: [-120, 90], y: [210, 0], z: [0, -150] } as const;
+const BANK = { x: [120, 0], y: [0, -95], z: [-80, 58] } as const;
+const CAR = { x: [-80, 58], y: [120, 0], z: [0, -95] } as const;
+const ORIGIN = [290, 115] as const;
 
 /** axisOf is the axis that a field asks along; "" for a field that is no coordinate in a frame. */
 export function axisOf(ask: Asked): "x" | "y" | "z" | "" {
@@ -30,10 +31,10 @@ export function AxesDrawing({ job, ask, label }: AxesDrawingProps) {
 	const words = isCar ? text.measure.frames.car : text.measure.frames.bank;
 	const axes = isCar ? CAR : BANK;
 	const asked = axisOf(ask);
-	const [ox, oy] = [330, 185];
+	const [ox, oy] = ORIGIN;
 	return (
-		<figure class="drawing">
-			<svg viewBox="0 0 760 300" role="img" aria-label={ask.field.label}>
+		<figure class="drawing frame-drawing">
+			<svg viewBox="0 0 690 208" role="img" aria-label={ask.field.label}>
 				{(["x", "y", "z"] as const).map((a) => {
 					const [dx, dy] = axes[a];
 					const [ex, ey] = [ox + dx, oy + dy];
@@ -41,13 +42,19 @@ export function AxesDrawing({ job, ask, label }: AxesDrawingProps) {
 					return (
 						<g key={a} class={a === asked ? "scribe" : ""}>
 							<path class={a === asked ? "" : "thin"} d={`M${ox} ${oy}L${ex} ${ey}${tip(dx, dy)}`} />
-							<text
-								x={dx < 0 ? ex - 10 : ex + 10}
-								y={dy < 0 ? ey + 4 : dy > 0 ? ey + 20 : ey + 6}
-								text-anchor={dx < 0 ? "end" : "start"}
-							>
-								{say}
-							</text>
+							{dx < 0 && a === asked ? (
+								<text x="8" y={ey + 26}>
+									{say}
+								</text>
+							) : (
+								<text
+									x={dx < 0 ? ex - 10 : ex + 10}
+									y={dy < 0 ? ey + 6 : dy > 0 ? ey + 20 : ey + 7}
+									text-anchor={dx < 0 ? "end" : "start"}
+								>
+									{say}
+								</text>
+							)}
 						</g>
 					);
 				})}
@@ -64,7 +71,8 @@ export function AxesDrawing({ job, ask, label }: AxesDrawingProps) {
 function tip(dx: number, dy: number): string {
 	const long = Math.hypot(dx, dy);
 	const [ux, uy] = [(dx / long) * 12, (dy / long) * 12];
-	return `m${-ux - uy / 2} ${-uy + ux / 2}L${330 + dx} ${185 + dy}l${-ux + uy / 2} ${-uy - ux / 2}`;
+	const [ox, oy] = ORIGIN;
+	return `m${-ux - uy / 2} ${-uy + ux / 2}L${ox + dx} ${oy + dy}l${-ux + uy / 2} ${-uy - ux / 2}`;
 }
 
 // frameOf is the frame that a place is entered in: that which it or its owner names, a tie's two, a tube's own bank.

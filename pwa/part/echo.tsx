@@ -3,6 +3,9 @@ import type { Verdict } from "../lib/judge";
 import { asRead, fraction, plain } from "../lib/say";
 import { text } from "../lib/text";
 
+/** Signs of both units that still stand in one line beside the keys. */
+const LONG = 20;
+
 interface EchoProps {
 	field: Field;
 	verdict: Verdict;
@@ -12,8 +15,16 @@ interface EchoProps {
 // Props: field, verdict (of judge).  Calls: nothing.
 export function Echo({ field, verdict }: EchoProps) {
 	const typed = "typed" in verdict ? verdict.typed : null;
+	const both =
+		typed === null ? "" : ["mm", "in"].map((u) => asRead(typed.v / 1e6, u as "mm" | "in")).join("");
+	const isLong = field.quantity === "length" && both.length > LONG;
 	return (
-		<output class={`echo echo-${verdict.is}`} data-test="echo" aria-live="polite" aria-atomic="true">
+		<output
+			class={`echo echo-${verdict.is} ${isLong ? "echo-long" : ""}`}
+			data-test="echo"
+			aria-live="polite"
+			aria-atomic="true"
+		>
 			{typed === null && <span class="echo-wait">{text.measure.echoEmpty}</span>}
 			{typed !== null && field.quantity === "length" && <Both nm={typed.v} first={typed.unit} />}
 			{typed !== null && field.quantity === "angle" && <span>{plain(typed.v / 1e6)}°</span>}
