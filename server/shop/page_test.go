@@ -125,6 +125,28 @@ func TestWhatWasSetAsideIsListed(t *testing.T) {
 	if body := w.Body.String(); strings.Contains(body, "<i>") || strings.Index(body, "51 mm") > strings.Index(body, "Take in") {
 		t.Error("values as markup, or the button before what it takes in")
 	}
+	lost := &c.state.Devices[2]
+	const full = "As much as is set aside of one device lies here"
+	if strings.Contains(w.Body.String(), full) {
+		t.Error("there is room, and the page says none")
+	}
+	lost.IsFull = true
+	says(t, c.get("/shop"), http.StatusOK, full, "until you take these in", "Take in all 15")
+	lost.Aside = 0 // none of them can be taken in
+	says(t, c.get("/shop"), http.StatusOK, full, "tubewright check")
+}
+
+// A wall board writes nothing, so that nothing of it is set aside.
+func TestNothingIsSetAsideOfAWall(t *testing.T) {
+	c := newCounter(t)
+	wall := &c.state.Devices[1]
+	wall.Role = ledger.Board
+	if body := c.get("/shop/revoke?dev=tab-2").Body.String(); strings.Contains(body, "set aside") {
+		t.Error(body)
+	}
+	if body := c.get("/shop?did=revoked&dev=tab-2").Body.String(); !strings.Contains(body, "is off the list.") || strings.Contains(body, "when it comes") {
+		t.Error(body)
+	}
 }
 
 // What was typed stays, and what is wrong is named with what is allowed.
