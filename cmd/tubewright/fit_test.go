@@ -36,6 +36,7 @@ func TestWhatThePlanSaysIsShown(t *testing.T) {
 		t.Errorf("%d tapes with what is left over, want 5", n)
 	}
 	a.bothWays("fit-point", "point-fix")
+	a.uncut()
 	var tape string
 	a.must(a.b.Eval(&tape, `return document.querySelectorAll("[data-test^='entity:']")[1].dataset.test.slice(7)`))
 	edit("tape/"+tape+"/distance", "455 mm") // read as 435
