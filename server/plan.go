@@ -10,14 +10,20 @@ import (
 	"runtime/debug"
 
 	"tubewright/calc/job"
+	"tubewright/calc/ledger"
 )
 
-// missing is what is answered with 404.
-type missing struct{ text string }
+// answered is an error that the client is told as it is.
+type answered struct {
+	status int
+	text   string
+}
 
-func (m *missing) Error() string { return m.text }
+func (a *answered) Error() string { return a.text }
 
-func notFound(format string, a ...any) error { return &missing{fmt.Sprintf(format, a...)} }
+func notFound(format string, a ...any) error {
+	return &answered{http.StatusNotFound, fmt.Sprintf(format, a...)}
+}
 
 // api turns an error of a handler into a status and one sentence as JSON:
 //
@@ -33,11 +39,11 @@ func (e entry) api(h func(http.ResponseWriter, *http.Request) error) http.Handle
 			}
 		}()
 		err := h(w, r)
-		var gone *missing
+		var no *answered
 		switch {
 		case err == nil:
-		case errors.As(err, &gone):
-			writeError(w, http.StatusNotFound, gone.text)
+		case errors.As(err, &no):
+			writeError(w, no.status, no.text)
 		default:
 			s.log.Error("request", "path", r.URL.Path, "error", err)
 			writeError(w, http.StatusInternalServerError, "the shop machine cannot use its records file")
@@ -84,13 +90,22 @@ func (s *Server) listJobs(w http.ResponseWriter, r *http.Request) error {
 
 // plan answers with the plan of one job, calculated from its records now.
 func (s *Server) plan(w http.ResponseWriter, r *http.Request) error {
+	recs, err := s.records(r)
+	if err != nil {
+		return err
+	}
+	return writeJSON(w, r, job.FromRecords(recs).Plan)
+}
+
+// records are those of the job that the path names.
+func (s *Server) records(r *http.Request) ([]ledger.Record, error) {
 	id := r.PathValue("id")
 	recs, err := s.cfg.Log.Job(r.Context(), id)
 	if err != nil {
-		return fmt.Errorf("read job %s: %w", id, err)
+		return nil, fmt.Errorf("read job %s: %w", id, err)
 	}
 	if len(recs) == 0 {
-		return notFound("no job called %s", id)
+		return nil, notFound("no job called %s", id)
 	}
-	return writeJSON(w, r, job.FromRecords(recs).Plan)
+	return recs, nil
 }

@@ -109,7 +109,7 @@ func TestEveryRoleWritesAndReadsWhatItMay(t *testing.T) {
 					t.Errorf("a wall was sent %s", f.raw)
 				}
 			}
-			for _, path := range []string{"/api/jobs", "/api/jobs/j1/plan", "/blob/" + shaOf(nil), "/blob/" + shaOf(nil) + "/0", "/blob/" + shaOf(nil) + "/have"} {
+			for _, path := range []string{"/api/jobs", "/api/jobs/j1/plan", "/api/jobs/j1/sheets", "/api/jobs/j1/sheets/flange.pdf", "/api/jobs/j1/sheets/ports-A.svg", "/blob/" + shaOf(nil), "/blob/" + shaOf(nil) + "/0", "/blob/" + shaOf(nil) + "/have"} {
 				if status, b := s.ask("GET", path, p.token, nil); status != 403 || strings.Contains(string(b), "nvented") {
 					t.Errorf("GET %s for a wall: %d %s", path, status, b)
 				}

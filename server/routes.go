@@ -22,6 +22,8 @@ func (e entry) routes() http.Handler {
 	mux.HandleFunc("GET /api/health", e.api(e.health))
 	mux.HandleFunc("GET /api/jobs", e.api(e.listJobs))
 	mux.HandleFunc("GET /api/jobs/{id}/plan", e.api(e.plan))
+	mux.HandleFunc("GET /api/jobs/{id}/sheets", e.api(e.listSheets))
+	mux.HandleFunc("GET /api/jobs/{id}/sheets/{file}", e.api(e.sheet))
 	mux.HandleFunc("/api/", e.api(func(_ http.ResponseWriter, r *http.Request) error {
 		return notFound("nothing answers %s %s", r.Method, r.URL.Path)
 	}))

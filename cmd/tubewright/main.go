@@ -24,6 +24,7 @@ const usage = `tubewright COMMAND [flags]
   export FILE   write records and photos into an archive
   import FILE   take in archives and job files
   plan FILE     work out a job file (.job.json) and print the plan as JSON
+  sheet FILE    make a sheet of a job file: flange, ports, templates (PDF, SVG, DXF)
   check FILE    tell whether a database is sound, photos included
   version       say what this program is
   help          this text
@@ -59,6 +60,8 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return outcome(stderr, demoCommand(ctx, args, stdout, stderr))
 	case "plan":
 		return outcome(stderr, planCommand(args, stdout, stderr))
+	case "sheet":
+		return outcome(stderr, sheetCommand(args, stdout, stderr))
 	case "backup":
 		return outcome(stderr, backupCommand(ctx, args, stdout, stderr))
 	case "backups":
@@ -122,6 +125,25 @@ func parse(fs *flag.FlagSet, args []string, operands int) error {
 // parseSome reads a command line with one operand or more.
 func parseSome(fs *flag.FlagSet, args []string) error {
 	return parseCount(fs, args, 1, math.MaxInt)
+}
+
+// parseMixed reads a command line whose flags stand before, between or behind its
+// operands, as people type them, and returns the operands.
+func parseMixed(fs *flag.FlagSet, args []string, least, most int) (operands []string, err error) {
+	for {
+		if err := parseCount(fs, args, 0, math.MaxInt); err != nil {
+			return nil, err
+		}
+		if fs.NArg() == 0 {
+			break
+		}
+		operands, args = append(operands, fs.Arg(0)), fs.Args()[1:]
+	}
+	if len(operands) < least || len(operands) > most {
+		fs.Usage()
+		return nil, fmt.Errorf("%w %w", errUnusable, errSaid)
+	}
+	return operands, nil
 }
 
 func parseCount(fs *flag.FlagSet, args []string, least, most int) error {

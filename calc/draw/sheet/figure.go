@@ -54,15 +54,6 @@ func loop[C ~struct{ X, Y, Bulge float64 }](corners []C) []geom.Vertex {
 	return list
 }
 
-// moved returns the loop shifted by dx, dy.
-func moved(list []geom.Vertex, dx, dy float64) []geom.Vertex {
-	shifted := make([]geom.Vertex, len(list))
-	for i, v := range list {
-		shifted[i] = geom.Vertex{X: v.X + dx, Y: v.Y + dy, Bulge: v.Bulge}
-	}
-	return shifted
-}
-
 // note returns a line of text about the part.
 func note(at draw.Pos, a draw.Anchor, high float64, bold bool, text string) draw.Text {
 	return draw.Text{Layer: draw.Note, At: at, Anchor: a, Height: high, Bold: bold, Text: text}

@@ -22,6 +22,18 @@ func (m Made) whole() draw.Drawing {
 	return all
 }
 
+// File returns the sheet in the form SVG or DXF. PDF is made by draw/pdf.
+func (m Made) File(form string) ([]byte, error) {
+	switch form {
+	case SVG:
+		text, err := m.SVG()
+		return []byte(text), err
+	case DXF:
+		return m.DXF()
+	}
+	return nil, fmt.Errorf("write sheet %s: no form %q", m.Key, form)
+}
+
 // SVG returns the sheet as one picture, drawings and lists below each other: to look at
 // and to work from by figures.
 func (m Made) SVG() (string, error) {
