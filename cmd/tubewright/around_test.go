@@ -167,6 +167,7 @@ func TestWhatIsAroundIsEnteredByTouch(t *testing.T) {
 	a.asked("tube/t1", [2]string{"collector", called}, [2]string{"socket", "2"})
 	a.screen("tube")
 	a.bothWays("tube-fit")
+	a.uncut()
 	a.tap("to-mockup")
 	a.sees("next-point")
 	for straight := range 2 {

@@ -74,7 +74,7 @@ export function PointFix({ job, id }: { job: string; id: string }) {
 					<span class="soft small"> {around.point.sigmaHint}</span>
 				</p>
 			)}
-			<figure class="drawing drawing-two ellipses" data-test="point-ellipse">
+			<figure class="drawing drawing-two" data-test="point-ellipse">
 				<Shadow
 					of={shadow(plan, 0, 1)}
 					most={plan.sigma?.[0] ?? 0}
