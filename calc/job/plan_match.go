@@ -149,7 +149,7 @@ func (p Pattern) plan(own flange.Face) PatternPlan {
 		pp.Why = "two holes of it and two bolts of the head are needed, in different places, and some that lie alike"
 		return pp
 	}
-	c := found[0]
+	c := p.likeliest(found)
 	of := laidBy(c.Placement, c.How)
 	of.Mirrored = of.Mirrored != p.fromHead()
 	f := fits(c.RMS, c.Minimax, c.Odd, c.Known, c.Room, c.BoltsGoIn)
@@ -165,6 +165,17 @@ func (p Pattern) plan(own flange.Face) PatternPlan {
 		pp.Unmatched = append(pp.Unmatched, ids...)
 	}
 	return pp
+}
+
+// likeliest is the best of the ways to lay it, of those with the side up that somebody
+// said where there is one in which the bolts go in.
+func (p Pattern) likeliest(found []flange.Comparison) flange.Comparison {
+	for _, c := range found {
+		if p.Side != "" && !c.Mirrored && (c.BoltsGoIn || !c.Known) {
+			return c
+		}
+	}
+	return found[0]
 }
 
 func openingPlan(c flange.Comparison, id string, o geom.Outline, ports []flange.Port) OpeningPlan {

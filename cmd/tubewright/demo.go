@@ -92,7 +92,7 @@ var demoStory = []struct {
 	age    time.Duration
 	second []job.Draft
 }{
-	{"heron.job.json", 50 * time.Hour, []job.Draft{measured("port/p3/width", "1 11/16", "in")}},
+	{"heron.job.json", 50 * time.Hour, []job.Draft{measured("port/p3/width", "1 17/32", "in")}},
 	{"wren.job.json", 26 * time.Hour, nil},
 	{"plover.job.json", 3 * time.Hour, nil},
 }
