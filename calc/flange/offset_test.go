@@ -292,6 +292,16 @@ func TestOffsetsOfRandomOutlines(t *testing.T) {
 		if math.Abs(turned.Area()-out.Area()) > 1e-4*out.Perimeter() {
 			t.Fatalf("seed %d case %d: area %v, turned %v", seed, i, out.Area(), turned.Area())
 		}
+		// A drawing has so many decimals, and corners where there was none.
+		rough := o.Loop(0.002)
+		for k := range rough {
+			for _, v := range []*float64{&rough[k].X, &rough[k].Y, &rough[k].Bulge} {
+				*v = math.Round(*v*1e4) / 1e4
+			}
+		}
+		if r, err := geom.FromLoop(rough); err == nil {
+			keepsAway(t, "rough", r, made(t)(flange.Offset(r, d)), d)
+		}
 		in, err := flange.Offset(o, -d/8)
 		if err != nil {
 			refused++

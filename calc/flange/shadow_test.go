@@ -39,6 +39,7 @@ func TestShadowsWithKnownFigures(t *testing.T) {
 		{"a box aside", box.Moved(2, 0), box, 2, 60, 0, 2},
 		{"a box aside and up", box.Moved(2, 1), box, 2, 1200 - 38*29, 0, math.Sqrt(5)},
 		{"a box that shares a side", ok(geom.Rectangle(30, 30, 0)).Moved(5, 0), box, 10, 300, 0, 0},
+		{"hardly over the edge", round(40, 39.99), round(40, 0), 0.01, 400*math.Pi - lens(20, 39.99), 0, 39.99},
 		{"far away", round(10, 100), round(10, 0), 100, 25 * math.Pi, 0, 100},
 		{"a tongue into it", polygon(t, -25, -20, 25, -20, 25, -1, 10, -1, 10, 1, 25, 1, 25, 20, -25, 20), box, math.Hypot(10, 0), 20, 0, 5 * math.Sqrt2},
 	}
@@ -50,6 +51,23 @@ func TestShadowsWithKnownFigures(t *testing.T) {
 	}
 	if _, err := flange.Shadow(box, geom.Outline{}); err == nil {
 		t.Error("an empty port has a shadow")
+	}
+}
+
+// Two rounds that hardly overlap, wherever they stand: r + s − e deep.
+func TestShadowOfTwoRounds(t *testing.T) {
+	const seed = 40
+	rnd := rand.New(rand.NewPCG(seed, 0))
+	for i := range 200 {
+		r, s := 10+20*rnd.Float64(), 10+20*rnd.Float64()
+		depth := 0.3 * rnd.Float64() * rnd.Float64()
+		sin, cos := math.Sincos(2 * math.Pi * rnd.Float64())
+		e := r + s - depth
+		opening := made(t)(geom.Round(2*s)).Turned(7*rnd.Float64()).Moved(e*cos, e*sin)
+		got := shade(t, opening, made(t)(geom.Round(2*r)))
+		if math.Abs(got.Depth-depth) > 1e-6 || math.Abs(got.Beyond-(2*s-depth)) > 1e-6 {
+			t.Fatalf("seed %d case %d: rounds of %v and %v, %v deep: %+v", seed, i, r, s, depth, got)
+		}
 	}
 }
 

@@ -127,6 +127,27 @@ func TestLoopRoundTrip(t *testing.T) {
 	}
 }
 
+// Which way round a path was drawn is no matter.
+func TestClockwiseLoopIsTheSameOutline(t *testing.T) {
+	for name, o := range shapes(t) {
+		loop := o.Loop(0.01)
+		n := len(loop)
+		back := make([]geom.Vertex, n)
+		for i, v := range loop {
+			back[n-1-i].X, back[n-1-i].Y = v.X, v.Y
+			back[(2*n-2-i)%n].Bulge = -v.Bulge
+		}
+		a, b := made(t)(geom.FromLoop(loop)), made(t)(geom.FromLoop(back))
+		for _, pair := range [2][2]geom.Outline{{a, b}, {b, a}} {
+			for _, p := range pair[0].Polyline(0.01) {
+				if d, _ := pair[1].Nearest(p); d > 1e-9 {
+					t.Fatalf("%s: %v is %v off when drawn the other way round", name, p, d)
+				}
+			}
+		}
+	}
+}
+
 func TestTurnedMovedMirroredKeepTheirFigures(t *testing.T) {
 	const seed = 5
 	rnd := rand.New(rand.NewPCG(seed, 0))
