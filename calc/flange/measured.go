@@ -19,7 +19,7 @@ type Measured struct {
 
 const (
 	// Near is the greatest distance of a point from a shape, in mm, at which the
-	// shape is offered for the port. GEOMETRY of ports, own rule.
+	// shape is offered for the port; own rule.
 	Near = 0.5
 	// EnoughPoints is how many points of a port are asked for. With fewer the
 	// corners of a rectangle are lost.

@@ -137,7 +137,7 @@ func TestMeasuredOutlinesRefuse(t *testing.T) {
 }
 
 func TestMeasures(t *testing.T) {
-	// GEOMETRY of ports: the published figures of a stadium 50 × 30.
+	// The published figures of a stadium 50 × 30.
 	f := flange.Measures(made(t)(geom.Stadium(50, 30)))
 	for _, v := range []struct{ got, want float64 }{{f.Area, 1306.858}, {f.Perimeter, 134.248}, {f.Hydraulic, 38.939}, {f.EqualArea, 40.791}, {f.EqualPerimeter, 42.732}} {
 		if math.Abs(v.got-v.want) > 0.0006 {

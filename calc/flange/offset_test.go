@@ -103,8 +103,8 @@ func keepsAway(t testing.TB, name string, o, out geom.Outline, d float64) {
 	}
 }
 
-// Steiner's formula for parallel bodies; GEOMETRY of the same source as the rows
-// of geometry.csv below.
+// Steiner's formula for parallel bodies; its source is that of the rows of
+// geometry.csv below.
 func TestOffsetOfConvexShapesAfterSteiner(t *testing.T) {
 	for name, o := range convex(t) {
 		for _, d := range []float64{0.01, 0.5, 1.65, 3, 20} {
@@ -188,8 +188,8 @@ func TestOffsetOfHollowShapes(t *testing.T) {
 		}
 	}
 	// An L with its hollow corner at 12, 12: the corner stays sharp, the others are
-	// rounded. Closed form: A + P·d + (5 − 1·4/π)·π·d²/4, five outer corners a
-	// quarter circle each, one square less.
+	// rounded. Closed form: A + P·d, five outer corners a quarter circle each, and
+	// at the hollow one a square that both sides counted.
 	l := hollow(t)["L"]
 	for _, d := range []float64{1, 5, 11} {
 		want := l.Area() + l.Perimeter()*d + 5*math.Pi*d*d/4 - d*d
