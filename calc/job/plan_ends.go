@@ -85,14 +85,14 @@ func (f formed) plan() FormedEnd {
 		}
 		e.Loft = &lp
 		if t.Transition.Known { // nobody cuts one of a length that nobody chose, and it takes as long as all the rest
-			e.Template = templatePlan(loft)
+			e.Template = t.templatePlan(p)
 		}
 	}
 	return e
 }
 
-func templatePlan(l flange.Loft) *TemplatePlan {
-	flat, err := flange.NewTemplate(l)
+func (t Tube) templatePlan(p Port) *TemplatePlan {
+	flat, err := t.Flat(p)
 	if err != nil {
 		return nil
 	}
