@@ -64,3 +64,18 @@ func TestClearAgreesWithShadow(t *testing.T) {
 		t.Errorf("seed %d: %d of %d are clear, so little is tried", seed, clear, cases)
 	}
 }
+
+// A round of 44 mm, 1 mm off, reaches 22 + 1 − 21 mm beyond an opening of 42 (closed
+// form), and of what goes through nothing is lacking.
+func TestLacksOfTwoRounds(t *testing.T) {
+	by, at := flange.Lacks(must(geom.Round(42)), must(geom.Round(44)).Moved(1, 0))
+	if math.Abs(by-2) > 0.02 || math.Hypot(at[0]-23, at[1]) > 1 {
+		t.Errorf("%v at %v", by, at)
+	}
+	if by, _ := flange.Lacks(must(geom.Round(46.1)), must(geom.Round(44)).Moved(1, 0)); by != 0 {
+		t.Errorf("it goes through, and %v is lacking", by)
+	}
+	if by, _ := flange.Lacks(must(geom.Round(40)).Moved(50, 0), must(geom.Round(40))); math.Abs(by-50) > 0.02 {
+		t.Errorf("%v beside it, want 50", by)
+	}
+}

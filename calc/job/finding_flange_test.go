@@ -100,6 +100,27 @@ func TestGasketThatShadowsAPortIsNamed(t *testing.T) {
 	}
 }
 
+// The tube of port 2, 1.651 mm thick with a gap of 0.5 mm, makes 44.302 × 37.302 mm of
+// the port; the supplier's opening is 44 × 37 and lies 0.2 mm too low. So at its ends
+// it lacks 0.151 mm, and below 0.151 + 0.2. Where the tube butts on, nothing is lacking.
+func TestBoughtFlangeIsTooSmallForItsTube(t *testing.T) {
+	p := plan(t, flangeFile(t))
+	if by := at(t, p, "flanges", 0, "patterns", 1, "openings", 1, "open_by").(float64); math.Abs(by-0.351) > 0.02 {
+		t.Errorf("%v mm, want 0.351", by)
+	}
+	f := finding(t, p, "pattern-too-small")
+	if f == nil || !strings.Contains(at(t, f, "text").(string), "port 1, port 2, port 3, port 4") {
+		t.Errorf("%v", f)
+	}
+	if at(t, p, "flanges", 0, "patterns", 0, "openings", 1, "open_by") != nil {
+		t.Error("a tube goes through the gasket")
+	}
+	butt := strings.Replace(flangeFile(t), `"opening": "tube", "opening_gap": 0.5`, `"opening": "port"`, 1)
+	if f := finding(t, plan(t, butt), "pattern-too-small"); f != nil {
+		t.Errorf("%v", f)
+	}
+}
+
 // 16 points with 0.05 mm of scatter on a stadium of 40 × 33 mm are called one, and what
 // they leave open is said; with 12 it is a note.
 func TestMeasuredPortIsOfferedAShape(t *testing.T) {

@@ -30,6 +30,9 @@ func (s sayer) pattern(k Bank, pt Pattern, p PatternPlan) []Finding {
 			add(s.shadow(pt, o))
 		}
 	}
+	if f, found := s.tooSmall(pt, p); found {
+		add(f)
+	}
 	if pt.Side != "" && p.Mirrored != pt.fromHead() {
 		add(Finding{Severity: Warn, Rule: "pattern-way-round", Slots: []string{Slot("pattern", pt.ID, "side")}, Grade: fromGeometry,
 			Text: fmt.Sprintf("%s fits only %s.", pt.Title, p.How), Help: "Look from which side it was measured or drawn; otherwise it is for the other bank or another head."})
@@ -57,6 +60,29 @@ func (s sayer) shadow(pt Pattern, o OpeningPlan) Finding {
 	return Finding{Severity: Warn, Rule: "pattern-shadows-port", Where: []string{o.ID, o.Port}, Slots: []string{Slot("opening", o.ID, "x"), Slot("opening", o.ID, "y")}, Value: num(float64(o.Shadow)), Limit: num(shades), Unit: "mm", Grade: ownChoice,
 		Text: fmt.Sprintf("%s stands %s into %s and covers %.0f mm² of it.", pt.Title, say(units.Length(o.Shadow)), lower(s.name(o.Port)), float64(o.Area)),
 		Help: "Open it up to the port, or take another one. Look whether it was laid on the right way round."}
+}
+
+// tooSmall says which openings the tubes do not go through.
+func (s sayer) tooSmall(pt Pattern, p PatternPlan) (Finding, bool) {
+	f := Finding{Severity: Warn, Rule: "pattern-too-small", Limit: num(shades), Unit: "mm", Grade: ownChoice,
+		Help: "Open them up, ask for a smaller gap round the tube, or let the tubes butt on."}
+	var ports []string
+	worst, at := out(0), ""
+	for _, o := range p.Openings {
+		if o.OpenBy == nil || float64(*o.OpenBy) <= shades {
+			continue
+		}
+		ports, f.Where = append(ports, lower(s.name(o.Port))), append(f.Where, o.ID, o.Port)
+		if *o.OpenBy > worst {
+			worst, at = *o.OpenBy, lower(s.name(o.Port))
+		}
+	}
+	f.Value = num(float64(worst))
+	f.Text = fmt.Sprintf("%s is too small for the tube of %s with the gap round it, by %s on one side.", pt.Title, at, say(units.Length(worst)))
+	if len(ports) > 1 {
+		f.Text = fmt.Sprintf("%s is too small for the tubes of %s with the gap round them, by up to %s on one side, at %s.", pt.Title, strings.Join(ports, ", "), say(units.Length(worst)), at)
+	}
+	return f, len(ports) > 0
 }
 
 // patternHoles says whether the bolts go in, and which hole is off.

@@ -93,8 +93,8 @@ func flangePlan(k Bank, tubes []Tube) FlangePlan {
 	}
 	face := k.face()
 	fp.SelfMatch, fp.Suspect = selfMatch(face)
-	fp.Patterns = patternPlans(k, face)
 	ends := k.formed(tubes)
+	fp.Patterns = patternPlans(k, face, ends)
 	fp.Design = k.design(ends)
 	for _, e := range ends {
 		fp.Ends = append(fp.Ends, e.plan())

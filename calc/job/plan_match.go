@@ -1,6 +1,8 @@
 package job
 
 import (
+	"math"
+
 	"tubewright/calc/flange"
 	"tubewright/calc/geom"
 )
@@ -81,6 +83,7 @@ type OpeningPlan struct {
 	Port       string   `json:"port"`
 	Off        *out     `json:"off"` // greatest distance between the two outlines
 	*ShadePlan          // with a port
+	OpenBy     *out     `json:"open_by"` // by how much the port's tube does not go through; null where none is to
 	Loop       []corner `json:"loop"`
 }
 
@@ -127,12 +130,39 @@ func selfMatch(face flange.Face) (plans []SelfMatchPlan, suspect *OddHole) {
 	return plans, suspect
 }
 
-func patternPlans(k Bank, face flange.Face) []PatternPlan {
+func patternPlans(k Bank, face flange.Face, ends []formed) []PatternPlan {
 	plans := []PatternPlan{}
 	for _, p := range k.Patterns {
-		plans = append(plans, p.plan(face))
+		pp := p.plan(face)
+		if k.Making.through() && p.What != "gasket" {
+			pp.opened(p, ends)
+		}
+		plans = append(plans, pp)
 	}
 	return plans
+}
+
+// opened says how far the openings are too small for the tubes that go through them.
+func (pp *PatternPlan) opened(p Pattern, ends []formed) {
+	if pp.Laid == nil {
+		return
+	}
+	lay := flange.Placement{Mirrored: pp.Mirrored, Angle: float64(pp.Angle) * math.Pi / 180, Move: pp.Move}
+	for i, op := range pp.Openings {
+		for _, o := range p.Openings {
+			at, ok := placed(o.Outline, o.X, o.Y)
+			if !ok || o.ID != op.ID {
+				continue
+			}
+			for _, e := range ends {
+				if e.port.ID == op.Port && e.err == nil {
+					tube, _ := placed(&e.end.Opening, e.port.X, e.port.Y)
+					by, _ := flange.Lacks(lay.Outline(at), tube)
+					pp.Openings[i].OpenBy = num(by)
+				}
+			}
+		}
+	}
 }
 
 // plan lays a pattern on the head. Seen from the head side it is turned over first,
