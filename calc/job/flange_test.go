@@ -155,3 +155,59 @@ func TestDisputedOutlinePointIsMarked(t *testing.T) {
 		}
 	}
 }
+
+// A bolt read in two places is disputed by what is laid on the bolts and by the plate,
+// and by no outline; a port's place by its place alone.
+func TestDisputedBoltIsMarkedWhereItIsUsed(t *testing.T) {
+	bolt, port := "bolt/b3/x", "port/p2/x"
+	v := job.FromRecords(append(entered(t, flangeJob), record(t, 2, 900, length(bolt, "221", 221000000, 100000)), record(t, 2, 901, length(port, "124", 124000000, 100000))))
+	f := v.Plan.Flanges[0]
+	for _, tt := range []struct {
+		what string
+		on   []string
+		want []string
+	}{
+		{"self-match", f.SelfOn, []string{bolt, port}},
+		{"gasket", f.Patterns[0].Disputed, []string{bolt, port}},
+		{"design", f.Design.Disputed, []string{bolt, port}},
+		{"end of tube 2", f.Ends[1].Disputed, nil},
+		{"outline of port 2", f.Ports[1].Disputed, nil},
+		{"place of port 2", f.Ports[1].AtOn, []string{port}},
+		{"place of port 1", f.Ports[0].AtOn, nil},
+	} {
+		if !slices.Equal(tt.on, tt.want) {
+			t.Errorf("%s rests on %v, want %v", tt.what, tt.on, tt.want)
+		}
+	}
+}
+
+// The flat of a D lies on the left; turned by 90° counter-clockwise it lies below:
+// 14 mm under the centre.
+func TestPortIsTurnedCounterClockwise(t *testing.T) {
+	p := plan(t, strings.Replace(flangeFile(t), `"turn": 180`, `"turn": 90`, 1))
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, c := range at(t, p, "flanges", 0, "ports", 3, "loop").([]any) {
+		low, high = min(low, at(t, c, 1).(float64)), max(high, at(t, c, 1).(float64))
+	}
+	if math.Abs(low-(27-14)) > 1e-6 || high > 27 { // the corners all lie at the flat
+		t.Errorf("it reaches from %v to %v", low, high)
+	}
+}
+
+// A gasket whose openings would lie better turned over stays on the side that it was
+// measured from, since its bolts go in; without a side it is turned over.
+func TestPatternStaysOnTheSideThatWasSaid(t *testing.T) {
+	file := flangeFile(t)
+	for _, r := range [][2]string{{`"x": 121.31`, `"x": 123.9`}, {`"x": 205.31`, `"x": 204.8`}} {
+		if !strings.Contains(file, r[0]) {
+			t.Fatalf("the file has no %s", r[0])
+		}
+		file = strings.Replace(file, r[0], r[1], 1)
+	}
+	for side, want := range map[string]bool{`"side": "tubes"`: false, `"number": 1`: true} {
+		p := plan(t, strings.Replace(file, `"side": "tubes"`, side, 1))
+		if got := at(t, p, "flanges", 0, "patterns", 0, "mirrored"); got != want {
+			t.Errorf("with %s: turned over %v, want %v", side, got, want)
+		}
+	}
+}
