@@ -3,6 +3,8 @@ package job
 import (
 	"encoding/hex"
 	"hash/fnv"
+	"slices"
+	"strings"
 
 	"tubewright/calc/ledger"
 )
@@ -11,15 +13,21 @@ import (
 type Worked struct {
 	Job  Job
 	Plan Plan
-	Hash string // of what it was worked out from: View.Hash, or of the bytes of a job file
+	Hash string // of what it was worked out from: of the records that sheets rest on, or of the bytes of a job file
 }
 
 // Work works out a job from its records, in any order.
 func Work(recs []ledger.Record) Worked {
 	folded := ledger.Fold(recs)
-	v := fromFold(folded, Hash(recs))
+	v := fromFold(folded, Hash(slices.DeleteFunc(slices.Clone(recs), isBesideSheets)))
 	facts, _ := fromFolded(folded)
 	return Worked{facts.job(), v.Plan, v.Hash}
+}
+
+// isBesideSheets tells of records that change no sheet: photos, and what was measured on
+// printed sheets, which would otherwise make old what it has just found good.
+func isBesideSheets(r ledger.Record) bool {
+	return r.Kind == ledger.PhotoKind || strings.HasPrefix(r.Slot, "print/")
 }
 
 // WorkFile works out a job file. The error is that of PlanFile.
