@@ -3,6 +3,7 @@ import "./css/base.css";
 import "./css/part.css";
 import "./css/screen.css";
 import "./css/around.css";
+import "./css/flange.css";
 import "./css/print.css";
 import "./css/measure.css";
 import "./css/photo.css";
@@ -18,14 +19,12 @@ import { PhotoTaker } from "./part/phototaker";
 import { StatusBar } from "./part/statusbar";
 import { Undo } from "./part/undo";
 import { Bank } from "./screen/bank";
-import { Choose } from "./screen/choose";
 import { Intake } from "./screen/intake";
 import { Job } from "./screen/job";
 import { Jobs } from "./screen/jobs";
 import { List } from "./screen/list";
 import { Measure } from "./screen/measure";
 import { Person } from "./screen/person";
-import { Result } from "./screen/result";
 import { Saved } from "./screen/saved";
 import { Tube } from "./screen/tube";
 import { Tubes } from "./screen/tubes";
@@ -60,13 +59,17 @@ function Screen() {
 		case "measure":
 			return <Measure key={job + slot} job={job} slot={slot} />;
 		case "choose":
-			return <Choose key={job + slot} job={job} slot={slot} from={id} />;
+			return <Later key={job + slot} load={choose} with={{ job, slot, from: id }} />;
 		case "list":
 			return <List key={job + id} job={job} which={id} />;
 		case "tubes":
 			return <Tubes key={job} job={job} />;
 		case "tube":
 			return <Tube key={job + id} job={job} id={id} />;
+		case "rim":
+			return <Later key={job + slot} load={rim} with={{ job, slot, look: id === "look" }} />;
+		case "flange":
+			return <Later key={job + id} load={flange} with={{ job, id }} />;
 		case "around":
 			return <Later key={job} load={aroundPage} with={{ job }} />;
 		case "item":
@@ -80,7 +83,7 @@ function Screen() {
 		case "photos":
 			return <Later key={job} load={photos} with={{ job }} />;
 		case "result":
-			return <Result key={job} job={job} at={id} />;
+			return <Later key={job} load={result} with={{ job, at: id }} />;
 		case "view3d":
 			return <Later key={job + id} load={view3d} with={{ job, id }} />;
 		default:
@@ -90,6 +93,10 @@ function Screen() {
 
 const further = () => import("./screen/further");
 const aroundPage = () => further().then((m) => m.Around);
+const choose = () => further().then((m) => m.Choose);
+const result = () => further().then((m) => m.Result);
+const rim = () => further().then((m) => m.Rim);
+const flange = () => further().then((m) => m.Flange);
 const item = () => further().then((m) => m.Item);
 const mockup = () => further().then((m) => m.Mockup);
 const bender = () => further().then((m) => m.Bender);

@@ -153,6 +153,31 @@ export async function replaceList(
 }
 
 /**
+ * keepTogether keeps readings of several slots as one act, each over what lies on the table of its slot: all of
+ * them are kept, or none. It returns what takes them back.
+ */
+export async function keepTogether(
+	job: string,
+	readings: Record<string, ReadingInput>,
+): Promise<() => Promise<void>> {
+	const records = await once(`together ${job} ${JSON.stringify(readings)}`, async () => {
+		const { held } = running();
+		const parts = Object.entries(readings).map(([slot, r]): Part => {
+			const over = tableOf(held.slot(job, slot).map((x) => x.env)).heads.map((h) => h.id);
+			const body = { ...bodyOf(r), ...signed() };
+			return { kind: "reading", job, slot, ...(over.length > 0 && { over }), body };
+		});
+		return write(parts);
+	});
+	return async () => {
+		await retract(
+			job,
+			records.map((r) => r.id),
+		);
+	};
+}
+
+/**
  * removeEntity takes an entry out of its list and returns what brings it back. Its
  * values stay. Every place the entry ever had is taken back, not only the latest:
  * without the last move the one before it would hold again.

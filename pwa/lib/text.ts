@@ -154,6 +154,8 @@ export const text = {
 	bank: {
 		title: (id: string) => `Bank ${id}`,
 		flange: "Flange",
+		flangeMade: "flange that is made",
+		rim: (n: number) => `outline points, ${n} of 16`,
 		bolts: "Bolts",
 		ports: "Ports",
 		addBank: "add a bank",
@@ -225,6 +227,10 @@ export const text = {
 			car: "the car",
 			points: "measured points",
 			drawn: "from a drawing",
+			port: "as the port",
+			tube: "round the tube",
+			tubes: "from the tubes",
+			head: "from the head side",
 		} as Record<string, string>,
 		inBank: (what: string, bank: string) => `${what}, ${bank}`,
 		frames: {

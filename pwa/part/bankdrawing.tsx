@@ -1,10 +1,10 @@
 import { asked } from "../lib/fields";
-import { asRead, type Units } from "../lib/say";
+import { asRead, plain, type Units } from "../lib/say";
 import { units } from "../lib/state";
 import { text } from "../lib/text";
 import { Dimension } from "./dimension";
 import { type BankLayout, bankLayout, bounds, type Trial } from "./layout";
-import { extent, outlinePath } from "./outline";
+import { box, extent, loopPath, outlinePath, turned } from "./outline";
 
 interface BankDrawingProps {
 	job: string;
@@ -38,7 +38,14 @@ export function BankDrawing({ job, bank, trial = null, tall = false }: BankDrawi
 				<Axes x={px(0)} y={py(0)} right={WIDE - 16} top={16} />
 				{l.ports.map((p) => (
 					<g key={p.id} class={classOf(p)}>
-						<path class="line" d={outlinePath(p.size, px(p.x), py(p.y), scale)} />
+						<path
+							class="line"
+							d={
+								p.loop.length > 0
+									? loopPath(p.loop, ([x, y]) => [px(x), py(y)])
+									: outlinePath(p.size, px(p.x), py(p.y), scale)
+							}
+						/>
 						<path class="thin" d={`M${px(p.x) - 6} ${py(p.y)}h12M${px(p.x)} ${py(p.y) - 6}v12`} />
 						<text x={px(p.x)} y={py(p.y) - 10} text-anchor="middle">
 							{`P${p.n}${p.doubt ? ` ${DISPUTED}` : ""}`}
@@ -136,7 +143,7 @@ function Asking({ l, trial, px, py, scale, view: show }: AskingProps) {
 		);
 	}
 	if (name === "y") {
-		const at = cx + (port ? extent(port.size).right * scale + 22 : 34);
+		const at = cx + (port ? Math.max(...box(port.size).map(([x]) => x)) * scale + 22 : 34);
 		return (
 			<Dimension
 				from={[at, oy]}
@@ -166,47 +173,54 @@ function Asking({ l, trial, px, py, scale, view: show }: AskingProps) {
 	}
 	if (!port) return null;
 	const e = extent(port.size);
-	const [left, right, half] = [e.left * scale, e.right * scale, e.half * scale];
+	const { turn } = port.size;
+	// a place of the outline, mm from its centre before it is turned, and some px off it
+	const to = (x: number, y: number, offX = 0, offY = 0): [number, number] => {
+		const [tx, ty] = turned(turn, [x * scale + offX, y * scale + offY]);
+		return [cx + tx, cy - ty];
+	};
+	const below = Math.abs(turn % 360) < 90;
 	switch (name) {
 		case "width":
-		case "diameter": {
-			const at = cy + half + 26;
-			const sign = name === "diameter" ? "⌀ " : "";
+		case "diameter":
 			return (
 				<Dimension
-					from={[cx - left, at]}
-					to={[cx + right, at]}
-					foot={[
-						[cx - left, cy],
-						[cx + right, cy],
-					]}
-					below
-					label={sign + label}
+					from={to(-e.left, -e.half, 0, -26)}
+					to={to(e.right, -e.half, 0, -26)}
+					foot={[to(-e.left, 0), to(e.right, 0)]}
+					below={below}
+					label={(name === "diameter" ? "⌀ " : "") + label}
 				/>
 			);
-		}
-		case "height": {
-			const at = cx + right + 24;
+		case "height":
 			return (
 				<Dimension
-					from={[at, cy + half]}
-					to={[at, cy - half]}
-					foot={[
-						[cx, cy + half],
-						[cx, cy - half],
-					]}
+					from={to(e.right, -e.half, 24)}
+					to={to(e.right, e.half, 24)}
+					foot={[to(0, -e.half), to(0, e.half)]}
 					label={label}
 				/>
 			);
-		}
 		case "radius":
-			return <Dimension from={[cx, cy]} to={[cx + right, cy]} label={`R ${label}`} />;
+			return <Dimension from={[cx, cy]} to={to(e.right, 0)} label={`R ${label}`} />;
 		case "flat":
-			return <Dimension from={[cx, cy]} to={[cx - left, cy]} label={label} />;
+			return <Dimension from={[cx, cy]} to={to(-e.left, 0)} label={label} />;
 		case "corner": {
-			const [kx, ky] = port.size.shape === "d" ? [cx - left, cy - half * 0.7] : [cx + right, cy - half];
-			return <Dimension from={[kx + 46, ky - 34]} to={[kx - 3, ky + 3]} label={`R ${label}`} />;
+			const [x, y] = port.size.shape === "d" ? [-e.left, e.half * 0.7] : [e.right, e.half];
+			const out = port.size.shape === "d" ? -1 : 1;
+			return <Dimension from={to(x, y, out * 46, 34)} to={to(x, y, out * -3, -3)} label={`R ${label}`} />;
 		}
+		case "turn":
+			return (
+				<>
+					<path class="axis" d={`M${cx} ${cy}H${cx + (e.right + 16) * scale}`} />
+					<Dimension
+						from={[cx, cy]}
+						to={to(e.right + 14, 0)}
+						label={trial.mm === null ? "?" : `${plain(trial.mm)}°`}
+					/>
+				</>
+			);
 		default:
 			return (
 				<g class="scribe">

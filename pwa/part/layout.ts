@@ -3,9 +3,10 @@
 // can show the very dimension that is asked before it is known.
 
 import { used } from "../lib/fields";
-import { listOf } from "../lib/state";
+import { listOf, view } from "../lib/state";
+import type { Corner } from "../lib/types";
 import { known, word } from "./known";
-import { extent, type Size } from "./outline";
+import { box, type Size } from "./outline";
 
 export interface BoltSpot {
 	id: string;
@@ -23,6 +24,7 @@ export interface PortSpot {
 	x: number;
 	y: number;
 	size: Size;
+	loop: Corner[]; // where the plan has it, in the bank's frame; none while something of it is being typed
 	guess: boolean;
 	doubt: boolean;
 }
@@ -34,20 +36,21 @@ export interface BankLayout {
 	ports: PortSpot[];
 }
 
-/** A value being typed stands in for what is not kept yet. */
+/** A value being typed, in mm or degrees, stands in for what is not kept yet. */
 export interface Trial {
 	slot: string;
 	mm: number | null;
 }
 
 const BOLT = ["x", "y", "hole"];
-const PORT = ["x", "y", "shape", "width", "height", "corner", "diameter", "radius", "flat"];
+const PORT = ["x", "y", "shape", "width", "height", "corner", "diameter", "radius", "flat", "turn"];
 
 export function bankLayout(job: string, bank: string, trial: Trial | null): BankLayout {
 	const mm = (slot: string): number | null => {
 		if (trial?.slot === slot && trial.mm !== null) return trial.mm;
-		const nm = used(known(job, slot))?.nm;
-		return nm === undefined ? null : nm / 1e6;
+		const head = used(known(job, slot));
+		const v = head?.nm ?? head?.udeg;
+		return v === undefined ? null : v / 1e6;
 	};
 	const doubt = (kind: string, id: string, fields: string[]) =>
 		fields.some((f) => known(job, `${kind}/${id}/${f}`).state === "disputed");
@@ -74,6 +77,8 @@ export function bankLayout(job: string, bank: string, trial: Trial | null): Bank
 			doubt: doubt("bolt", e.id, BOLT),
 		});
 	});
+	const planned = view.value?.job === job && !view.value.stale ? view.value.plan.flanges : [];
+	const plans = planned?.find((f) => f.bank === bank)?.ports ?? [];
 	listOf(job, "port", bank).forEach((e, i) => {
 		const of = (f: string) => mm(`port/${e.id}/${f}`);
 		const [x, y] = [of("x"), of("y")];
@@ -82,6 +87,7 @@ export function bankLayout(job: string, bank: string, trial: Trial | null): Bank
 		if (guess && !wanted("port", e.id)) return;
 		const last = layout.ports.at(-1)?.x ?? -40;
 		const radius = of("radius") ?? 19;
+		const points = shape === "points" ? listOf(job, "rim", e.id) : [];
 		layout.ports.push({
 			id: e.id,
 			n: i + 1,
@@ -89,6 +95,7 @@ export function bankLayout(job: string, bank: string, trial: Trial | null): Bank
 			y: y ?? 30,
 			guess,
 			doubt: doubt("port", e.id, PORT),
+			loop: wanted("port", e.id) ? [] : (plans.find((p) => p.id === e.id)?.loop ?? []),
 			size: {
 				shape: shape || "round",
 				width: of("width") ?? 40,
@@ -97,6 +104,11 @@ export function bankLayout(job: string, bank: string, trial: Trial | null): Bank
 				diameter: of("diameter") ?? 38,
 				radius,
 				flat: of("flat") ?? radius * 0.5,
+				turn: of("turn") ?? 0,
+				points: points.flatMap(({ id }): [number, number][] => {
+					const [px, py] = [mm(`rim/${id}/x`), mm(`rim/${id}/y`)];
+					return isKnown(px) && isKnown(py) ? [[px, py]] : [];
+				}),
 			},
 		});
 	});
@@ -112,9 +124,10 @@ export function bounds(l: BankLayout): { x0: number; x1: number; y0: number; y1:
 		ys.push(b.y - b.hole, b.y + b.hole);
 	}
 	for (const p of l.ports) {
-		const e = extent(p.size);
-		xs.push(p.x - e.left, p.x + e.right);
-		ys.push(p.y - e.half, p.y + e.half);
+		for (const [x, y] of box(p.size)) {
+			xs.push(p.x + x);
+			ys.push(p.y + y);
+		}
 	}
 	return { x0: Math.min(...xs), x1: Math.max(...xs), y0: Math.min(...ys), y1: Math.max(...ys) };
 }

@@ -1,5 +1,7 @@
-// Port outlines as SVG path data, about the port's centre, in mm times a scale,
-// y already turned down as the screen has it. For looking at; nothing is cut by it.
+// Port outlines as SVG path data, in mm times a scale, y already turned down as the
+// screen has it. For looking at; nothing is cut by it.
+
+import type { Corner, OnFace } from "../lib/types";
 
 export interface Size {
 	shape: string;
@@ -9,61 +11,115 @@ export interface Size {
 	diameter: number;
 	radius: number;
 	flat: number;
+	turn: number; // °, counter-clockwise
+	points: OnFace[]; // measured round it, before it is turned
 }
 
-/** extent is how far the outline reaches to the left, right, and up or down, in mm. */
+/** turned is where a place of the outline comes to lie, about the port's centre. */
+export function turned(turn: number, [x, y]: OnFace): OnFace {
+	const a = (turn * Math.PI) / 180;
+	return [x * Math.cos(a) - y * Math.sin(a), x * Math.sin(a) + y * Math.cos(a)];
+}
+
+/** extent is how far the outline reaches to the left, right, and up or down before it is turned, in mm. */
 export function extent(s: Size): { left: number; right: number; half: number } {
 	if (s.shape === "round") return { left: s.diameter / 2, right: s.diameter / 2, half: s.diameter / 2 };
 	if (s.shape === "d") return { left: s.flat, right: s.radius, half: s.radius };
+	if (s.points.length > 0) {
+		const most = (of: (p: OnFace) => number) => Math.max(...s.points.map(of));
+		return { left: most((p) => -p[0]), right: most((p) => p[0]), half: most((p) => Math.abs(p[1])) };
+	}
 	return { left: s.width / 2, right: s.width / 2, half: s.height / 2 };
+}
+
+/** box is the corners of what holds the outline, turned as it is. */
+export function box(s: Size): OnFace[] {
+	const { left, right, half } = extent(s);
+	const corners: OnFace[] = [
+		[right, half],
+		[-left, half],
+		[-left, -half],
+		[right, -half],
+	];
+	return corners.map((c) => turned(s.turn, c));
 }
 
 /** outlinePath writes the closed outline about the point x, y of the screen. */
 export function outlinePath(s: Size, x: number, y: number, scale: number): string {
-	const k = (v: number) => v * scale;
-	if (s.shape === "round") return ellipse(x, y, k(s.diameter / 2), k(s.diameter / 2));
-	if (s.shape === "oval") return ellipse(x, y, k(s.width / 2), k(s.height / 2));
-	if (s.shape === "d") return dPath(s, x, y, scale);
-	const w = k(s.width / 2);
-	const h = k(s.height / 2);
-	const r = s.shape === "stadium" ? Math.min(w, h) : Math.min(k(s.corner), w, h);
-	const arc = (dx: number, dy: number) => `a${n(r)} ${n(r)} 0 0 1 ${n(dx)} ${n(dy)}`;
+	const at = (p: OnFace): OnFace => {
+		const [dx, dy] = turned(s.turn, p);
+		return [x + dx * scale, y - dy * scale];
+	};
+	if (s.shape !== "oval") return loopPath(loopOf(s), at);
+	const [w, h] = [s.width / 2, s.height / 2];
+	const half = (end: OnFace) => `A${n(w * scale)} ${n(h * scale)} ${n(-s.turn)} 0 0 ${pair(at(end))}`;
+	return `M${pair(at([w, 0]))}${half([-w, 0])}${half([w, 0])}Z`;
+}
+
+/**
+ * loopPath writes a closed path of lines and arcs. at puts a place on the screen; flip
+ * tells that it turns left and right round, which turns the arcs round too.
+ */
+export function loopPath(loop: Corner[], at: (p: OnFace) => OnFace, flip = false): string {
+	return loop
+		.map(([x, y, bulge], i) => {
+			const next = loop[(i + 1) % loop.length] as Corner;
+			const [from, to] = [at([x, y]), at([next[0], next[1]])];
+			const start = i === 0 ? `M${pair(from)}` : "";
+			if (bulge === 0) return `${start}L${pair(to)}`;
+			const chord = Math.hypot(to[0] - from[0], to[1] - from[1]);
+			const r = n((chord * (1 + bulge * bulge)) / (4 * Math.abs(bulge)));
+			return `${start}A${r} ${r} 0 ${Math.abs(bulge) > 1 ? 1 : 0} ${bulge > 0 === flip ? 1 : 0} ${pair(to)}`;
+		})
+		.join("")
+		.concat(loop.length > 0 ? "Z" : "");
+}
+
+// A quarter turn, as the bulge of its chord.
+const QUARTER = Math.SQRT2 - 1;
+
+// The outline as lines and arcs, counter-clockwise, before it is turned.
+function loopOf(s: Size): Corner[] {
+	const r = s.diameter / 2;
+	if (s.shape === "round")
+		return [
+			[r, 0, 1],
+			[-r, 0, 1],
+		];
+	if (s.shape === "d") return dLoop(s);
+	if (s.points.length > 0) return s.points.map(([x, y]) => [x, y, 0]);
+	const [w, h] = [s.width / 2, s.height / 2];
+	const c = s.shape === "stadium" ? Math.min(w, h) : Math.min(s.corner, w, h);
 	return [
-		`M${n(x - w + r)} ${n(y - h)}H${n(x + w - r)}`,
-		arc(r, r),
-		`V${n(y + h - r)}`,
-		arc(-r, r),
-		`H${n(x - w + r)}`,
-		arc(-r, -r),
-		`V${n(y - h + r)}`,
-		arc(r, -r),
-		"Z",
-	].join("");
+		[w, h - c, QUARTER],
+		[w - c, h, 0],
+		[c - w, h, QUARTER],
+		[-w, h - c, 0],
+		[-w, c - h, QUARTER],
+		[c - w, -h, 0],
+		[w - c, -h, QUARTER],
+		[w, c - h, 0],
+	];
 }
 
 // A circle cut by a flat at x = −flat, filleted where the two meet.
-function dPath(s: Size, x: number, y: number, scale: number): string {
+function dLoop(s: Size): Corner[] {
 	const R = s.radius;
 	const c = Math.max(Math.min(s.flat, R * 0.99), -R * 0.99);
 	const r = Math.max(0, Math.min(s.corner, (R + c) / 2));
 	const fx = r - c; // centre of a fillet
 	const fy = Math.sqrt(Math.max(0, (R + c - 2 * r) * (R - c)));
 	const reach = Math.hypot(fx, fy) || 1;
-	const mx = (fx / reach) * R; // where fillet and circle touch
-	const my = (fy / reach) * R;
-	const at = (px: number, py: number) => `${n(x + px * scale)} ${n(y + py * scale)}`;
-	const arc = (radius: number, large: number) => `A${n(radius * scale)} ${n(radius * scale)} 0 ${large} 1 `;
+	const [mx, my] = [(fx / reach) * R, (fy / reach) * R]; // where fillet and circle touch
+	const upper = Math.atan2(my, mx);
+	const fillet = Math.tan((Math.PI - upper) / 4);
 	return [
-		`M${at(-c, fy)}L${at(-c, -fy)}`,
-		arc(r, 0) + at(mx, -my),
-		arc(R, mx < 0 ? 1 : 0) + at(mx, my),
-		`${arc(r, 0)}${at(-c, fy)}Z`,
-	].join("");
+		[mx, -my, Math.tan(upper / 2)],
+		[mx, my, fillet],
+		[-c, fy, 0],
+		[-c, -fy, fillet],
+	];
 }
 
-function ellipse(x: number, y: number, rx: number, ry: number): string {
-	const half = (dx: number) => `a${n(rx)} ${n(ry)} 0 0 1 ${n(dx)} 0`;
-	return `M${n(x - rx)} ${n(y)}${half(2 * rx)}${half(-2 * rx)}Z`;
-}
-
+const pair = ([x, y]: OnFace) => `${n(x)} ${n(y)}`;
 const n = (v: number) => String(Math.round(v * 100) / 100);

@@ -60,7 +60,14 @@ export function Bank({ job, id }: BankProps) {
 				</div>
 				<div class="stack">
 					<section class="card stack">
-						<h2>{text.bank.flange}</h2>
+						<div class="row">
+							<h2 class="grow">{text.bank.flange}</h2>
+							<button
+								type="button"
+								data-test="flange"
+								onClick={() => go({ screen: "flange", job, id })}
+							>{`${text.bank.flangeMade} ▸`}</button>
+						</div>
 						<div class="cells">
 							{asksFor("bank", id, (s) => word(job, s)).map((ask) => (
 								<FieldCell key={ask.slot} job={job} ask={ask} />
@@ -73,6 +80,20 @@ export function Bank({ job, id }: BankProps) {
 				</div>
 			</div>
 		</Page>
+	);
+}
+
+// The way to the points of a measured outline.
+function RimButton({ job, port }: { job: string; port: string }) {
+	return (
+		<button
+			type="button"
+			class="sub"
+			data-test={`rim:${port}`}
+			onClick={() => go({ screen: "rim", job, slot: `port/${port}` })}
+		>
+			{`${text.bank.rim(listOf(job, "rim", port).length)} ▸`}
+		</button>
 	);
 }
 
@@ -92,7 +113,16 @@ function Entries({ job, bank, kind, title, none }: EntriesProps) {
 			{list.length === 0 && <p class="soft">{none}</p>}
 			<ul class="stack">
 				{list.map((e) => (
-					<Entity key={e.id} job={job} kind={kind} id={e.id} />
+					<Entity
+						key={e.id}
+						job={job}
+						kind={kind}
+						id={e.id}
+						below={
+							kind === "port" &&
+							word(job, `port/${e.id}/shape`) === "points" && <RimButton job={job} port={e.id} />
+						}
+					/>
 				))}
 			</ul>
 			<Removed job={job} kind={kind} parent={bank} />

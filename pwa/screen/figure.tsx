@@ -24,12 +24,27 @@ const onPad = signal<Units | null>(null);
 
 interface FigureProps extends EntryProps {
 	children: ComponentChildren;
+	drawing?: (mm: number | null) => ComponentChildren;
+	photo?: string;
+	words?: { keep: string; skip: string };
 }
 
 // <Figure job ask form onKeep onSkip> takes a length, an angle or a number by keypad or keyboard. Each key
 // goes to the draft; what was understood is echoed at once; doubt is asked, never decided.
-// Props: job, ask, form, children (earlier readings).  Calls: saveDraft, onKeep once per tap, onSkip.
-export function Figure({ job, ask, form, onKeep, onSkip, children }: FigureProps) {
+// Props: job, ask, form, children (earlier readings), drawing (in place of the usual one, of the value being
+// typed), photo (slot of its photos where that is not the asked one), words (on its keys).
+// Calls: saveDraft, onKeep once per tap, onSkip.
+export function Figure({
+	job,
+	ask,
+	form,
+	onKeep,
+	onSkip,
+	children,
+	drawing,
+	photo = ask.slot,
+	words = { keep: text.keep, skip: text.measure.skip },
+}: FigureProps) {
 	const { field } = ask;
 	const unitKey = `${form.key} unit`;
 	const [raw, setRaw] = useState(form.draft);
@@ -100,7 +115,9 @@ export function Figure({ job, ask, form, onKeep, onSkip, children }: FigureProps
 		>
 			<div class="measure-look">
 				<div class="sheet">
-					<Drawing job={job} ask={ask} mm={field.quantity === "length" ? value : null} value={value} />
+					{drawing?.(value) ?? (
+						<Drawing job={job} ask={ask} mm={field.quantity === "length" ? value : null} value={value} />
+					)}
 				</div>
 				{field.help && <p class="help">{field.help}</p>}
 				{children}
@@ -152,11 +169,11 @@ export function Figure({ job, ask, form, onKeep, onSkip, children }: FigureProps
 				/>
 				<div class="keep-row">
 					<button type="button" class="skip" data-test="skip" onClick={onSkip}>
-						{text.measure.skip}
+						{words.skip}
 					</button>
-					<PhotoButton job={job} slot={ask.slot} of={form.name} />
+					<PhotoButton job={job} slot={photo} of={photo === ask.slot ? form.name : ""} />
 					<button type="submit" class="primary keep" data-test="keep" disabled={!ready || busy}>
-						{busy ? text.measure.saving : text.keep}
+						{busy ? text.measure.saving : words.keep}
 					</button>
 				</div>
 			</div>
@@ -230,7 +247,8 @@ function Drawing({
 	value: number | null;
 }) {
 	if (ask.kind === "bolt" || ask.kind === "port") {
-		return <BankDrawing job={job} bank={bankOf(job, ask.kind, ask.id)} trial={{ slot: ask.slot, mm }} />;
+		const trial = { slot: ask.slot, mm: ask.field.quantity === "angle" ? value : mm };
+		return <BankDrawing job={job} bank={bankOf(job, ask.kind, ask.id)} trial={trial} />;
 	}
 	const label = labelOf(ask, mm, value);
 	if (axisOf(ask) !== "") return <AxesDrawing job={job} ask={ask} label={label} />;

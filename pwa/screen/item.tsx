@@ -3,13 +3,16 @@ import { asksFor, kinds, outlinedBy, parentOf } from "../lib/fields";
 import { addEntity, go, listOf, type Route, removeEntity, view } from "../lib/state";
 import { text } from "../lib/text";
 import { around } from "../lib/textaround";
+import { flange } from "../lib/textflange";
+import { Caution } from "../part/caution";
 import { Cells } from "../part/cells";
 import { CollectorFit } from "../part/collectorfit";
 import { Entity } from "../part/entity";
 import { childrenOf, FindingsOf, findingsOf } from "../part/findingsof";
 import { AccessTable, FrameCard, Gaps } from "../part/gaps";
-import { ownerTitle, titleOf, word } from "../part/known";
+import { bankOf, ownerTitle, titleOf, word } from "../part/known";
 import { Page } from "../part/page";
+import { PatternFit, patternPlan } from "../part/patternfit";
 import { PhotoButton } from "../part/photobutton";
 import { Photos } from "../part/photos";
 import { PointFix } from "../part/pointfix";
@@ -43,7 +46,7 @@ export function Item({ job, slot }: ItemProps) {
 		offerUndo(text.bank.removed(title), undo);
 		go(back);
 	};
-	const isTop = parentOf(kind) === "";
+	const isTop = parentOf(kind) === "" || kind === "pattern";
 	const says = saysOf(job, kind, id);
 	return (
 		<Page title={ownerTitle(job, slot)} back={back} extra={<ViewSwitch />} foot={footOf(job, kind, id)}>
@@ -58,6 +61,11 @@ export function Item({ job, slot }: ItemProps) {
 					{shownChildren(job, kind, id).map((child) => (
 						<Children key={child} job={job} kind={child} of={id} />
 					))}
+					{kind === "pattern" && (
+						<Caution>
+							<p>{flange.caution}</p>
+						</Caution>
+					)}
 					{isTop && (
 						<button
 							type="button"
@@ -77,6 +85,7 @@ export function Item({ job, slot }: ItemProps) {
 function backOf(job: string, kind: string, id: string): Route {
 	const of = parentOf(kind);
 	if (of === "") return { screen: "around", job };
+	if (kind === "pattern") return { screen: "flange", job, id: bankOf(job, kind, id) };
 	return ownerRoute(job, `${of}/${listOf(job, kind).find((e) => e.id === id)?.parent ?? ""}`);
 }
 
@@ -100,30 +109,34 @@ function Children({ job, kind, of }: { job: string; kind: string; of: string }) 
 			{list.length === 0 && <p class="soft">{around.entry.noChildren[kind]}</p>}
 			<ol class="stack">
 				{list.map((e) => (
-					<Entity
-						key={e.id}
-						job={job}
-						kind={kind}
-						id={e.id}
-						below={
-							kind === "part" &&
-							isSleeve(job, e.id) && (
-								<button
-									type="button"
-									class="sub"
-									data-test={`sleeve:${e.id}`}
-									onClick={() => go({ screen: "item", job, slot: `part/${e.id}` })}
-								>
-									{around.entry.sleeve(listOf(job, "corner", e.id).length)} ▸
-								</button>
-							)
-						}
-					/>
+					<Entity key={e.id} job={job} kind={kind} id={e.id} below={belowOf(job, kind, e.id)} />
 				))}
 			</ol>
 			<Removed job={job} kind={kind} parent={of} />
 		</section>
 	);
+}
+
+// The way to what belongs to an entry in turn: the points of a sleeve, of a measured outline.
+function belowOf(job: string, kind: string, id: string): ComponentChildren {
+	const way = (test: string, to: Route, say: string) => (
+		<button type="button" class="sub" data-test={`${test}:${id}`} onClick={() => go(to)}>
+			{`${say} ▸`}
+		</button>
+	);
+	if (kind === "part" && isSleeve(job, id))
+		return way(
+			"sleeve",
+			{ screen: "item", job, slot: `part/${id}` },
+			around.entry.sleeve(listOf(job, "corner", id).length),
+		);
+	if (kind === "opening" && word(job, `opening/${id}/shape`) === "points")
+		return way(
+			"spots",
+			{ screen: "rim", job, slot: `opening/${id}` },
+			flange.pattern.spots(listOf(job, "spot", id).length),
+		);
+	return null;
 }
 
 // What is added next, in reach of the thumb.
@@ -183,6 +196,7 @@ function saysOf(job: string, kind: string, id: string): ComponentChildren[] {
 	const plan = view.value?.plan ?? {};
 	const says: ComponentChildren[] = [];
 	if (kind === "point") says.push(<PointFix key="fix" job={job} id={id} />);
+	if (kind === "pattern" && patternPlan(job, id)) says.push(<PatternFit key="fit" job={job} id={id} />);
 	const sockets = plan.collectors?.find((c) => c.id === id)?.sockets ?? [];
 	if (kind === "collector" && sockets.length > 0) says.push(<CollectorFit key="fit" job={job} id={id} />);
 	const gaps = (plan.gaps ?? []).filter((g) => g.a === id || g.b === id);

@@ -170,6 +170,7 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 	const banks = listOf(job, "bank");
 	const hasAround = AROUND.some((k) => listOf(job, k).length > 0);
 	const computed = (v?.plan.tubes ?? []).filter((t) => (t.pieces ?? []).length > 0).length;
+	const designed = banks.length > 0 && v?.plan.flanges?.every((f) => f.design) === true;
 	const none = (words: string, n: number | null) => (n ? `${words}, ${text.job.open(n)}` : words);
 	const state = (n: number | null) => (n === null ? "" : n > 0 ? text.job.open(n) : text.job.done);
 	return (
@@ -187,6 +188,13 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 				n={open("measure")}
 				say={state(open("measure"))}
 				to={{ screen: "bank", job, id: banks[0]?.id ?? "A" }}
+			/>
+			<Step
+				test="step-flange"
+				name={text.bank.flange}
+				n={designed ? 0 : 1}
+				say={designed ? text.job.done : text.job.cannotYet}
+				to={{ screen: "flange", job, id: banks[0]?.id ?? "A" }}
 			/>
 			<Step
 				test="step-around"

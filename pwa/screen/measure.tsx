@@ -106,7 +106,7 @@ export function todoRoute(job: string, slot: string): Route {
 	const [kind = "", id = ""] = slot.split("/");
 	if (kind === "tube") return id === "" ? { screen: "tubes", job } : { screen: "tube", job, id };
 	if (kind === "element") return { screen: "tubes", job };
-	if (outlinedBy(kind) !== "") return { screen: "item", job, slot: `${outlinedBy(kind)}/${id}` };
+	if (outlinedBy(kind) !== "") return { screen: "rim", job, slot: `${outlinedBy(kind)}/${id}` };
 	return { screen: "bank", job, id: kind === "bank" && id !== "" ? id : (listOf(job, "bank")[0]?.id ?? "A") };
 }
 
@@ -123,9 +123,12 @@ export const origin = (job: string, ask: Asked): Route => ownerRoute(job, ask.sl
 export function ownerRoute(job: string, slot: string): Route {
 	const [kind = "", id = ""] = slot.split("/");
 	if (!kinds[kind] || kinds[kind]?.single) return { screen: "intake", job };
-	if (kind === "bank" || kind === "tube") return { screen: kind, job, id };
+	if (kind === "bank") return { screen: asked(slot)?.field.group ? "flange" : kind, job, id };
+	if (kind === "tube") return { screen: kind, job, id };
+	if (kind === "pattern") return { screen: "item", job, slot: `${kind}/${id}` };
 	const of = parentOf(kind);
 	const parent = listOf(job, kind).find((e) => e.id === id)?.parent;
+	if (outlinedBy(kind) !== "") return { screen: "rim", job, slot: `${of}/${parent ?? ""}`, id: "look" };
 	if (of === "bank") return { screen: "bank", job, id: parent ?? "A" };
 	if (of === "tube") return { screen: kind === "element" ? "tube" : "mockup", job, id: parent ?? "" };
 	// what belongs to no list of its own stands on the page of its entry

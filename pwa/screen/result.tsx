@@ -5,8 +5,8 @@ import { text } from "../lib/text";
 import { Caution } from "../part/caution";
 import { CutTable, LraTable, XyzTable } from "../part/cuttable";
 import { FindingRow } from "../part/finding";
+import { Fit } from "../part/gaps";
 import { titleOf } from "../part/known";
-import { Later } from "../part/later";
 import { LengthLine } from "../part/lengthline";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
@@ -66,7 +66,7 @@ export function Result({ job, at }: ResultProps) {
 							<strong>{length(spread, units.value)}</strong>
 						</p>
 					)}
-					<Later load={fit} with={{ job }} />
+					<Fit job={job} />
 					{tubes.map((t) => (
 						<section key={t.id} class="card stack">
 							<h2>{titleOf(job, "tube", t.id)}</h2>
@@ -85,7 +85,5 @@ export function Result({ job, at }: ResultProps) {
 		</Page>
 	);
 }
-
-const fit = () => import("./further").then((m) => m.Fit);
 
 const RANK = { stop: 0, warn: 1, note: 2 };
