@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 
+	"tubewright/calc/draw/sheet"
 	"tubewright/calc/fault"
 	"tubewright/calc/job"
 	"tubewright/calc/ledger"
@@ -12,14 +13,17 @@ import (
 
 // question is what the tablet asks.
 type question struct {
-	Op      string   `json:"op"`      // view, with, jobs, points or plan
-	Job     string   `json:"job"`     // view, with and points: which job
+	Op      string   `json:"op"`      // view, with, jobs, points, sheets, sheet, drawing or plan
+	Job     string   `json:"job"`     // view, with, points, sheets and sheet: which job
 	Slot    string   `json:"slot"`    // with: the slot whose readings are compared
-	Records []string `json:"records"` // view, with, jobs and points: records as their devices wrote them
-	File    string   `json:"file"`    // plan: a job file; points: the list, as comma-separated text
+	Records []string `json:"records"` // all but drawing and plan: records as their devices wrote them
+	File    string   `json:"file"`    // plan: a job file; points: the list, as comma-separated text; drawing: the DXF
 	Tube    string   `json:"tube"`    // points: the tube that they are meant for
 	CLR     string   `json:"clr"`     // points: a CLR as typed, where the list has none
-	Unit    string   `json:"unit"`    // points: of figures without one, "mm" or "in"
+	Unit    string   `json:"unit"`    // points: of figures without one, "mm" or "in"; drawing: likewise, "" asks; sheet: of its figures
+	Sheet   string   `json:"sheet"`   // sheet: its key
+	Form    string   `json:"form"`    // sheet: "svg" or "dxf"
+	Date    string   `json:"date"`    // sheet: that stands on it
 }
 
 // refusal is the answer when there is none. Faults name fields, where the
@@ -50,7 +54,7 @@ func answer(text string) (out string) {
 
 func ask(q question) (any, error) {
 	switch q.Op {
-	case "view", "with", "jobs", "points":
+	case "view", "with", "jobs", "points", "sheets", "sheet":
 		recs, err := decode(q.Records)
 		if err != nil {
 			return nil, err
@@ -69,8 +73,14 @@ func ask(q question) (any, error) {
 			return job.With(own, q.Slot), nil
 		case "points":
 			return job.FromList(own, q.Tube, q.File, q.CLR, q.Unit)
+		case "sheets":
+			return sheet.Of(job.Work(own)), nil
+		case "sheet":
+			return makeSheet(job.Work(own), q)
 		}
 		return job.FromRecords(own), nil
+	case "drawing":
+		return readDrawing(q.File, q.Unit)
 	case "plan":
 		return job.PlanFile([]byte(q.File))
 	}
