@@ -296,7 +296,7 @@ func (p Plate) Table(v View, unit string) Table {
 	for _, h := range p.Holes {
 		x, y, size := v.figure(h.At[0]), v.figure(h.At[1]), v.figure(h.Diameter)
 		if h.Slot > 0 {
-			add("slot", h.ID, x, y, size, v.figure(h.Diameter+h.Slot), strconv.FormatFloat(math.Round(h.Turn*1800/math.Pi)/10, 'f', 1, 64))
+			add("slot", h.ID, x, y, size, v.figure(h.Diameter+h.Slot), strconv.FormatFloat(math.Round(h.Turn*1800/math.Pi)/10+0, 'f', 1, 64))
 		} else {
 			add("hole", h.ID, x, y, size)
 		}
