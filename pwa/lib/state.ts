@@ -100,7 +100,7 @@ export async function addEntity(
 	job: string,
 	kind: string,
 	parent: string,
-	fields: Record<string, string | ReadingInput>,
+	fields: Fields,
 	where: { id?: string; after?: string } = {},
 ): Promise<string> {
 	return once(`add ${job} ${JSON.stringify([kind, parent, fields, where])}`, async () => {
@@ -113,12 +113,10 @@ export async function addEntity(
 	});
 }
 
-function partsOf(
-	job: string,
-	kind: string,
-	id: string,
-	fields: Record<string, string | ReadingInput>,
-): Part[] {
+/** Fields of an entry by name: words or readings. */
+export type Fields = Record<string, string | ReadingInput>;
+
+function partsOf(job: string, kind: string, id: string, fields: Fields): Part[] {
 	return Object.entries(fields).map(([field, value]) => {
 		const body = { ...bodyOf(typeof value === "string" ? wordOf(value) : value), ...signed() };
 		return { kind: "reading", job, slot: `${kind}/${id}/${field}`, body };
@@ -133,7 +131,7 @@ export async function replaceList(
 	job: string,
 	kind: string,
 	parent: string,
-	entries: Record<string, string | ReadingInput>[],
+	entries: Fields[],
 ): Promise<() => Promise<void>> {
 	const { held } = running();
 	const gone = listIn(held, job, kind, parent).flatMap((e) => everIn(job, `${kind}/${e.id}/order`));
@@ -150,6 +148,40 @@ export async function replaceList(
 			records.map((r) => r.id),
 		);
 	};
+}
+
+/**
+ * addFamily puts an entry, and entries that belong to it in their order, into their lists. It is one act: all of it
+ * is kept, or none. It returns the entry's id and what takes it all back. Fields bear the numbers of the entries.
+ */
+export async function addFamily(
+	job: string,
+	kind: string,
+	parent: string,
+	fields: Fields,
+	children: Record<string, Fields[]>,
+): Promise<{ id: string; undo: () => Promise<void> }> {
+	const { held } = running();
+	return once(`family ${job} ${JSON.stringify([kind, parent, fields, children])}`, async () => {
+		const { id, words } = addParts(held, job, kind, parent, {});
+		const parts = partsOf(job, kind, id, { ...words, ...fields });
+		for (const [child, entries] of Object.entries(children)) {
+			let order = "";
+			for (const own of entries) {
+				order = between(order, "");
+				const made = addParts(held, job, child, id, {});
+				parts.push(...partsOf(job, child, made.id, { ...made.words, order, ...own }));
+			}
+		}
+		const records = await write(parts);
+		const undo = async () => {
+			await retract(
+				job,
+				records.map((r) => r.id),
+			);
+		};
+		return { id, undo };
+	});
 }
 
 /**

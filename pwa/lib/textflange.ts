@@ -53,9 +53,9 @@ export const flange = {
 			port === onto ? `${port} is then ${off} off.` : `${port} then lies on ${onto} and is ${off} off.`,
 		alike: "Its ports fit then as well.",
 		odd: (bolt: string, mate: string, off: string) =>
-			mate === "" || mate === bolt
-				? `${bolt} is ${off} off from there.`
-				: `${bolt} or its mate ${mate} is ${off} off from there.`,
+			`${orMate(bolt, mate)} is off by ${off}; all others lie on each other.`,
+		farthest: (bolt: string, mate: string, off: string) =>
+			`Farthest off is ${orMate(bolt, mate)}, by ${off}.`,
 		show: "lay it over the drawing",
 		hide: "take it off the drawing",
 		markSide: "Mark the side that faces the tubes on the plate itself before anything is tacked.",
@@ -97,7 +97,6 @@ export const flange = {
 		lacks: "too little",
 		overlaps: (a: string, b: string, by: string) =>
 			`The plates of ${a} and ${b} want the same metal: they overlap by ${by}.`,
-		mark: "mark",
 		holes: "Holes",
 		bolt: "bolt",
 		diameter: "diameter",
@@ -241,5 +240,7 @@ export const flange = {
 	caution:
 		"Cut edges are sharp: gloves for handling, never at a turning tool; file or grind the edge off first. Clamp the plate. Dust of grinding belongs out of the air, not into the lungs.",
 };
+
+const orMate = (bolt: string, mate: string) => (mate === "" ? bolt : `${bolt} or its mate ${mate}`);
 
 type Dims = (name: string) => string;

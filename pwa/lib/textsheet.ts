@@ -34,8 +34,7 @@ export const sheet = {
 		pdf: "PDF, 1:1",
 		pdfWhy:
 			"The shop machine makes it. Print it from there at 100 % (actual size), never fitted to the page; what is larger than the paper comes on several, with marks to join them.",
-		noShop:
-			"The shop machine is not reached, and it makes the PDF. Picture and DXF are made on this tablet.",
+		noShop: "The shop machine is not reached, and it makes the PDF. Picture and DXF are made on this tablet.",
 		asking: "The shop is making it.",
 		dxf: "DXF, mm",
 		dxfWhy: "For the cutter. Its name says the size: have the cutter compare before the first cut.",
@@ -115,7 +114,8 @@ export const sheet = {
 	},
 
 	caution: {
-		start: "Computed values are starting values; a person checks on the head and on the car before metal is cut.",
+		start:
+			"Computed values are starting values; a person checks on the head and on the car before metal is cut.",
 		cut: "Cutting and grinding: guard on, eyes, ears and lungs covered, sparks away from fuel and people; stainless dust and fume hold chromium(VI) (29 CFR 1910.1026). Cut edges are sharp: break them before the part is handled. Local codes and licensed practice come first.",
 	},
 };

@@ -1,5 +1,6 @@
 import { useId } from "preact/hooks";
-import { boxOf, type Side, timesLonger } from "../lib/face";
+import { boxOf, nearest, type Side, timesLonger } from "../lib/face";
+import { text } from "../lib/text";
 import { flange as t } from "../lib/textflange";
 import type { Corner, OnFace, PlanFlange } from "../lib/types";
 import { numberOf, word } from "./known";
@@ -12,7 +13,7 @@ export interface Overlay {
 	loops: Corner[][];
 	holes: { at: OnFace; r: number }[];
 	misses: { at: OnFace; off: OnFace }[];
-	shadows: { port: Corner[]; opening: Corner[]; at: OnFace; say: string }[];
+	shadows: { port: Corner[]; opening: Corner[]; from: OnFace; at: OnFace; say: string }[];
 }
 
 /** A letter that stands where a figure of the table is. */
@@ -44,6 +45,7 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 	const design = flange.design;
 	const ports = flange.ports.filter((p) => (p.loop ?? []).length > 0);
 	const plates = design?.pieces.map((p) => p.loop) ?? [];
+	const centres = ports.flatMap((p) => (p.at ? [{ at: p.at }] : []));
 	const openings = design?.openings.map((o) => o.loop) ?? [];
 	const bolts = boltsOf(job, flange);
 	const around = bolts.flatMap(({ at: [x, y], hole }): OnFace[] => [
@@ -67,7 +69,10 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 	const times = timesLonger(over?.misses.map((m) => Math.hypot(...m.off)) ?? [], LONGEST / scale);
 	const datum = word(job, `bank/${flange.bank}/datum`);
 	const along = word(job, `bank/${flange.bank}/along`);
-	const below = (id: string) => (id === datum ? ` ${t.design.mark}` : "");
+	const said = (id: string) => (id === datum ? ` ${text.bank.datumMark}` : "");
+	// names of bolts at the edge stand outside it
+	const rim = Math.max(design?.edge_least?.value ?? 0, 0);
+	const nearEdge = (y: number, hole: number) => Math.min(b.y1 - y, y - b.y0) < hole / 2 + 2 * rim;
 	return (
 		<figure class="drawing face" data-test="face" data-side={side}>
 			<svg viewBox={`0 0 ${WIDE} ${high}`} role="img" aria-label={t.side.drawing[side]}>
@@ -119,8 +124,8 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 									width={WIDE}
 									height={high}
 								>
-									<rect width={WIDE} height={high} fill="#fff" />
-									<path d={path(s.opening)} fill="#000" style="stroke: none" />
+									<rect width={WIDE} height={high} fill="white" />
+									<path class="face-left" d={path(s.opening)} />
 								</mask>
 								<path
 									class="face-shadow"
@@ -146,8 +151,14 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 						))}
 						{over.shadows.map((s) => {
 							const [x, y] = at(s.at);
+							const left = x < at(s.from)[0];
 							return (
-								<text key={s.say + s.at} x={x} y={y - 8} text-anchor="middle">
+								<text
+									key={s.say + s.at}
+									x={x + (left ? -8 : 8)}
+									y={y + 6}
+									text-anchor={left ? "end" : "start"}
+								>
 									{s.say}
 								</text>
 							);
@@ -165,17 +176,23 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 					})}
 					{bolts.map((o) => {
 						const [x, y] = at(o.at);
-						const off = (o.hole / 2) * scale;
+						const off = (o.hole / 2 + (nearEdge(o.at[1], o.hole) ? rim : 0)) * scale;
 						const up = o.at[1] >= middle;
 						return (
 							<text key={o.id} x={x} y={up ? y - off - 7 : y + off + 21} text-anchor="middle">
-								{`B${numberOf(job, "bolt", o.id)}${below(o.id)}`}
+								{`B${numberOf(job, "bolt", o.id)}${said(o.id)}`}
 							</text>
 						);
 					})}
 				</g>
 				{together(spots).map(({ letters, place }) => (
-					<SpotMark key={letters} at={at(place)} letters={letters} />
+					<SpotMark
+						key={letters}
+						at={at(place)}
+						from={at(nearest(centres, place)?.at ?? [0, 0])}
+						middle={at([0, middle])[1]}
+						letters={letters}
+					/>
 				))}
 			</svg>
 			<figcaption class="small">
@@ -265,10 +282,17 @@ function together(spots: Spot[]): { letters: string; place: OnFace }[] {
 	return out;
 }
 
-function SpotMark({ at: [x, y], letters }: { at: OnFace; letters: string }) {
+interface SpotMarkProps {
+	at: OnFace;
+	from: OnFace; // centre of the port nearest to it
+	middle: number; // height of the middle of the drawing
+	letters: string;
+}
+
+// The letters stand beside the place, away from its port and towards the middle.
+function SpotMark({ at: [x, y], from, middle, letters }: SpotMarkProps) {
 	const wide = 14 + letters.length * 8;
-	const up = y > 110 ? -1 : 1;
-	const [cx, cy] = [Math.min(Math.max(x + 26, wide / 2 + 2), WIDE - wide / 2 - 2), y + up * 30];
+	const [cx, cy] = [x + (x < from[0] ? -1 : 1) * (wide / 2 + 26), y + (y > middle ? -16 : 20)];
 	return (
 		<g class="face-spot">
 			<path d={`M${x} ${y}L${cx} ${cy}`} />

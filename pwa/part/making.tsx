@@ -8,6 +8,7 @@ import { FieldCell } from "./fieldcell";
 import { Figures } from "./figures";
 import { nameOf, word } from "./known";
 import { Mark } from "./mark";
+import { shortName } from "./shortname";
 
 // <Making job={…} bank="A"> are the fields that say how a flange is made, each with what holds while it is open.
 // Props: job, bank.  Calls: what its cells call.
@@ -52,11 +53,11 @@ export function Design({ job, design }: { job: string; design: PlanDesign }) {
 		(view.value?.plan.findings ?? []).some((f) => f.rule === rule && f.severity !== "note");
 	const placed = (l: Least) =>
 		l.between
-			? t.between(nameOf(job, l.between[0] ?? ""), nameOf(job, l.between[1] ?? ""))
-			: t.at(nameOf(job, l.at ?? ""));
+			? t.between(shortName(job, l.between[0] ?? ""), shortName(job, l.between[1] ?? ""))
+			: t.at(shortName(job, l.at ?? ""));
 	const rules = [...new Set(design.holes.map((h) => h.rule))];
 	return (
-		<section class="card stack" data-test="design">
+		<section class="card stack design" data-test="design">
 			<div class="row">
 				<h2 class="grow">{t.title}</h2>
 				<span class="soft">{[t.revision(design.revision), t.plates(design.pieces.length)].join(" · ")}</span>
@@ -83,19 +84,25 @@ export function Design({ job, design }: { job: string; design: PlanDesign }) {
 					);
 				})}
 				<tr>
-					<th scope="row">{t.mass}</th>
+					<th scope="row">
+						<span class="named">{t.mass}</span>
+					</th>
 					<td class="num" data-test="flange-mass">
 						{design.mass_kg === null ? t.noMass : t.massOf(design.mass_kg.toFixed(2))}
 					</td>
 					<td class="num said">{design.density === null ? "" : t.density(plain(design.density))}</td>
 				</tr>
 				<tr>
-					<th scope="row">{t.growth}</th>
+					<th scope="row">
+						<span class="named">{t.growth}</span>
+					</th>
 					<td class="num">{length(design.growth_mm, u)}</td>
 					<td />
 				</tr>
 				<tr>
-					<th scope="row">{t.thickness}</th>
+					<th scope="row">
+						<span class="named">{t.thickness}</span>
+					</th>
 					<td class="num">{length(design.thickness, u)}</td>
 					<td />
 				</tr>
@@ -103,7 +110,7 @@ export function Design({ job, design }: { job: string; design: PlanDesign }) {
 			{design.overlaps.map((o) => (
 				<p key={`${o.ports}`} class="row">
 					<Mark kind="warn" />
-					{t.overlaps(nameOf(job, o.ports[0]), nameOf(job, o.ports[1]), length(o.by, u))}
+					{t.overlaps(shortName(job, o.ports[0]), shortName(job, o.ports[1]), length(o.by, u))}
 				</p>
 			))}
 			<Figures
@@ -125,7 +132,7 @@ export function Design({ job, design }: { job: string; design: PlanDesign }) {
 				<Figures title={t.cuts} head={[t.cut, `${t.bridge}, ${u}`, `${t.beside}, ${u}`]} test="cuts">
 					{design.cuts.map((c) => (
 						<tr key={`${c.between}`}>
-							<th scope="row">{t.between(nameOf(job, c.between[0]), nameOf(job, c.between[1]))}</th>
+							<th scope="row">{t.between(shortName(job, c.between[0]), shortName(job, c.between[1]))}</th>
 							<td class="num">{figure(c.bridge, u)}</td>
 							<td class="num">{figure(c.web, u)}</td>
 						</tr>

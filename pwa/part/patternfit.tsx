@@ -1,13 +1,14 @@
 import { useState } from "preact/hooks";
 import type { Side } from "../lib/face";
 import { figure, length, type Maybe } from "../lib/say";
-import { listOf, type PlanFlange, type PlanPattern, units, view } from "../lib/state";
+import { type PlanFlange, type PlanPattern, units, view } from "../lib/state";
 import { flange } from "../lib/textflange";
 import type { OnFace, PlanOpening } from "../lib/types";
 import { FaceDrawing, type Overlay } from "./facedrawing";
 import { Figures } from "./figures";
 import { nameOf, titleOf, word } from "./known";
 import { Mark, type MarkKind } from "./mark";
+import { shortName } from "./shortname";
 import { SideSwitch } from "./sideswitch";
 import { areaFigure, areaUnit } from "./tubeends";
 import { playOf } from "./waysround";
@@ -65,7 +66,7 @@ export function PatternFit({ job, id }: { job: string; id: string }) {
 		);
 	const measured = t.measured[word(job, `pattern/${id}/side`)] ?? "";
 	return (
-		<section class="card stack" data-test="pattern-fit">
+		<section class="card stack design" data-test="pattern-fit">
 			<h2>{t.title}</h2>
 			<SideSwitch side={side} onSide={setSide} />
 			<FaceDrawing job={job} flange={of} side={side} over={laidOver(of, plan)} />
@@ -79,7 +80,7 @@ export function PatternFit({ job, id }: { job: string; id: string }) {
 			{plan.unmatched.length > 0 && (
 				<p class="row" data-test="unmatched">
 					<Mark kind="warn" />
-					{t.unmatched(plan.unmatched.map((u) => named(job, u)).join(", "))}
+					{t.unmatched(plan.unmatched.map((u) => shortName(job, u)).join(", "))}
 				</p>
 			)}
 			{plan.holes.length > 0 && <Holes job={job} plan={plan} />}
@@ -169,12 +170,6 @@ function Openings({ job, plan }: { job: string; plan: PlanPattern }) {
 	);
 }
 
-// What has no mate is a bolt or port of the head, or a hole or opening of the pattern.
-const named = (job: string, id: string) => {
-	const kind = ["hole", "opening"].find((k) => listOf(job, k).some((e) => e.id === id));
-	return kind ? titleOf(job, kind, id) : nameOf(job, id);
-};
-
 function laidOver(of: PlanFlange, p: PlanPattern): Overlay {
 	return {
 		what: "pattern",
@@ -184,12 +179,13 @@ function laidOver(of: PlanFlange, p: PlanPattern): Overlay {
 			h.off ? [{ at: [h.at[0] - h.off[0], h.at[1] - h.off[1]], off: h.off }] : [],
 		),
 		shadows: p.openings.flatMap((o) => {
-			const port = of.ports.find((q) => q.id === o.port)?.loop ?? [];
-			if (!isShade(o) || !o.shadow_at || port.length === 0) return [];
+			const { loop: port = [], at: from } = of.ports.find((q) => q.id === o.port) ?? {};
+			if (!isShade(o) || !o.shadow_at || !from) return [];
 			return [
 				{
 					port,
 					opening: o.loop,
+					from,
 					at: o.shadow_at,
 					say: flange.pattern.shadowAt(length(o.shadow, units.value)),
 				},

@@ -7,6 +7,7 @@ import { Figures } from "./figures";
 import { FindingsOf, findingsOf } from "./findingsof";
 import { nameOf, word } from "./known";
 import { Mark } from "./mark";
+import { shortName } from "./shortname";
 
 // <TubeEnds job={…} ends={…}> says of each tube what forming its end to the port asks of it: stretch, die, wall, and
 // the area along the transition as a curve with its figures.
@@ -35,7 +36,7 @@ function End({ job, end }: { job: string; end: PlanEnd }) {
 	const isAssumed = word(job, `tube/${end.tube}/transition`) === "";
 	return (
 		<section class="card stack" data-test={`end:${end.tube}`}>
-			<h3>{t.of(nameOf(job, end.tube), nameOf(job, end.port))}</h3>
+			<h3>{t.of(nameOf(job, end.tube), shortName(job, end.port))}</h3>
 			{found.length > 0 && <FindingsOf job={job} list={found} />}
 			{end.why === "" && (
 				<>
@@ -94,8 +95,8 @@ function Row({ label, say, more }: { label: string; say: string; more: string })
 }
 
 const WIDE = 380;
-const HIGH = 190;
-const [LEFT, RIGHT, TOP, FOOT] = [26, 26, 40, 44];
+const HIGH = 150;
+const [LEFT, RIGHT, TOP, FOOT] = [26, 26, 40, 42];
 
 // <Areas> is the area along a transition as a curve from the port to the round tube, with figures at its ends and
 // where it is least or greatest, and behind one tap all of them.
@@ -127,13 +128,12 @@ function Areas({ loft }: { loft: NonNullable<PlanEnd["loft"]> }) {
 	const less = 100 * (1 - narrowest[1] / Math.min(first[1], last[1]));
 	const [nx, ny] = at(narrowest);
 	return (
-		<figure class="drawing face" data-test="areas">
+		<figure class="drawing face areas" data-test="areas">
 			<svg
 				viewBox={`0 0 ${WIDE} ${HIGH}`}
 				role="img"
 				aria-label={t.areasAria(area(first[1]), area(last[1]), area(loft.least), area(loft.greatest))}
 			>
-				<path class="curve-fill" d={`M${x0} ${HIGH - FOOT + 8}L${line}L${x1} ${HIGH - FOOT + 8}Z`} />
 				<g class="axes">
 					<path d={`M${LEFT - 12} ${HIGH - FOOT + 8}H${WIDE - 6}m-9 -4l9 4l-9 4`} />
 				</g>

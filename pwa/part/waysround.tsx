@@ -5,8 +5,8 @@ import { flange } from "../lib/textflange";
 import type { OnFace } from "../lib/types";
 import type { Overlay } from "./facedrawing";
 import { FindingsOf, findingsOf } from "./findingsof";
-import { nameOf } from "./known";
 import { Mark, type MarkKind } from "./mark";
+import { begun, shortName } from "./shortname";
 
 interface WaysRoundProps {
 	job: string;
@@ -60,6 +60,9 @@ export function WaysRound({ job, flange: plan, shown, onShow }: WaysRoundProps) 
 /** PORTS_ALIKE is up to how far off, in mm, a port makes no difference; as the findings have it. */
 const PORTS_ALIKE = 0.25;
 
+/** WORTH is from how far off, in mm, a hole is worth a word. Own choice. */
+const WORTH = 0.05;
+
 const markOf = (w: SelfMatch): MarkKind =>
 	w.bolts_go_in !== false && w.ports_off > PORTS_ALIKE ? "warn" : "note";
 
@@ -69,13 +72,14 @@ function wordsOf(job: string, way: SelfMatch): string[] {
 	const words = [playOf(way)];
 	const far = [...way.ports].sort((a, b) => b.off - a.off)[0];
 	if (far && far.off > PORTS_ALIKE)
-		words.push(t.ports(nameOf(job, far.id), nameOf(job, far.onto), length(far.off, u)));
+		words.push(t.ports(shortName(job, far.id), shortName(job, far.onto), length(far.off, u)));
 	else if (far) words.push(t.alike);
-	if (way.worst_off > 0.05)
-		words.push(
-			t.odd(nameOf(job, way.worst), way.mate === "" ? "" : nameOf(job, way.mate), length(way.worst_off, u)),
-		);
-	return words;
+	if (way.worst_off > WORTH) {
+		const off = length(way.worst_off, u);
+		const mate = way.mate === "" || way.mate === way.worst ? "" : shortName(job, way.mate);
+		words.push((way.certain ? t.odd : t.farthest)(shortName(job, way.worst), mate, off));
+	}
+	return words.map(begun);
 }
 
 /** playOf says whether the bolts go in, as far as that is known. */

@@ -50,7 +50,7 @@ export function Item({ job, slot }: ItemProps) {
 	const says = saysOf(job, kind, id);
 	return (
 		<Page title={ownerTitle(job, slot)} back={back} extra={<ViewSwitch />} foot={footOf(job, kind, id)}>
-			<div class={says.length > 0 ? "split" : ""}>
+			<div class={kind === "pattern" ? "stack" : says.length > 0 ? "split" : ""}>
 				{says.length > 0 && <div class="split-figure stack">{says}</div>}
 				<div class="stack">
 					<section class="card stack">

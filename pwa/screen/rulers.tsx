@@ -97,9 +97,7 @@ export function Rulers({ job, slot, of }: RulersProps) {
 					form={form}
 					onKeep={keep}
 					onSkip={back}
-					drawing={(mm) => (
-						<RulerDrawing asked={ruler} label={mm === null ? "?" : asRead(mm, units.value)} />
-					)}
+					drawing={(mm) => <RulerDrawing asked={ruler} label={mm === null ? "?" : asRead(mm, units.value)} />}
 					photo={isNew ? `print/new-${key}/photo` : `print/${id}/photo`}
 					words={{ keep: ruler === "across" ? t.next : t.done, skip: t.later }}
 				>

@@ -1,0 +1,140 @@
+// Sheets of a job, made by the calculation on this tablet or fetched as PDF from the
+// shop, and drawings that are read in. Nothing is kept here.
+
+import { parse } from "./answers";
+import { running } from "./core";
+import { withToken } from "./pairing";
+import { within } from "./request";
+import type { Corner } from "./types";
+
+/** One sheet, whether it can be made or not. */
+export interface SheetEntry {
+	key: string;
+	title: string;
+	why: string; // it cannot be made, a sentence; "" where it can
+	forms: string[]; // pdf, svg, dxf
+	warnings: string[];
+}
+
+export interface SheetList {
+	inputs: string; // sign of what they are made from, as it stands on each of them
+	sheets: SheetEntry[];
+}
+
+/** A sheet as this tablet makes it. */
+export interface SheetText {
+	key: string;
+	title: string;
+	inputs: string;
+	warnings: string[];
+	name: string; // of the file
+	text: string;
+}
+
+/** What a DXF holds; lengths in mm. */
+export interface Drawn {
+	ask: { why: string; mm: [number, number]; in: [number, number] } | null; // the unit is to be named first
+	unit: string;
+	size: [number, number];
+	path: string; // of the outside edge, "" where there is none
+	holes: DrawnHole[];
+	openings: DrawnOpening[];
+	layers: { name: string; off: boolean; pieces: number }[];
+	notes: string[];
+	preview: string; // SVG
+}
+
+export interface DrawnHole {
+	x: number;
+	y: number;
+	diameter: number;
+}
+
+/** Round with a diameter, or drawn with a path about x, y. */
+export interface DrawnOpening {
+	x: number;
+	y: number;
+	shape: string;
+	diameter?: number;
+	path?: string;
+}
+
+const recordsOf = (job: string) =>
+	running()
+		.held.job(job)
+		.map((r) => r.raw);
+
+/** sheetsOf lists the sheets of a job. */
+export async function sheetsOf(job: string): Promise<SheetList> {
+	const q = { op: "sheets", job, records: recordsOf(job) };
+	return parse<SheetList>(await running().env.ask("sheets", q));
+}
+
+/** sheetOf makes one sheet as SVG or DXF; unit is that of its figures. */
+export async function sheetOf(
+	job: string,
+	key: string,
+	form: "svg" | "dxf",
+	unit: string,
+): Promise<SheetText> {
+	const { ask, now } = running().env;
+	const d = new Date(now());
+	const date = [d.getFullYear(), d.getMonth() + 1, d.getDate()]
+		.map((n) => String(n).padStart(2, "0"))
+		.join("-");
+	const q = { op: "sheet", job, records: recordsOf(job), sheet: key, form, unit, date };
+	return parse<SheetText>(await ask(`sheet ${form}`, q));
+}
+
+/** drawingOf reads a DXF; unit, "mm" or "in", is asked for where the file does not say it. */
+export async function drawingOf(file: string, unit: string): Promise<Drawn> {
+	return parse<Drawn>(await running().env.ask("drawing", { op: "drawing", file, unit }));
+}
+
+/** cornersOf reads a path as the calculation writes it: "x y bulge;…". */
+export const cornersOf = (path: string): Corner[] =>
+	path === ""
+		? []
+		: path.split(";").map((v) => {
+				const [x = 0, y = 0, bulge = 0] = v.trim().split(/\s+/).map(Number);
+				return [x, y, bulge];
+			});
+
+const PDF_MS = 60_000;
+
+/**
+ * pdfOf fetches a sheet from the shop as a file; it rejects with a sentence. inputs is the sign of what the shop made
+ * it from: it may hold other records than this tablet.
+ */
+export async function pdfOf(
+	job: string,
+	key: string,
+	paper: string,
+	unit: string,
+): Promise<{ file: File; inputs: string }> {
+	const base = `/api/jobs/${encodeURIComponent(job)}/sheets`;
+	const list = JSON.parse(new TextDecoder().decode((await get(base)).bytes)) as SheetList;
+	const { bytes, name } = await get(`${base}/${encodeURIComponent(key)}.pdf?paper=${paper}&unit=${unit}`);
+	if (!isWholePDF(bytes)) throw new Error("what came is not a whole PDF");
+	return { file: new File([bytes], name || `${key}.pdf`, { type: "application/pdf" }), inputs: list.inputs };
+}
+
+async function get(path: string): Promise<{ bytes: ArrayBuffer; name: string }> {
+	return within(PDF_MS, null, async (signal) => {
+		const res = await fetch(path, withToken(path, { signal, cache: "no-store" }));
+		const bytes = await res.arrayBuffer();
+		if (!res.ok) {
+			const said = new TextDecoder().decode(bytes);
+			if (said.startsWith("{")) parse(said); // rejects with the shop's own sentence
+			throw new Error(`it answered ${res.status}`);
+		}
+		const said = /filename="([^"/\\]+)"/.exec(res.headers.get("Content-Disposition") ?? "");
+		return { bytes, name: said?.[1] ?? "" };
+	});
+}
+
+// A connection that broke off leaves the head without the end.
+function isWholePDF(bytes: ArrayBuffer): boolean {
+	const text = (from: number, to?: number) => new TextDecoder("latin1").decode(bytes.slice(from, to));
+	return text(0, 5) === "%PDF-" && text(-1024).includes("%%EOF");
+}
