@@ -264,7 +264,7 @@ func TestPortsAreMeasuredByTouch(t *testing.T) {
 		a.screen("item")
 	}
 	a.says("pattern-verdict", "The bolts go in")
-	a.says("unmatched", "Bolt 2")
+	a.says("unmatched", "bolt 2")
 	a.tap("add-opening")
 	opening := a.begun("opening")
 	a.asked("opening/"+opening, [2]string{"shape", "measured points"}, [2]string{"x", "41"}, [2]string{"y", "27"})

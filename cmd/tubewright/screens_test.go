@@ -45,6 +45,8 @@ func TestScreensFitBothWays(t *testing.T) {
 		{"job", "job", job, "step-intake"},
 		{"intake", "intake", job, "field:engine/self/bore"},
 		{"bank", "bank", job + "&id=A", "field:port/p1/width"},
+		{"flange", "flange", job + "&id=A", "face"},
+		{"rim", "rim", job + "&slot=port/p1", "keep"},
 		{"measure", "measure", job + "&slot=port/p2/width", "keep"},
 		{"angle", "measure", job + "&slot=element/t1-e2/turn", "keep"},
 		{"word", "measure", job + "&slot=port/p2/shape", "keep"},

@@ -23,9 +23,9 @@ interface RimDrawingProps {
 	fit?: PlanFit | null;
 }
 
-const WIDE = 760;
-const HIGH = 420;
-const EDGE = 60;
+const WIDE = 560;
+const HIGH = 300;
+const EDGE = 44;
 
 // <RimDrawing job={…} kind="port" id="p3" trial={{ axis: "x", mm: 12.5, x: null }}> draws the measured points of
 // an outline about its centre, in the axes of its bank or pattern: the outline that the plan lays through them, or
@@ -49,7 +49,7 @@ export function RimDrawing({ job, kind, id, trial = null, fit = null }: RimDrawi
 	const [ox, oy] = at([0, 0]);
 	const size = fit && { ...NONE, ...fit, points: [] };
 	const [fx, fy] = at(fit?.shift ?? [0, 0]);
-	const isThin = scale * Math.hypot(b.x1 - b.x0, b.y1 - b.y0) < 40 * spots.length;
+	const isThin = scale * Math.hypot(b.x1 - b.x0, b.y1 - b.y0) < 12 * spots.length;
 	return (
 		<figure class="drawing face" data-test="rim-drawing" data-points={spots.length}>
 			<svg viewBox={`0 0 ${WIDE} ${HIGH}`} role="img" aria-label={t.rim.drawing(titleOf(job, kind, id))}>
