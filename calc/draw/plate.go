@@ -122,6 +122,9 @@ func (p Plate) Drawing(v View) (Drawing, error) {
 		}
 	}
 	mid := at(Pos{(centre.Min[0] + centre.Max[0]) / 2, (centre.Min[1] + centre.Max[1]) / 2})
+	for _, s := range p.Saws {
+		add(sawMark(at(s[0]), at(s[1])))
+	}
 	for _, h := range p.Holes {
 		add(CentreMark(at(h.At), h.Diameter/2+3)...)
 	}
@@ -163,6 +166,15 @@ func (p Plate) lines() Drawing {
 	}
 	d.Name = p.Name
 	return d
+}
+
+// sawMark tells a line that is scribed and sawn from those that are cut, in words beside
+// its end.
+func sawMark(from, to Pos) Text {
+	turn := readable(math.Atan2(to[1]-from[1], to[0]-from[0]))
+	sin, cos := math.Sincos(turn)
+	mid := Pos{0.75*to[0] + 0.25*from[0], 0.75*to[1] + 0.25*from[1]}
+	return Text{Layer: Note, At: shift(mid, -gapToFigure*sin, gapToFigure*cos), Height: 2.2, Anchor: BaseMiddle, Turn: turn, Text: "saw cut"}
 }
 
 // Outline returns the hole on the layer Cut: a circle, or the loop of a slot.

@@ -80,7 +80,7 @@ func TestSheetThatCannotBeMade(t *testing.T) {
 		args []string
 		says string
 	}{
-		{[]string{flangeFile, "transition-t2"}, "over which length"}, {[]string{flangeFile, "flange-B"}, "no such sheet"}, {[]string{flangeFile, "pattern-g1", "--dxf"}, "nothing of it is cut"},
+		{[]string{flangeFile, "transition-t2"}, "over which length"}, {[]string{flangeFile, "flange-B"}, "no such sheet"}, {[]string{flangeFile, "pattern-g1", "--dxf"}, "Nothing of it is cut"},
 		{[]string{flangeFile, "flange", "--pdf", "--dxf"}, "one of"}, {[]string{flangeFile, "flange", "--paper", "a0"}, "a0"}, {[]string{flangeFile, "flange", "--unit", "furlong"}, "furlong"},
 		{[]string{bad, "flange"}, "engine.bore"}, {[]string{"no-such-file", "flange"}, "no-such-file"}, {nil, "sheet"}, {[]string{"a", "b", "c"}, "sheet"},
 	} {

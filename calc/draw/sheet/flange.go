@@ -23,6 +23,9 @@ func (m maker) flange(k job.Bank, f job.FlangePlan, fromHead bool) draft {
 		return d
 	}
 	d.Warnings = m.warnings(about(k), []string{"flange"}, f.Design.Disputed)
+	if len(f.Design.Overlaps) > 0 {
+		d.Forms = []string{PDF, SVG}
+	}
 	v := draw.View{Face: draw.FaceTubes, Figure: m.length}
 	if fromHead {
 		v.FromHead, v.Face = true, draw.FaceHead
@@ -34,6 +37,9 @@ func (m maker) flange(k job.Bank, f job.FlangePlan, fromHead bool) draft {
 			return err
 		}
 		made.Revision = k.Making.Revision
+		if len(f.Design.Overlaps) > 0 {
+			made.uncut = "Its plates run into each other, so they cannot be cut as they lie."
+		}
 		title := m.title(d.Entry, k)
 		title.Part, title.Side = strings.TrimSpace(fmt.Sprintf("Flange %s, %s", k.ID, pieces(f.Design))), v.Side()
 		made.Sheets = []draw.Sheet{{Title: title, Warnings: d.Warnings, Cautions: cautions(), Drawing: drawing}}

@@ -44,6 +44,8 @@ type Made struct {
 	Revision string
 	Sheets   []draw.Sheet
 	Lists    []draw.Table
+	// uncut says why there is no DXF of it.
+	uncut string
 	// Chord is how far the arcs of what is cut may be from the curves they stand for, mm.
 	Chord float64
 }

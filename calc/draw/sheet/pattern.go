@@ -19,7 +19,7 @@ func (m maker) pattern(k job.Bank, f job.FlangePlan, p job.Pattern, plan job.Pat
 	}
 	d.Warnings = m.warnings([]string{p.ID}, []string{"pattern"}, plan.Disputed)
 	d.make = func(made *Made) error {
-		made.Revision = k.Making.Revision
+		made.Revision, made.uncut = k.Making.Revision, "Nothing of it is cut, so it has no DXF."
 		title := m.title(d.Entry, k)
 		title.Part, title.Side = p.Title, draw.SeenFromTubes
 		made.Sheets = []draw.Sheet{{Title: title, Warnings: d.Warnings, Cautions: []string{startCaution}, Drawing: m.overlay(d.Title, k, f, p, plan)}}

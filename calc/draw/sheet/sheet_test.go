@@ -280,6 +280,22 @@ func TestWhatCannotBeMadeSaysWhy(t *testing.T) {
 	}
 }
 
+// What is scribed and sawn is said to be, and plates that run into each other are not
+// handed to a cutter.
+func TestSawnAndSeparateFlanges(t *testing.T) {
+	sawn := make1(t, worked(t, `"pieces": "one piece"`, `"pieces": "one piece, sawn"`), "flange-A-head", sheet.Options{})
+	wants(t, sawn, "saw cut\n", "made of | one piece, sawn", "p2 and p3 |")
+	if b, err := sawn.DXF(); err != nil || strings.Contains(string(b), "MARK\r\n 10") {
+		t.Errorf("a line that is sawn is cut: %v", err)
+	}
+	separate := make1(t, worked(t, `"pieces": "one piece"`, `"pieces": "separate"`), "flange-A", sheet.Options{})
+	wants(t, separate, "Flange A, 4 pieces", "run into each other")
+	var no *sheet.Unmade
+	if _, err := separate.DXF(); !errors.As(err, &no) || slices.Contains(separate.Forms, sheet.DXF) {
+		t.Errorf("plates over each other are cut: %v, %v", err, separate.Forms)
+	}
+}
+
 // All sheets of the flange in one file have its lists once.
 func TestFlangeIsBothSides(t *testing.T) {
 	m := make1(t, worked(t), sheet.Flanges, sheet.Options{})

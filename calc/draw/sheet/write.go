@@ -55,10 +55,10 @@ func (m Made) SVG() (string, error) {
 }
 
 // DXF returns what is cut as a DXF in mm, whatever the unit of the figures. It is an
-// *Unmade where nothing of the sheet is cut.
+// *Unmade where nothing of the sheet is cut, or not as it stands.
 func (m Made) DXF() ([]byte, error) {
-	if !slices.Contains(m.Forms, DXF) {
-		return nil, &Unmade{m.Key, "nothing of it is cut, so it has no DXF."}
+	if m.uncut != "" {
+		return nil, &Unmade{m.Key, m.uncut}
 	}
 	t := m.Sheets[0].Title
 	var lines []string
