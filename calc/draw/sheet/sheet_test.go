@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -165,7 +166,7 @@ func TestFiguresAreInTheUnitAsked(t *testing.T) {
 
 // What is cut is in mm whatever the figures are in, and read back it is as large as
 // the plan says, with every hole and opening.
-func TestDXFIsAsLargeAsThePlan(t *testing.T) {
+func TestPR3DXFIsAsLargeAsThePlan(t *testing.T) {
 	w := worked(t)
 	want := draw.Empty()
 	for _, p := range w.Plan.Flanges[0].Design.Pieces {
@@ -210,6 +211,44 @@ func TestDXFIsAsLargeAsThePlan(t *testing.T) {
 	}
 	if name := make1(t, w, "pattern-g1", sheet.Options{}).FileName(sheet.SVG); name != "pattern-g1-rev-A.svg" {
 		t.Errorf("pattern-g1: named %s", name)
+	}
+}
+
+// What a cutter gets is nothing but closed lines of the four kinds that all read, each
+// once, and what is stated of its curves is what the loops of the plan were made to.
+func TestPR4CuttersGetClosedLines(t *testing.T) {
+	w := worked(t)
+	kinds := regexp.MustCompile(`(?m)^ +0\r\n([A-Z0-9_]+)\r$`)
+	allowed := strings.Fields("SECTION ENDSEC TABLE LTYPE LAYER STYLE ENDTAB EOF LINE ARC CIRCLE POLYLINE VERTEX SEQEND")
+	files := 0
+	for _, e := range sheet.Of(w).Sheets {
+		if e.Why != "" || !slices.Contains(e.Forms, sheet.DXF) {
+			continue
+		}
+		files++
+		b, err := make1(t, w, e.Key, sheet.Options{}).DXF()
+		if err != nil {
+			t.Fatal(err)
+		}
+		found := kinds.FindAllStringSubmatch(string(b), -1)
+		if len(found) < 20 {
+			t.Errorf("%s: %d pieces of a file were read", e.Key, len(found))
+		}
+		for _, k := range found {
+			if !slices.Contains(allowed, k[1]) {
+				t.Errorf("%s: %s is in the file", e.Key, k[1])
+			}
+		}
+		r, err := dxf.Read(b, dxf.Options{})
+		if err != nil || len(r.Open) > 0 || r.Doubles > 0 || r.Short > 0 || r.Gap > 0.001 {
+			t.Errorf("%s: %v, %d open, %d twice, %d without length, gap of %v mm", e.Key, err, len(r.Open), r.Doubles, r.Short, r.Gap)
+		}
+		if !strings.Contains(string(b), "at most 0.01 mm") {
+			t.Errorf("%s: the error of its curves is not stated", e.Key)
+		}
+	}
+	if files != 6 {
+		t.Errorf("%d files, want 6", files)
 	}
 }
 
