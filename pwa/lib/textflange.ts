@@ -208,7 +208,6 @@ export const flange = {
 		more16: "16 or more are asked for.",
 		noPlace:
 			"The points are joined by straight lines until the outline is worked out; it needs the port's own place too.",
-		round: "Go round one way, at even distances; begin anywhere.",
 		wrong: "The points make no outline: two of them lie together, or it crosses itself. Look at their order.",
 		saved: (n: number, axis: string, value: string) => `Point ${n}, ${axis} ${value}`,
 		list: "Points, in order round it",

@@ -13,7 +13,7 @@ export interface Overlay {
 	loops: Corner[][];
 	holes: { at: OnFace; r: number }[];
 	misses: { at: OnFace; off: OnFace }[];
-	shadows: { port: Corner[]; opening: Corner[]; from: OnFace; at: OnFace; say: string }[];
+	shadows: { port: Corner[]; opening: Corner[]; at: OnFace; say: string }[];
 }
 
 /** A letter that stands where a figure of the table is. */
@@ -106,12 +106,12 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 						<defs>
 							<pattern
 								id={hatch}
-								width="7"
-								height="7"
+								width="5"
+								height="5"
 								patternUnits="userSpaceOnUse"
 								patternTransform="rotate(45)"
 							>
-								<path d="M0 0V7" />
+								<path d="M0 0V5" />
 							</pattern>
 						</defs>
 						{over.shadows.map((s) => (
@@ -142,27 +142,6 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 							const [cx, cy] = at(h.at);
 							return <circle key={`${h.at}`} cx={cx} cy={cy} r={h.r * scale} />;
 						})}
-						{over.misses.map((m) => (
-							<Arrow
-								key={`${m.at}`}
-								from={at(m.at)}
-								to={at([m.at[0] + m.off[0] * times, m.at[1] + m.off[1] * times])}
-							/>
-						))}
-						{over.shadows.map((s) => {
-							const [x, y] = at(s.at);
-							const left = x < at(s.from)[0];
-							return (
-								<text
-									key={s.say + s.at}
-									x={x + (left ? -8 : 8)}
-									y={y + 6}
-									text-anchor={left ? "end" : "start"}
-								>
-									{s.say}
-								</text>
-							);
-						})}
 					</g>
 				)}
 				<g class="face-names">
@@ -185,6 +164,29 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 						);
 					})}
 				</g>
+				{over && (
+					<g class="face-over">
+						{over.misses.map((m) => (
+							<Arrow
+								key={`${m.at}`}
+								from={at(m.at)}
+								to={at([m.at[0] + m.off[0] * times, m.at[1] + m.off[1] * times])}
+							/>
+						))}
+						{over.shadows.map((s) => {
+							const [x, y] = at(s.at);
+							const top = at([0, boxOf([s.port, s.opening]).y1])[1] - 10;
+							return (
+								<g key={s.say + s.at}>
+									<path class="face-lead" d={`M${x} ${y}V${top}`} />
+									<text x={x} y={top - 4} text-anchor="middle">
+										{s.say}
+									</text>
+								</g>
+							);
+						})}
+					</g>
+				)}
 				{together(spots).map(({ letters, place }) => (
 					<SpotMark
 						key={letters}

@@ -179,13 +179,12 @@ function laidOver(of: PlanFlange, p: PlanPattern): Overlay {
 			h.off ? [{ at: [h.at[0] - h.off[0], h.at[1] - h.off[1]], off: h.off }] : [],
 		),
 		shadows: p.openings.flatMap((o) => {
-			const { loop: port = [], at: from } = of.ports.find((q) => q.id === o.port) ?? {};
-			if (!isShade(o) || !o.shadow_at || !from) return [];
+			const port = of.ports.find((q) => q.id === o.port)?.loop ?? [];
+			if (!isShade(o) || !o.shadow_at || port.length === 0) return [];
 			return [
 				{
 					port,
 					opening: o.loop,
-					from,
 					at: o.shadow_at,
 					say: flange.pattern.shadowAt(length(o.shadow, units.value)),
 				},

@@ -43,8 +43,8 @@ function End({ job, end }: { job: string; end: PlanEnd }) {
 					<ul class="ends">
 						<Row
 							label={t.stretch}
-							say={t.stretchSay(plain(round(end.stretch_percent, 1)))}
-							more={t.strain(plain(round(end.strain_percent, 1)))}
+							say={t.stretchSay(plain(round(end.stretch_percent, 2)))}
+							more={t.strain(plain(round(end.strain_percent, 2)))}
 						/>
 						{die && (
 							<Row

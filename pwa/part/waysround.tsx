@@ -70,7 +70,7 @@ function wordsOf(job: string, way: SelfMatch): string[] {
 	const u = units.value;
 	const t = flange.way;
 	const words = [playOf(way)];
-	const far = [...way.ports].sort((a, b) => b.off - a.off)[0];
+	const far = way.ports.reduce<SelfMatch["ports"][0] | null>((a, b) => (a && a.off > b.off ? a : b), null);
 	if (far && far.off > PORTS_ALIKE)
 		words.push(t.ports(shortName(job, far.id), shortName(job, far.onto), length(far.off, u)));
 	else if (far) words.push(t.alike);

@@ -23,7 +23,7 @@ const inHand = signal("caliper");
 const onPad = signal<Units | null>(null);
 
 interface FigureProps extends EntryProps {
-	children: ComponentChildren;
+	children?: ComponentChildren;
 	drawing?: (mm: number | null) => ComponentChildren;
 	photo?: string;
 	words?: { keep: string; skip: string };

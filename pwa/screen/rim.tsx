@@ -73,7 +73,7 @@ function Point({ job, slot, pid, n, axis }: PointProps) {
 	const [kind = "", id = ""] = slot.split("/");
 	const of = pointKind(kind);
 	const asks = `${of}/${pid || `next-${id}`}/${axis}`;
-	const ask = asked(asks);
+	const table = asked(asks);
 	useEffect(() => {
 		let gone = false;
 		openForm(job, asks).then(
@@ -84,7 +84,7 @@ function Point({ job, slot, pid, n, axis }: PointProps) {
 			gone = true;
 		};
 	}, [job, asks]);
-	if (!ask) return <p class="fault">{text.measure.formError(asks)}</p>;
+	if (!table) return <p class="fault">{text.measure.formError(asks)}</p>;
 	const keep = async (r: ReadingInput, said: string) => {
 		if (!form) return;
 		if (pid === "") {
@@ -94,6 +94,9 @@ function Point({ job, slot, pid, n, axis }: PointProps) {
 		tellSaved(flange.rim.saved(n, axis, said));
 	};
 	const there = listOf(job, of, id).length;
+	// once a person knows how it goes, what the points are worth is of more help
+	const help = there < 2 ? table.field.help : costOf(job, slot);
+	const ask = { ...table, field: { ...table.field, ...(help && { help }) } };
 	const x = pid === "" ? null : length(job, `${of}/${pid}/x`);
 	const drawing = (mm: number | null) => {
 		const trial: RimTrial = { axis, mm, x };
@@ -127,9 +130,7 @@ function Point({ job, slot, pid, n, axis }: PointProps) {
 					drawing={drawing}
 					photo={`${slot}/photo`}
 					words={{ keep: axis === "x" ? flange.rim.nextY : flange.rim.nextPoint, skip: flange.rim.look }}
-				>
-					<p class="soft">{there < 2 ? flange.rim.round : costOf(job, slot)}</p>
-				</Figure>
+				/>
 			)}
 		</main>
 	);

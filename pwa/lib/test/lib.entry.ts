@@ -5,6 +5,7 @@ import "./around.claims";
 import "./calc.claims";
 import "./entry.claims";
 import "./exact.claims";
+import "./flange.claims";
 import "./link.claims";
 import "./loss.claims";
 import "./pack.claims";
