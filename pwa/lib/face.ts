@@ -30,10 +30,10 @@ export interface Box {
 	y1: number;
 }
 
-/** boxOf holds places and closed paths, arcs included; the origin is always in it. */
+/** boxOf holds places and closed paths, arcs included. */
 export function boxOf(loops: Corner[][], places: OnFace[] = []): Box {
-	const xs = [0, ...places.map((p) => p[0])];
-	const ys = [0, ...places.map((p) => p[1])];
+	const xs = places.map((p) => p[0]);
+	const ys = places.map((p) => p[1]);
 	for (const loop of loops) {
 		loop.forEach(([x, y, bulge], i) => {
 			xs.push(x);

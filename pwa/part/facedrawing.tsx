@@ -52,7 +52,10 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 		[x - hole, y - hole],
 		[x + hole, y + hole],
 	]);
-	const b = boxOf([...plates, ...ports.map((p) => p.loop ?? []), ...(over?.loops ?? [])], around);
+	const b = boxOf(
+		[...plates, ...ports.map((p) => p.loop ?? []), ...(over?.loops ?? [])],
+		[[0, 0], ...around],
+	);
 	const scale = Math.min(
 		(WIDE - 2 * EDGE) / Math.max(b.x1 - b.x0, 30),
 		(TALLEST - HEAD - EDGE) / Math.max(b.y1 - b.y0, 20),
@@ -111,6 +114,7 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 								patternUnits="userSpaceOnUse"
 								patternTransform="rotate(45)"
 							>
+								<rect width="5" height="5" />
 								<path d="M0 0V5" />
 							</pattern>
 						</defs>
@@ -175,11 +179,13 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 						))}
 						{over.shadows.map((s) => {
 							const [x, y] = at(s.at);
-							const top = at([0, boxOf([s.port, s.opening]).y1])[1] - 10;
+							const box = boxOf([s.port, s.opening]);
+							const top = at([0, box.y1])[1] - 10;
+							const right = x > at([middleOf(s.port), 0])[0];
 							return (
 								<g key={s.say + s.at}>
 									<path class="face-lead" d={`M${x} ${y}V${top}`} />
-									<text x={x} y={top - 4} text-anchor="middle">
+									<text x={x + (right ? 6 : -6)} y={top - 4} text-anchor={right ? "end" : "start"}>
 										{s.say}
 									</text>
 								</g>
@@ -204,6 +210,8 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 		</figure>
 	);
 }
+
+const middleOf = (loop: Corner[]) => loop.reduce((sum, [x]) => sum + x, 0) / loop.length;
 
 interface BoltHole {
 	id: string;

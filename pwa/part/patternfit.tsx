@@ -1,11 +1,12 @@
 import { useState } from "preact/hooks";
 import type { Side } from "../lib/face";
 import { figure, length, type Maybe } from "../lib/say";
-import { type PlanFlange, type PlanPattern, units, view } from "../lib/state";
+import { listOf, type PlanFlange, type PlanPattern, units, view } from "../lib/state";
 import { flange } from "../lib/textflange";
 import type { OnFace, PlanOpening } from "../lib/types";
 import { FaceDrawing, type Overlay } from "./facedrawing";
 import { Figures } from "./figures";
+import { findingsOf } from "./findingsof";
 import { nameOf, titleOf, word } from "./known";
 import { Mark, type MarkKind } from "./mark";
 import { shortName } from "./shortname";
@@ -26,24 +27,29 @@ export function patternPlan(job: string, id: string): { of: PlanFlange; plan: Pl
 /** SHADES is up to how far, in mm, a pattern stands into a port without being worth a word; as the findings have it. */
 const SHADES = 0.1;
 
-/** markOf is how a pattern stands: it does not go on, something of it is to be looked at, or it fits. */
-export function patternMark(p: PlanPattern): MarkKind {
+/** patternMark is how a pattern stands by what was found of it: it is not to be used, to be looked at, or it fits. */
+export function patternMark(job: string, p: PlanPattern): MarkKind {
 	if (!p.how) return "missing";
-	if (p.bolts_go_in === false) return "stop";
-	return p.certain || p.openings.some(isShade) ? "warn" : "agreed";
+	const found = findingsOf(job, "pattern", p.id).map((f) => f.severity);
+	return found.includes("stop") ? "stop" : found.includes("warn") ? "warn" : "agreed";
 }
+
+const boltsMark = (p: PlanPattern): MarkKind =>
+	p.bolts_go_in === false ? "stop" : p.certain || typeof p.room !== "number" ? "warn" : "agreed";
 
 const isShade = (o: PlanOpening) => (o.shadow ?? 0) > SHADES;
 
 /** verdictOf says in a few words how a pattern fits. */
-export function verdictOf(p: PlanPattern): string {
+export function verdictOf(job: string, p: PlanPattern): string {
 	const u = units.value;
 	const t = flange.patterns;
 	if (!p.how) return t.notLaid;
 	const deepest = Math.max(0, ...p.openings.map((o) => o.shadow ?? 0));
 	const bolts =
 		typeof p.bolts_go_in !== "boolean" ? t.playFor(length(p.minimax, u)) : p.bolts_go_in ? t.fits : t.fitsNot;
-	return deepest > SHADES ? `${bolts}, ${t.shadow(length(deepest, u))}` : bolts;
+	const words = deepest > SHADES ? [bolts, t.shadow(length(deepest, u))] : [bolts];
+	const lacking = p.unmatched.filter((id) => listOf(job, "bolt").some((b) => b.id === id)).length;
+	return [...words, ...(lacking > 0 ? [t.lacks(lacking)] : [])].join(", ");
 }
 
 // <PatternFit job={…} id="g1"> is a bought flange, a gasket or a drawing laid over the head: a drawing with what it
@@ -71,7 +77,7 @@ export function PatternFit({ job, id }: { job: string; id: string }) {
 			<SideSwitch side={side} onSide={setSide} />
 			<FaceDrawing job={job} flange={of} side={side} over={laidOver(of, plan)} />
 			<p class="row" data-test="pattern-verdict">
-				<Mark kind={patternMark(plan)} />
+				<Mark kind={boltsMark(plan)} />
 				<strong>{playOf(plan)}</strong>
 			</p>
 			<p>

@@ -35,7 +35,7 @@ export function RimDrawing({ job, kind, id, trial = null, fit = null }: RimDrawi
 	const turn = angle(job, `${kind}/${id}/turn`);
 	const points = rimOf(job, kind, id);
 	const spots = points.map((p) => turned(turn, p.at));
-	const loop = planned(job, kind, id);
+	const loop = outlineOf(job, kind, id, points.length);
 	const typing: OnFace[] =
 		trial && trial.mm !== null
 			? [turned(turn, trial.axis === "x" ? [trial.mm, 0] : [trial.x ?? 0, trial.mm])]
@@ -147,13 +147,23 @@ export function planOf(job: string, port: string): PlanPort | undefined {
 	return view.value.plan.flanges?.flatMap((f) => f.ports).find((p) => p.id === port);
 }
 
+// Half a point ends the outline of the plan until its y is there: meanwhile that of the whole points is drawn.
+let lately = { of: "", points: 0, loop: [] as Corner[] };
+
+function outlineOf(job: string, kind: string, id: string, points: number): Corner[] {
+	const loop = planned(job, kind, id);
+	const of = `${job} ${kind}/${id}`;
+	if (loop.length > 0) lately = { of, points, loop };
+	return loop.length === 0 && lately.of === of && lately.points === points ? lately.loop : loop;
+}
+
 // The outline as the plan has it, about its own centre. Openings of a pattern lie as they were laid on the head, so
 // they are taken back to where they were measured.
 function planned(job: string, kind: string, id: string): Corner[] {
 	if (view.value?.job !== job || view.value.stale) return [];
 	if (kind === "port") {
-		const { loop = [], at, points } = planOf(job, id) ?? {};
-		if (!at || !points) return [];
+		const { loop = [], at } = planOf(job, id) ?? {};
+		if (!at) return [];
 		return loop.map(([x, y, bulge]) => [x - at[0], y - at[1], bulge]);
 	}
 	const patterns = view.value.plan.flanges?.flatMap((f) => f.patterns ?? []) ?? [];

@@ -119,10 +119,12 @@ function Patterns({ job, bank, flange }: { job: string; bank: string; flange: Pl
 								data-test={`pattern:${id}`}
 								onClick={() => go({ screen: "item", job, slot: `pattern/${id}` })}
 							>
-								<Mark kind={plan ? patternMark(plan) : "missing"} />
+								<Mark kind={plan ? patternMark(job, plan) : "missing"} />
 								<span class="grow">
 									<strong>{titleOf(job, "pattern", id)}</strong>
-									<span class="named-more soft small">{plan ? verdictOf(plan) : t.patterns.notLaid}</span>
+									<span class="named-more soft small">
+										{plan ? verdictOf(job, plan) : t.patterns.notLaid}
+									</span>
 								</span>
 								<span class="act">▸</span>
 							</button>

@@ -51,7 +51,7 @@ export function Item({ job, slot }: ItemProps) {
 	return (
 		<Page title={ownerTitle(job, slot)} back={back} extra={<ViewSwitch />} foot={footOf(job, kind, id)}>
 			<div class={kind === "pattern" ? "stack" : says.length > 0 ? "split" : ""}>
-				{says.length > 0 && <div class="split-figure stack">{says}</div>}
+				{says.length > 0 && <div class={kind === "pattern" ? "stack" : "split-figure stack"}>{says}</div>}
 				<div class="stack">
 					<section class="card stack">
 						<Cells job={job} kind={kind} id={id} />

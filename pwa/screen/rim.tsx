@@ -226,7 +226,8 @@ function costOf(job: string, slot: string): string {
 		AXES.every((a) => isRead(job, `${pointKind(kind)}/${p.id}/${a}`)),
 	).length;
 	if (n < LEAST) return t.least(LEAST - n);
-	if (kind !== "port" || view.value?.stale) return n < ASKED ? t.more16 : "";
+	const isHalf = n < listOf(job, pointKind(kind), id).length;
+	if (kind !== "port" || isHalf || view.value?.stale) return n < ASKED ? t.more16 : "";
 	const plan = planOf(job, id);
 	const u = plan?.uncertain;
 	const words = u
