@@ -98,6 +98,7 @@ func TestFlangeIsShownFromBothSides(t *testing.T) {
 	for _, e := range want.Ends {
 		a.says("end:"+e.Tube, fmt.Sprintf("%.0f mm²", e.Loft.Greatest))
 	}
+	a.says("pattern:s1", "hole 5 is 0.40 mm off")
 	a.bothWays("flange-ways", "ways")
 	a.bothWays("flange-design", "design")
 	a.bothWays("flange-making", "making")

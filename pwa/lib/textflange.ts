@@ -150,6 +150,7 @@ export const flange = {
 		fitsNot: "does not go on",
 		playFor: (play: string) => `needs ${play} of play`,
 		shadow: (d: string) => `stands ${d} into a port`,
+		off: (hole: string, by: string) => `${hole} is ${by} off`,
 		lacks: (n: number) => `no hole for ${plural(n, "bolt", "bolts")}`,
 		notLaid: "not laid on yet",
 	},
@@ -188,7 +189,6 @@ export const flange = {
 		beyond: "beyond, at most",
 		unmatched: (names: string) => `Without a mate: ${names}.`,
 		standing: { in: "stands into the port", clear: "clear" },
-		shadowAt: (by: string) => `covers ${by}`,
 		spots: (n: number) => `outline points, ${n} of 16`,
 	},
 

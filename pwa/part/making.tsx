@@ -8,6 +8,7 @@ import { FieldCell } from "./fieldcell";
 import { Figures } from "./figures";
 import { nameOf, word } from "./known";
 import { Mark } from "./mark";
+import { Resting } from "./resting";
 import { shortName } from "./shortname";
 
 // <Making job={…} bank="A"> are the fields that say how a flange is made, each with what holds while it is open.
@@ -62,6 +63,7 @@ export function Design({ job, design }: { job: string; design: PlanDesign }) {
 				<h2 class="grow">{t.title}</h2>
 				<span class="soft">{[t.revision(design.revision), t.plates(design.pieces.length)].join(" · ")}</span>
 			</div>
+			<Resting job={job} slots={design.disputed} />
 			<Figures title="" head={[t.what, t.figure, t.where]}>
 				{LEASTS.map(([letter, name, key, rule]) => {
 					const least = design[key];

@@ -9,6 +9,7 @@ import { Figures } from "./figures";
 import { findingsOf } from "./findingsof";
 import { nameOf, titleOf, word } from "./known";
 import { Mark, type MarkKind } from "./mark";
+import { Resting } from "./resting";
 import { shortName } from "./shortname";
 import { SideSwitch } from "./sideswitch";
 import { areaFigure, areaUnit } from "./tubeends";
@@ -47,8 +48,10 @@ export function verdictOf(job: string, p: PlanPattern): string {
 	const deepest = Math.max(0, ...p.openings.map((o) => o.shadow ?? 0));
 	const bolts =
 		typeof p.bolts_go_in !== "boolean" ? t.playFor(length(p.minimax, u)) : p.bolts_go_in ? t.fits : t.fitsNot;
+	const off = p.certain ? p.holes.find((h) => h.id === p.worst)?.miss : undefined;
 	const words = deepest > SHADES ? [bolts, t.shadow(length(deepest, u))] : [bolts];
 	const lacking = p.unmatched.filter((id) => listOf(job, "bolt").some((b) => b.id === id)).length;
+	if (typeof off === "number" && p.worst) words.push(t.off(shortName(job, p.worst), length(off, u)));
 	return [...words, ...(lacking > 0 ? [t.lacks(lacking)] : [])].join(", ");
 }
 
@@ -74,6 +77,7 @@ export function PatternFit({ job, id }: { job: string; id: string }) {
 	return (
 		<section class="card stack design" data-test="pattern-fit">
 			<h2>{t.title}</h2>
+			<Resting job={job} slots={plan.disputed} />
 			<SideSwitch side={side} onSide={setSide} />
 			<FaceDrawing job={job} flange={of} side={side} over={laidOver(of, plan)} />
 			<p class="row" data-test="pattern-verdict">
@@ -192,7 +196,7 @@ function laidOver(of: PlanFlange, p: PlanPattern): Overlay {
 					port,
 					opening: o.loop,
 					at: o.shadow_at,
-					say: flange.pattern.shadowAt(length(o.shadow, units.value)),
+					say: length(o.shadow, units.value),
 				},
 			];
 		}),

@@ -40,13 +40,13 @@ export function labelOf(slot: string): string {
 
 /** chooseRoute leads to the choice between the readings of a slot, and from there back to where it was called from. */
 export function chooseRoute(job: string, slot: string): Route {
-	const { screen, id } = route.value;
-	return { screen: "choose", job, slot, id: id ? `${screen} ${id}` : screen };
+	const { screen, id = "", slot: at = "" } = route.value;
+	return { screen: "choose", job, slot, id: [screen, id, at].join(" ").trimEnd() };
 }
 
 /** cameFrom is where chooseRoute was called from; null when the choice was opened by its address. */
 export function cameFrom(job: string, from: string): Route | null {
-	const [screen = "", id] = from.split(" ");
+	const [screen = "", id, slot] = from.split(" ");
 	if (screen === "" || screen === "choose" || screen === "measure") return null;
-	return id === undefined ? { screen, job } : { screen, job, id };
+	return { screen, job, ...(id && { id }), ...(slot && { slot }) };
 }

@@ -7,6 +7,7 @@ import { Figures } from "./figures";
 import { FindingsOf, findingsOf } from "./findingsof";
 import { nameOf, word } from "./known";
 import { Mark } from "./mark";
+import { Resting } from "./resting";
 import { shortName } from "./shortname";
 
 // <TubeEnds job={…} ends={…}> says of each tube what forming its end to the port asks of it: stretch, die, wall, and
@@ -37,6 +38,7 @@ function End({ job, end }: { job: string; end: PlanEnd }) {
 	return (
 		<section class="card stack" data-test={`end:${end.tube}`}>
 			<h3>{t.of(nameOf(job, end.tube), shortName(job, end.port))}</h3>
+			<Resting job={job} slots={end.disputed} />
 			{found.length > 0 && <FindingsOf job={job} list={found} />}
 			{end.why === "" && (
 				<>

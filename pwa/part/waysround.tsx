@@ -6,6 +6,7 @@ import type { OnFace } from "../lib/types";
 import type { Overlay } from "./facedrawing";
 import { FindingsOf, findingsOf } from "./findingsof";
 import { Mark, type MarkKind } from "./mark";
+import { Resting } from "./resting";
 import { begun, shortName } from "./shortname";
 
 interface WaysRoundProps {
@@ -27,6 +28,7 @@ export function WaysRound({ job, flange: plan, shown, onShow }: WaysRoundProps) 
 	return (
 		<section class="stack" data-test="ways">
 			<h2>{t.title}</h2>
+			<Resting job={job} slots={plan.self_disputed} />
 			{found.length > 0 && <FindingsOf job={job} list={found} />}
 			{ways.length === 0 && (
 				<p class="card row">

@@ -16,6 +16,7 @@ import { Mark } from "../part/mark";
 import { Page } from "../part/page";
 import { patternMark, verdictOf } from "../part/patternfit";
 import { Removed } from "../part/removed";
+import { Resting } from "../part/resting";
 import { SideSwitch } from "../part/sideswitch";
 import { areaFigure, areaUnit, TubeEnds } from "../part/tubeends";
 import { ViewSwitch } from "../part/viewswitch";
@@ -148,6 +149,7 @@ function Ports({ job, flange }: { job: string; flange: PlanFlange }) {
 	const h = t.ports.head;
 	return (
 		<section class="card stack" data-test="ports">
+			<Resting job={job} slots={[...new Set(flange.ports.flatMap((p) => p.disputed))]} />
 			<Figures
 				title={t.ports.title}
 				head={[
