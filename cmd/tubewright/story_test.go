@@ -220,7 +220,7 @@ func layOutTube(t *testing.T, a *tablet, job string) {
 	if rows != 3 {
 		t.Errorf("the cut list has %d rows, want 3", rows)
 	}
-	a.says("finding", "short")
+	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-rule=length-tolerance]")?.textContent.includes("short")`))
 }
 
 // A removed bolt keeps its number free and can be brought back, long after the
