@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"tubewright/calc/geom"
+	"tubewright/calc/sorted"
 )
 
 // piece is a stretch of one of several lines and arcs that were cut where they
@@ -29,7 +30,7 @@ func boxes(segs []geom.Segment) []box {
 		low, high := s.Bounds()
 		bs[i] = box{low, high, i}
 	}
-	slices.SortFunc(bs, func(a, b box) int { return cmp.Or(cmp.Compare(a.low[0], b.low[0]), cmp.Compare(a.of, b.of)) })
+	sorted.By(bs, func(a, b box) int { return cmp.Or(cmp.Compare(a.low[0], b.low[0]), cmp.Compare(a.of, b.of)) })
 	return bs
 }
 
@@ -63,7 +64,7 @@ func split(segs []geom.Segment) []piece {
 	}
 	var out []piece
 	for i, s := range segs {
-		slices.SortFunc(cuts[i], func(x, y cut) int { return cmp.Compare(x.t, y.t) })
+		sorted.By(cuts[i], func(x, y cut) int { return cmp.Compare(x.t, y.t) })
 		at := cut{0, s.From}
 		for _, c := range append(cuts[i], cut{1, s.To}) {
 			if distance(at.p, c.p) > apart/10 || c.t == 1 {
@@ -158,7 +159,7 @@ func joined(pieces []piece) (loops [][]piece) {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(pieces[y].Length(), pieces[x].Length()) })
+	sorted.By(order, func(x, y int) int { return cmp.Compare(pieces[y].Length(), pieces[x].Length()) })
 	used := make([]bool, len(pieces))
 	for _, first := range order {
 		if used[first] {
@@ -222,7 +223,7 @@ func number(pieces []piece) int {
 	for i := range pieces {
 		ends = append(ends, end{pieces[i].From, &pieces[i].a}, end{pieces[i].To, &pieces[i].b})
 	}
-	slices.SortStableFunc(ends, func(x, y end) int { return cmp.Compare(x.p[0], y.p[0]) })
+	sorted.By(ends, func(x, y end) int { return cmp.Compare(x.p[0], y.p[0]) })
 	top := make([]int, len(ends)) // a tree per node, its root the earliest end
 	for i := range top {
 		top[i] = i

@@ -43,7 +43,7 @@ func TestClearAgreesWithShadow(t *testing.T) {
 			return must(geom.D(20+grow/2, 14+grow/2, 5))
 		}
 		port := shape(0)
-		opening := shape(14 * rnd.Float64()).Turned(0.2 * (rnd.Float64() - 0.5)).Moved(3*(rnd.Float64()-0.5), 3*(rnd.Float64()-0.5))
+		opening := shape(14*rnd.Float64()).Turned(0.2*(rnd.Float64()-0.5)).Moved(3*(rnd.Float64()-0.5), 3*(rnd.Float64()-0.5))
 		least, most, ok := flange.Clear(opening, port)
 		s, err := flange.Shadow(opening, port)
 		if err != nil {

@@ -3,10 +3,10 @@ package flange
 import (
 	"cmp"
 	"math"
-	"slices"
 
 	"tubewright/calc/geom"
 	"tubewright/calc/num"
+	"tubewright/calc/sorted"
 )
 
 // Fit is a shape laid through measured points so that the squares of their
@@ -54,7 +54,7 @@ func Fits(pts [][2]float64) []Fit {
 			fits = append(fits, f)
 		}
 	}
-	slices.SortStableFunc(fits, func(a, b Fit) int {
+	sorted.By(fits, func(a, b Fit) int {
 		if a.Parameters != b.Parameters {
 			return a.Parameters - b.Parameters
 		}
@@ -83,7 +83,7 @@ func (p shape) fit(pts [][2]float64) (Fit, bool) {
 	for i := range starts {
 		starts[i] = p.improve(few, starts[i], firstSteps)
 	}
-	slices.SortStableFunc(starts, func(a, b pose) int { return cmp.Compare(a.sum, b.sum) })
+	sorted.By(starts, func(a, b pose) int { return cmp.Compare(a.sum, b.sum) })
 	best := pose{sum: math.Inf(1)}
 	for _, s := range starts[:min(tried, len(starts))] {
 		if s = p.improve(few, s, fitSteps); s.sum < best.sum {

@@ -3,6 +3,8 @@ package flange
 import (
 	"math"
 	"slices"
+
+	"tubewright/calc/sorted"
 )
 
 // Match is one way in which a face lies on itself other than as it is: a way in
@@ -69,7 +71,7 @@ func SelfMatch(f Face) ([]Match, error) {
 			matches = append(matches, m)
 		}
 	}
-	slices.SortStableFunc(matches, func(m, n Match) int {
+	sorted.By(matches, func(m, n Match) int {
 		return byFirst(m.RMS-n.RMS, m.PortsOff-n.PortsOff, m.Angle-n.Angle)
 	})
 	return matches, nil
@@ -96,7 +98,7 @@ func (s *search) distinct() []laid {
 		_, sum := s.chosen(l.mate).leastSquares(l.flip)
 		order[i], miss[i] = i, sum/float64(len(l.mate))
 	}
-	slices.SortStableFunc(order, func(i, j int) int { return byFirst(miss[i] - miss[j]) })
+	sorted.By(order, func(i, j int) int { return byFirst(miss[i] - miss[j]) })
 	var kept []laid
 	for _, i := range order {
 		l := s.found[i]

@@ -2,7 +2,8 @@ package flange
 
 import (
 	"math"
-	"slices"
+
+	"tubewright/calc/sorted"
 )
 
 // Cut is a saw cut into a one-piece flange between two ports, from its edge inwards.
@@ -49,7 +50,7 @@ func (d *Design) saw(s Spec) {
 		along = [2]float64{-along[0], -along[1]}
 	}
 	order := numbers(len(s.Mouths))
-	slices.SortStableFunc(order, func(i, j int) int {
+	sorted.By(order, func(i, j int) int {
 		if dot(middle[i], along) < dot(middle[j], along) {
 			return -1
 		}

@@ -3,7 +3,8 @@ package geom
 import (
 	"cmp"
 	"math"
-	"slices"
+
+	"tubewright/calc/sorted"
 )
 
 // touching is how near two segments come, in mm, when they count as meeting.
@@ -143,7 +144,7 @@ func crossingSides(segs []Segment) (i, j int, crosses bool) {
 		low, high := s.Bounds()
 		boxes[i] = box{low, high, i}
 	}
-	slices.SortFunc(boxes, func(a, b box) int {
+	sorted.By(boxes, func(a, b box) int {
 		return cmp.Or(cmp.Compare(a.low[0], b.low[0]), cmp.Compare(a.of, b.of))
 	})
 	for k, a := range boxes {

@@ -9,6 +9,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"tubewright/calc/sorted"
 )
 
 // compare writes into plans what is not the same in all tries.
@@ -148,7 +150,7 @@ func compareTodo(tries []try, plans []HeadPlan) {
 				plans[i].Todo = append(plans[i].Todo, todo)
 			}
 		}
-		slices.SortFunc(plans[i].Todo, func(a, b Todo) int { return cmp.Compare(a.Slot, b.Slot) })
+		sorted.By(plans[i].Todo, func(a, b Todo) int { return cmp.Compare(a.Slot, b.Slot) })
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tubewright/calc/sorted"
 	"tubewright/calc/units"
 )
 
@@ -105,7 +106,7 @@ func (f Facts) relisted(slot string) Facts {
 // sortEntities orders by parent, then the order key, then the id, so that two
 // equal keys (made on two tablets at once) still give the same list everywhere.
 func sortEntities(es []Entity) {
-	slices.SortFunc(es, func(a, b Entity) int {
+	sorted.By(es, func(a, b Entity) int {
 		if c := strings.Compare(a.Parent, b.Parent); c != 0 {
 			return c
 		}

@@ -4,11 +4,11 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"tubewright/calc/clear"
 	"tubewright/calc/geom"
+	"tubewright/calc/sorted"
 	"tubewright/calc/units"
 )
 
@@ -101,7 +101,7 @@ func (s *scene) gaps(tubes []laid, things []thing) []GapPlan {
 			plans = append(plans, gapOf(a.tube.ID, n.ID, r, rule, math.Hypot(a.sigma, doubt), s.worst(n, r)))
 		}
 	}
-	slices.SortStableFunc(plans, func(a, b GapPlan) int {
+	sorted.By(plans, func(a, b GapPlan) int {
 		return cmp.Compare(math.Round(float64(a.Gap-a.Wanted)*1e6), math.Round(float64(b.Gap-b.Wanted)*1e6))
 	})
 	return plans

@@ -7,6 +7,7 @@ import (
 
 	"tubewright/calc/collector"
 	"tubewright/calc/geom"
+	"tubewright/calc/sorted"
 	"tubewright/calc/stock"
 	"tubewright/calc/tube"
 	"tubewright/calc/units"
@@ -105,7 +106,7 @@ func (tp *TubePlan) levers(start geom.Frame, aim geom.Vec, t Tube) {
 		}
 		tp.Levers = append(tp.Levers, l)
 	}
-	slices.SortStableFunc(tp.Levers, func(a, b LeverPlan) int {
+	sorted.By(tp.Levers, func(a, b LeverPlan) int {
 		return cmp.Or(cmp.Compare(math.Round(float64(b.PerMM)*1e6), math.Round(float64(a.PerMM)*1e6)), cmp.Compare(a.Joint, b.Joint))
 	})
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"tubewright/calc/ledger"
+	"tubewright/calc/sorted"
 )
 
 // Summary is a job in one line, for lists and for the wall. It holds nothing
@@ -32,7 +33,7 @@ func Summaries(recs []ledger.Record) []Summary {
 	for id, recs := range byJob {
 		out = append(out, Summarise(id, recs))
 	}
-	slices.SortFunc(out, func(a, b Summary) int {
+	sorted.By(out, func(a, b Summary) int {
 		return cmp.Or(-cmp.Compare(a.Changed, b.Changed), cmp.Compare(a.ID, b.ID))
 	})
 	return out

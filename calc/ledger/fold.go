@@ -3,6 +3,8 @@ package ledger
 import (
 	"cmp"
 	"slices"
+
+	"tubewright/calc/sorted"
 )
 
 // Kinds of State.
@@ -143,8 +145,8 @@ func Fold(recs []Record) Folded {
 		}
 	}
 	for slot, s := range slots {
-		slices.SortFunc(s.Heads, byClock)
-		slices.SortFunc(s.Aside, byClock)
+		sorted.By(s.Heads, byClock)
+		sorted.By(s.Aside, byClock)
 		slices.Sort(s.Unreadable)
 		slices.Sort(s.Choices)
 		s.judge(l.chosenHeads(s))

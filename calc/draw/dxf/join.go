@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"tubewright/calc/geom"
+	"tubewright/calc/sorted"
 )
 
 // cell is a square of a grid, to find what lies near.
@@ -87,8 +88,8 @@ func (r *reader) join() (loops, open []piece, err error) {
 		closed, rows := r.trace(rest, set, spot)
 		loops, open = append(loops, closed...), append(open, rows...)
 	}
-	slices.SortStableFunc(loops, func(a, b piece) int { return a.line - b.line })
-	slices.SortStableFunc(open, func(a, b piece) int { return a.line - b.line })
+	sorted.By(loops, func(a, b piece) int { return a.line - b.line })
+	sorted.By(open, func(a, b piece) int { return a.line - b.line })
 	return loops, open, nil
 }
 

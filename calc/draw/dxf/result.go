@@ -3,10 +3,10 @@ package dxf
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"tubewright/calc/geom"
+	"tubewright/calc/sorted"
 )
 
 // Result is what a drawing holds, in mm, x right and y up as drawn. Loops are
@@ -316,6 +316,6 @@ func (r *reader) open(rows []piece) ([]Open, error) {
 		}
 		list = append(list, o)
 	}
-	slices.SortStableFunc(list, func(a, b Open) int { return a.Line - b.Line })
+	sorted.By(list, func(a, b Open) int { return a.Line - b.Line })
 	return list, nil
 }

@@ -4,10 +4,10 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"tubewright/calc/geom"
+	"tubewright/calc/sorted"
 )
 
 const (
@@ -49,7 +49,7 @@ func (r *reader) loops(pieces []piece) ([]region, error) {
 		list = append(list, g)
 	}
 	// The largest first: what lies around a loop then stands before it.
-	slices.SortStableFunc(list, func(a, b region) int { return cmp.Compare(b.area, a.area) })
+	sorted.By(list, func(a, b region) int { return cmp.Compare(b.area, a.area) })
 	var kept []region
 	for _, g := range list {
 		double := false
@@ -147,7 +147,7 @@ func (r *reader) sort(res *Result, list []region, open []piece) error {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return list[a].order - list[b].order })
+	sorted.By(order, func(a, b int) int { return list[a].order - list[b].order })
 	var beside, deeper int
 	for _, i := range order {
 		g := list[i]
@@ -225,7 +225,7 @@ func (r *reader) crossings(list []region) error {
 			sides = append(sides, side{i, k, low, high})
 		}
 	}
-	slices.SortStableFunc(sides, func(a, b side) int { return cmp.Compare(a.low[0], b.low[0]) })
+	sorted.By(sides, func(a, b side) int { return cmp.Compare(a.low[0], b.low[0]) })
 	met := map[[2]int]bool{}
 	for n, a := range sides {
 		for _, b := range sides[n+1:] {

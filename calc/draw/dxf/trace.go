@@ -1,6 +1,10 @@
 package dxf
 
-import "slices"
+import (
+	"slices"
+
+	"tubewright/calc/sorted"
+)
 
 // prune parts the pieces that go round from those that lead to a loose end.
 func prune(pieces []piece, spot []int) (inner, dangling []int) {
@@ -136,7 +140,7 @@ func (r *reader) pair(pieces []piece, ends []int, mate map[int]int) {
 			list = append(list, choice{a, b, pieces[a/2].layer != pieces[b/2].layer, dot(leaving(pieces, a), leaving(pieces, b))})
 		}
 	}
-	slices.SortStableFunc(list, func(x, y choice) int {
+	sorted.By(list, func(x, y choice) int {
 		switch {
 		case x.other != y.other && x.other:
 			return 1
