@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"tubewright/cmd/build/bundle"
 )
 
 // node runs questions through the module in node, as the tablet's worker would.
@@ -42,7 +44,7 @@ func wasm(t *testing.T, questions []string) []string {
 		}
 		return strings.TrimSpace(string(out))
 	}
-	build := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w", "-o", path("calc.wasm"), ".")
+	build := exec.Command("go", append(append([]string{"build", "-trimpath", "-ldflags", "-s -w", "-o", path("calc.wasm")}, bundle.Small()...), ".")...)
 	build.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	run(build)
 	ask, err := json.Marshal(questions)

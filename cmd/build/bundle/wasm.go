@@ -16,6 +16,23 @@ import (
 // calculation is the wasm and the loader that belongs to its compiler.
 type calculation struct{ wasm, loader []byte }
 
+// inLine are the packages in which the time of a plan goes, and so calls are put in line.
+var inLine = []string{"cmp", "math", "math/bits", "slices", "sort", "runtime", "runtime/...", "internal/runtime/...",
+	"tubewright/calc/clear", "tubewright/calc/flange", "tubewright/calc/geom", "tubewright/calc/num", "tubewright/calc/survey", "tubewright/calc/tube"}
+
+// Small returns the flags by which the compiler puts no calls in line but in those
+// packages. The calculation is 7 % less on the wire for it, and plans take as long
+// (three jobs, measured by turns).
+func Small() (flags []string) {
+	for _, p := range []string{"std", "tubewright/calc/...", "tubewright/cmd/..."} {
+		flags = append(flags, "-gcflags="+p+"=-l")
+	}
+	for _, p := range inLine {
+		flags = append(flags, "-gcflags="+p+"=") // the last that fits a package counts
+	}
+	return flags
+}
+
 // compile builds cmd/calcwasm. The same sources and compiler give the same bytes on
 // every machine: paths are trimmed and no commit is stamped in.
 func compile(ctx context.Context, root string) (calculation, error) {
@@ -33,8 +50,9 @@ func compile(ctx context.Context, root string) (calculation, error) {
 	}
 	defer os.RemoveAll(dir)
 	to := filepath.Join(dir, "calc.wasm")
-	cmd := exec.CommandContext(ctx, "go", "build", "-trimpath", "-buildvcs=false",
-		"-ldflags", "-s -w -X main.build="+build, "-o", to, "./cmd/calcwasm")
+	args := append([]string{"build", "-trimpath", "-buildvcs=false",
+		"-ldflags", "-s -w -X main.build=" + build, "-o", to}, Small()...)
+	cmd := exec.CommandContext(ctx, "go", append(args, "./cmd/calcwasm")...)
 	cmd.Dir = root
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	if said, err := cmd.CombinedOutput(); err != nil {
