@@ -59,7 +59,7 @@ function Screen() {
 		case "measure":
 			return <Measure key={job + slot} job={job} slot={slot} />;
 		case "choose":
-			return <Later key={job + slot} load={choose} with={{ job, slot, from: id }} />;
+			return <Later key={screen + job + slot} load={choose} with={{ job, slot, from: id }} />;
 		case "list":
 			return <List key={job + id} job={job} which={id} />;
 		case "tubes":
@@ -67,25 +67,25 @@ function Screen() {
 		case "tube":
 			return <Tube key={job + id} job={job} id={id} />;
 		case "rim":
-			return <Later key={job + slot} load={rim} with={{ job, slot, look: id === "look" }} />;
+			return <Later key={screen + job + slot} load={rim} with={{ job, slot, look: id === "look" }} />;
 		case "flange":
-			return <Later key={job + id} load={flange} with={{ job, id }} />;
+			return <Later key={screen + job + id} load={flange} with={{ job, id }} />;
 		case "around":
-			return <Later key={job} load={aroundPage} with={{ job }} />;
+			return <Later key={screen + job} load={aroundPage} with={{ job }} />;
 		case "item":
-			return <Later key={job + slot} load={item} with={{ job, slot }} />;
+			return <Later key={screen + job + slot} load={item} with={{ job, slot }} />;
 		case "mockup":
-			return <Later key={job + id} load={mockup} with={{ job, id }} />;
+			return <Later key={screen + job + id} load={mockup} with={{ job, id }} />;
 		case "bender":
-			return <Later key={job + id} load={bender} with={{ job, id }} />;
+			return <Later key={screen + job + id} load={bender} with={{ job, id }} />;
 		case "photo":
-			return <Later key={job + slot + id} load={photo} with={{ job, slot, id }} />;
+			return <Later key={screen + job + slot + id} load={photo} with={{ job, slot, id }} />;
 		case "photos":
-			return <Later key={job} load={photos} with={{ job }} />;
+			return <Later key={screen + job} load={photos} with={{ job }} />;
 		case "result":
-			return <Later key={job} load={result} with={{ job, at: id }} />;
+			return <Later key={screen + job} load={result} with={{ job, at: id }} />;
 		case "view3d":
-			return <Later key={job + id} load={view3d} with={{ job, id }} />;
+			return <Later key={screen + job + id} load={view3d} with={{ job, id }} />;
 		default:
 			return <Jobs />;
 	}
