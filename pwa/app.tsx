@@ -4,6 +4,7 @@ import "./css/part.css";
 import "./css/screen.css";
 import "./css/around.css";
 import "./css/flange.css";
+import "./css/sheets.css";
 import "./css/print.css";
 import "./css/measure.css";
 import "./css/photo.css";
@@ -56,7 +57,13 @@ function Screen() {
 			return <Intake key={job} job={job} />;
 		case "bank":
 			return <Bank key={job + id} job={job} id={id} />;
+		case "sheets":
+			return <Later key={screen + job + id} load={sheets} with={{ job, id }} />;
+		case "drawing":
+			return <Later key={screen + job + id} load={drawing} with={{ job, id }} />;
 		case "measure":
+			if (slot.startsWith("print/"))
+				return <Later key={screen + job + slot + id} load={rulers} with={{ job, slot, of: id }} />;
 			return <Measure key={job + slot} job={job} slot={slot} />;
 		case "choose":
 			return <Later key={screen + job + slot} load={choose} with={{ job, slot, from: id }} />;
@@ -96,6 +103,9 @@ const aroundPage = () => further().then((m) => m.Around);
 const choose = () => further().then((m) => m.Choose);
 const result = () => further().then((m) => m.Result);
 const rim = () => further().then((m) => m.Rim);
+const sheets = () => import("./screen/sheets").then((m) => m.Sheets);
+const drawing = () => import("./screen/drawing").then((m) => m.Drawing);
+const rulers = () => import("./screen/rulers").then((m) => m.Rulers);
 const flange = () => further().then((m) => m.Flange);
 const item = () => further().then((m) => m.Item);
 const mockup = () => further().then((m) => m.Mockup);

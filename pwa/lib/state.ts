@@ -160,11 +160,15 @@ export async function addFamily(
 	parent: string,
 	fields: Fields,
 	children: Record<string, Fields[]>,
+	notes: Record<string, string>,
 ): Promise<{ id: string; undo: () => Promise<void> }> {
 	const { held } = running();
-	return once(`family ${job} ${JSON.stringify([kind, parent, fields, children])}`, async () => {
+	return once(`family ${job} ${JSON.stringify([kind, parent, fields, children, notes])}`, async () => {
 		const { id, words } = addParts(held, job, kind, parent, {});
 		const parts = partsOf(job, kind, id, { ...words, ...fields });
+		for (const [field, said] of Object.entries(notes))
+			if (said !== "")
+				parts.push({ kind: "note", job, slot: `${kind}/${id}/${field}`, body: { text: said, ...signed() } });
 		for (const [child, entries] of Object.entries(children)) {
 			let order = "";
 			for (const own of entries) {

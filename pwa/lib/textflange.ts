@@ -8,6 +8,7 @@ export const flange = {
 	other: (bank: string) => `${bank} ▸`,
 	notYet: "The flange is drawn once thickness, bolts and ports of the bank are measured.",
 	measure: "measure the bank",
+	sheets: "sheets ▸",
 
 	side: {
 		legend: "Seen from",
@@ -146,6 +147,7 @@ export const flange = {
 		why: "A bought flange, a gasket or a drawing, with measures of its own, is laid over the head.",
 		none: "Nothing to compare yet.",
 		add: "add one by hand",
+		readDXF: "read a DXF in",
 		fits: "the bolts go in",
 		fitsNot: "does not go on",
 		playFor: (play: string) => `needs ${play} of play`,

@@ -85,6 +85,7 @@ export const sheet = {
 		tooLarge: (mb: string) =>
 			`The file is ${mb} large. A drawing of one flange is below 2 MB: have it sent without other parts.`,
 		unread: (why: string) => `The file could not be read: ${why}`,
+		again: (name: string) => `go on with ${name}`,
 		reading: "The drawing is being read.",
 		nothing: "There is no hole, opening or outline in it.",
 		unit: "Unit of its figures",
@@ -110,12 +111,13 @@ export const sheet = {
 		keep: (holes: number, openings: number) =>
 			`keep ${plural(holes, "hole", "holes")}, ${plural(openings, "opening", "openings")} ▸`,
 		kept: (name: string) => `${name} is laid over the head`,
-		say: { what: "Say first what it is.", nothing: "Take at least one hole." },
+		say: {
+			what: "Say first what it is.",
+			side: "Say from which side it was drawn.",
+			nothing: "Take at least one hole.",
+		},
 	},
 
-	caution: {
-		start:
-			"Computed values are starting values; a person checks on the head and on the car before metal is cut.",
-		cut: "Cutting and grinding: guard on, eyes, ears and lungs covered, sparks away from fuel and people; stainless dust and fume hold chromium(VI) (29 CFR 1910.1026). Cut edges are sharp: break them before the part is handled. Local codes and licensed practice come first.",
-	},
+	caution:
+		"Cut edges are sharp: break them before the part is handled. Dust of grinding belongs out of the air.",
 };

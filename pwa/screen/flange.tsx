@@ -57,6 +57,9 @@ export function Flange({ job, id }: FlangeProps) {
 								<div class="row wrap">
 									<SideSwitch side={side} onSide={setSide} />
 									<span class="grow" />
+									<button type="button" data-test="to-sheets" onClick={() => go({ screen: "sheets", job })}>
+										{t.sheets}
+									</button>
 									<button type="button" data-test="to-bank" onClick={() => go({ screen: "bank", job, id })}>
 										{`${t.measure} ▸`}
 									</button>
@@ -137,6 +140,14 @@ function Patterns({ job, bank, flange }: { job: string; bank: string; flange: Pl
 			<div class="row wrap">
 				<button type="button" class="grow" data-test="add-pattern" onClick={add}>
 					{t.patterns.add}
+				</button>
+				<button
+					type="button"
+					class="grow"
+					data-test="read-dxf"
+					onClick={() => go({ screen: "drawing", job, id: bank })}
+				>
+					{t.patterns.readDXF}
 				</button>
 			</div>
 		</section>

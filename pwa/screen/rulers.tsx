@@ -22,8 +22,8 @@ import { SavedNote, tellSaved } from "../part/savednote";
 import { TabWarning } from "../part/tabwarning";
 import { Figure } from "./figure";
 
-/** ASKED are the rulers in the order in which they are measured. */
-export const RULERS = ["across", "up"] as const;
+/** The rulers in the order in which they are measured. */
+const RULERS = ["across", "up"] as const;
 
 interface RulersProps {
 	job: string;
@@ -98,7 +98,7 @@ export function Rulers({ job, slot, of }: RulersProps) {
 					onKeep={keep}
 					onSkip={back}
 					drawing={(mm) => <RulerDrawing asked={ruler} label={mm === null ? "?" : asRead(mm, units.value)} />}
-					photo={isNew ? `print/new-${key}/photo` : `print/${id}/photo`}
+					photo={`print/${key}/photo`}
 					words={{ keep: ruler === "across" ? t.next : t.done, skip: t.later }}
 				>
 					<p class="soft">{t.howLong}</p>
