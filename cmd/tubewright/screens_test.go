@@ -55,6 +55,10 @@ func TestScreensFitBothWays(t *testing.T) {
 		{"tube", "tube", job + "&id=t2", "add-bend"},
 		{"result", "result", job, "cut-row"},
 		{"inches", "result", job, "cut-row"},
+		{"sheets", "sheets", job, "sheet:flange-A"},
+		{"sheet", "sheets", job + "&id=ports-A", "sheet-svg"},
+		{"rulers", "measure", job + "&slot=print/new/across&id=ports-A", "keep"},
+		{"drawing", "drawing", job + "&id=A", "dxf-choose"},
 		{"list", "list", job + "&id=disputed", "status-link"},
 		{"saved", "saved", job, "build"},
 	} {

@@ -91,7 +91,7 @@ export const sheet = {
 		unit: "Unit of its figures",
 		asUnit: { mm: "mm", in: "inches" } as Record<string, string>,
 		wouldBe: (size: string) => `then it is ${size}`,
-		size: (size: string) => `It is ${size}.`,
+		size: (size: string, edge: string) => `It is ${size}, ${edge}.`,
 		drawing: "What was read, as drawn: outside edge, holes H, openings O",
 		edge: { yes: "with its outside edge", no: "without an outside edge" },
 		notes: "What else to know of it",

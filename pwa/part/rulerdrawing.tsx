@@ -6,16 +6,16 @@ interface RulerDrawingProps {
 	label: string;
 }
 
-const [X, Y, LONG] = [250, 330, 290];
+const [X, Y, LONG] = [110, 262, 210];
 
 // <RulerDrawing asked="across" label="100.1 mm"> shows the two rulers as they stand on every sheet, the one to
 // measure scribed.
 // Props: asked (across or up), label (what is typed of it).  Calls: nothing.
 export function RulerDrawing({ asked, label }: RulerDrawingProps) {
 	return (
-		<figure class="drawing">
-			<svg viewBox="0 0 760 390" role="img" aria-label={sheet.check.drawing}>
-				<path class="thin" d={`M${X - 120} 14h500v366h-500z`} />
+		<figure class="drawing ruler-drawing">
+			<svg viewBox="0 0 500 300" role="img" aria-label={sheet.check.drawing}>
+				<path class="thin" d={`M${X - 60} 8h400v284h-400z`} />
 				<path class="line" d={ticks((d) => [X + d, Y], [0, 1])} />
 				<path class="line" d={ticks((d) => [X, Y - d], [-1, 0])} />
 				{asked === "across" ? (

@@ -214,7 +214,7 @@ function Found({ d, said, say, busy, onKeep }: FoundProps) {
 		<>
 			<section class="card stack" data-test="dxf-found">
 				<Preview d={d} groups={all} />
-				<p>{`${t.size(sizeOf(d.size))} ${d.path === "" ? t.edge.no : t.edge.yes}`}</p>
+				<p>{t.size(sizeOf(d.size), d.path === "" ? t.edge.no : t.edge.yes)}</p>
 				{d.notes.length > 0 && (
 					<div class="stack" data-test="dxf-notes">
 						<h3>{t.notes}</h3>
