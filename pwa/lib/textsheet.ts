@@ -74,7 +74,7 @@ export const sheet = {
 		done: "keep",
 		later: "later",
 		drawing: "The two rulers of a sheet at right angles; the one to measure is marked",
-		howLong: "Measure between the outer edges of the end marks, with a steel rule or a caliper.",
+		howLong: "From the middle of the first mark to the middle of the last.",
 	},
 
 	dxf: {

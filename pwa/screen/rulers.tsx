@@ -101,8 +101,8 @@ export function Rulers({ job, slot, of }: RulersProps) {
 					photo={`print/${key}/photo`}
 					words={{ keep: ruler === "across" ? t.next : t.done, skip: t.later }}
 				>
-					<p class="soft">{t.howLong}</p>
 					<p class="soft">{t.bears(isNew ? sign : word(job, `print/${id}/of`))}</p>
+					<p class="soft">{t.howLong}</p>
 					{!isNew && <Readings job={job} slot={slot} />}
 				</Figure>
 			)}
