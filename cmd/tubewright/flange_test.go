@@ -41,7 +41,7 @@ func flangeOf(t *testing.T, file string) (f struct {
 		}
 	}
 	Design struct {
-		Mass float64 `json:"mass_kg"`
+		Mass float64                 `json:"mass_kg"`
 		Edge struct{ Value float64 } `json:"edge_least"`
 	}
 	Ends []struct {
