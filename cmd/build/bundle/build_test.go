@@ -19,6 +19,8 @@ import (
 	"time"
 )
 
+func init() { quality = 4 }
+
 // project writes a small project of the same shape, without packages of others, so
 // that these tests need nothing fetched.
 func project(t *testing.T) string {
