@@ -105,7 +105,8 @@ func (b *builder) measured(kind, id string) *geom.Outline {
 }
 
 // rim returns the points that were measured of an outline, in order round it; none
-// unless its shape asks for them and all are there.
+// unless its shape asks for them. A point of which one figure is still to come is asked
+// for, and left out until then: the outline is there while it is added to.
 func (b *builder) rim(kind, id string) [][2]float64 {
 	rim := rimOf[kind]
 	if b.f.word(kind, id, "shape") != byPoints {
@@ -114,10 +115,9 @@ func (b *builder) rim(kind, id string) [][2]float64 {
 	var pts [][2]float64
 	for _, e := range b.f.in(rim, id) {
 		x, y := b.f.length(rim, e.ID, "x"), b.f.length(rim, e.ID, "y")
-		if !x.Known || !y.Known {
-			return nil
+		if x.Known && y.Known {
+			pts = append(pts, [2]float64{x.V.MM(), y.V.MM()})
 		}
-		pts = append(pts, [2]float64{x.V.MM(), y.V.MM()})
 	}
 	return pts
 }

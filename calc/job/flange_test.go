@@ -10,6 +10,7 @@ import (
 
 	"tubewright/calc/fault"
 	"tubewright/calc/job"
+	"tubewright/calc/ledger"
 )
 
 const flangeJob = "../../testdata/job/flange.job.json"
@@ -142,6 +143,22 @@ func TestMorePointsOfAnOutlineAreAskedFor(t *testing.T) {
 	todo := at(t, p, "todo").([]any)
 	if len(todo) != 1 || at(t, todo, 0, "slot") != "rim/p3" || !strings.Contains(at(t, todo, 0, "where").(string), "7 of at least 8") {
 		t.Errorf("asked for is %v", todo)
+	}
+}
+
+// While a seventeenth point has its x only, the outline is that of the other sixteen.
+func TestHalfAPointLeavesTheOutline(t *testing.T) {
+	before := job.FromRecords(entered(t, flangeJob)).Plan.Flanges[0].Ports[2]
+	word := func(n int, slot, text string) ledger.Record {
+		return record(t, 1, n, job.Draft{Slot: slot, Reading: &ledger.Reading{Text: text, Unit: "word"}})
+	}
+	half := job.FromRecords(append(entered(t, flangeJob), word(900, "rim/p3-r17/order", "0017"), word(902, "rim/p3-r17/port", "p3"), record(t, 1, 901, length("rim/p3-r17/x", "3", 3000000, 1000000))))
+	after := half.Plan.Flanges[0].Ports[2]
+	if after.Points == nil || *after.Points != 16 || after.Area != before.Area {
+		t.Errorf("%v points, %v mm², want 16 and %v", after.Points, after.Area, before.Area)
+	}
+	if !slices.ContainsFunc(half.Todo, func(d job.Todo) bool { return d.Slot == "rim/p3-r17/y" }) {
+		t.Errorf("its y is not asked for: %v", half.Todo)
 	}
 }
 

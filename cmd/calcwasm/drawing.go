@@ -81,6 +81,7 @@ func readDrawing(text, unit string) (drawing, error) {
 		return d, nil
 	}
 	d.Size = rounded([2]float64{r.High[0] - r.Low[0], r.High[1] - r.Low[1]})
+	d.loose(r.Open)
 	var by [2]float64 // where a pattern begins means nothing
 	if far := max(-r.Low[0], -r.Low[1], r.High[0], r.High[1]); far > reach {
 		by = [2]float64{-(r.Low[0] + r.High[0]) / 2, -(r.Low[1] + r.High[1]) / 2}
@@ -103,6 +104,24 @@ func readDrawing(text, unit string) (drawing, error) {
 	}
 	d.Preview, err = draw.SVG(preview)
 	return d, err
+}
+
+// loose names the places where an outline all but closes. Other rows that stay open are
+// centre lines and the like, which the reader counts.
+func (d *drawing) loose(open []dxf.Open) {
+	const nearly, most = 1.0, 3 // mm, places
+	said := 0
+	for _, o := range open {
+		if !(o.Near > 0 && o.Near <= nearly) {
+			continue
+		}
+		if said++; said > most {
+			d.Notes = append(d.Notes, "more outlines stay open in the same way")
+			return
+		}
+		d.Notes = append(d.Notes, fmt.Sprintf("on layer %s an outline stays open by %.3f mm, where it goes from %.1f, %.1f to %.1f, %.1f: close it in the drawing and read that",
+			o.Layer, o.Near, round(o.From[0]), round(o.From[1]), round(o.To[0]), round(o.To[1])))
+	}
 }
 
 // take puts what was found into the words of a pattern, shifted.

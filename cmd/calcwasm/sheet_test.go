@@ -181,3 +181,20 @@ func TestDrawingAsksAndShifts(t *testing.T) {
 		t.Error("a unit that there is not")
 	}
 }
+
+// An edge that all but closes is named with its place, and centre lines are not.
+func TestDrawingNamesLooseEnds(t *testing.T) {
+	for file, want := range map[string]int{"open.dxf": 1, "supplier.dxf": 0} {
+		text, err := os.ReadFile("../../testdata/dxf/" + file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d, err := readDrawing(string(text), "mm")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if notes := strings.Join(d.Notes, "\n"); strings.Count(notes, "stays open by 0.300 mm") != want {
+			t.Errorf("%s: %s", file, notes)
+		}
+	}
+}
