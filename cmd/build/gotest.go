@@ -17,7 +17,7 @@ import (
 // the race detector the bundler takes many times as long.
 var toolPackages = []string{"./cmd/build/...", "./pwa/..."}
 
-var testArgs = []string{"test", "-json", "-timeout", "25m"}
+var testArgs = []string{"test", "-json", "-timeout", "45m"}
 
 func (c checker) toolTests(ctx context.Context, w io.Writer) (tally, error) {
 	return c.goTest(ctx, w, nil, slices.Concat(testArgs, toolPackages)...)

@@ -3,10 +3,12 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"strings"
 	"testing"
 
+	"tubewright/calc/draw/dxf"
 	"tubewright/calc/job"
 	"tubewright/pwa/drive"
 )
@@ -251,6 +253,33 @@ func TestPortsAreMeasuredByTouch(t *testing.T) {
 	if got, figure := area(), fmt.Sprintf("%.2f", want.Ports[2].Perimeter); !strings.Contains(got, figure) {
 		t.Errorf("back at its points the port is %q, want %s", got, figure)
 	}
+
+	// Both stand on the sheet of the ports, which is made without the shop.
+	a.goTo("sheets", query)
+	a.tap("sheet:ports-A")
+	a.shown()
+	a.bothWays("ports-sheet")
+	folder := t.TempDir()
+	a.must(a.b.(chromium).Downloads(folder))
+	a.tap("make-dxf")
+	a.tap("dxf-link")
+	_, sheet := a.file(folder)
+	read, err := dxf.Read(sheet, dxf.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, area := range []float64{want.Ports[0].Area, want.Ports[2].Area} {
+		n := 0
+		for _, o := range append(read.Openings, read.Beside...) {
+			if math.Abs(o.Outline.Area()-area) < 2 { // 0.02 mm all round
+				n++
+			}
+		}
+		if n < 2 { // ports 1 and 3 are alike now, and so are 2 and 4
+			t.Errorf("%d ports of %.1f mm² are on the sheet", n, area)
+		}
+	}
+	a.goTo("flange", query+"&id=A")
 
 	// A pattern by hand: two holes lay it on.
 	a.tap("add-pattern")

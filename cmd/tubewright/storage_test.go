@@ -210,6 +210,7 @@ func TestST4LostRecordsAreToldAndComeBack(t *testing.T) {
 	a.says("lost", "1 had not reached the shop")
 	a.unsent(0)
 	a.tap("lost-seen")
+	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=lost]") === null`)) // said only when it is kept
 	a.must(a.b.Reload())
 	a.link("live")
 	var told bool

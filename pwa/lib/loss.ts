@@ -32,7 +32,10 @@ export function looked(): void {
 /** seenLoss is the person's word that they know; what is still gone is not told again. */
 export async function seenLoss(): Promise<void> {
 	const gone = [...missing];
-	missing.clear();
-	setStatus({ lost: null });
-	await running().env.struck(gone);
+	try {
+		await running().env.struck(gone); // before the notice goes, so that it is not told again
+	} finally {
+		for (const id of gone) missing.delete(id);
+		if (missing.size === 0) setStatus({ lost: null });
+	}
 }
