@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"tubewright/calc/draw"
 	"tubewright/calc/draw/dxf"
 	"tubewright/calc/geom"
 	"tubewright/calc/job"
@@ -21,8 +20,7 @@ type drawing struct {
 	Holes    []dxfHole    `json:"holes"`
 	Openings []dxfOpening `json:"openings"`
 	Layers   []dxfLayer   `json:"layers"`
-	Notes    []string     `json:"notes"`   // sentences: what was left out, and what else to know
-	Preview  string       `json:"preview"` // what was found, as SVG
+	Notes    []string     `json:"notes"` // sentences: what was left out, and what else to know
 }
 
 type dxfAsk struct {
@@ -88,22 +86,7 @@ func readDrawing(text, unit string) (drawing, error) {
 		d.Notes = append(d.Notes, "the drawing lies far from its origin; it was shifted to it")
 	}
 	d.take(r, by)
-	var preview draw.Drawing
-	preview.Name = "drawing"
-	if r.Outer != nil {
-		preview.Add(draw.Loop{Layer: draw.Cut, Vertices: r.Outer.Vertices})
-	}
-	for _, h := range r.Holes {
-		preview.Add(draw.Circle{Layer: draw.Cut, Centre: [2]float64{h.X, h.Y}, Radius: h.Diameter / 2})
-	}
-	for _, o := range r.Openings {
-		preview.Add(draw.Loop{Layer: draw.Cut, Vertices: o.Vertices})
-	}
-	for _, o := range r.Beside {
-		preview.Add(draw.Loop{Layer: draw.Reference, Vertices: o.Vertices})
-	}
-	d.Preview, err = draw.SVG(preview)
-	return d, err
+	return d, nil
 }
 
 // loose names the places where an outline all but closes. Other rows that stay open are
@@ -152,7 +135,7 @@ func (d *drawing) take(r dxf.Result, by [2]float64) {
 		}
 	}
 	if n := len(r.Beside); n > 0 {
-		d.Notes = append(d.Notes, fmt.Sprintf("%d of the outlines lie outside the edge or within another: they are drawn dashed and not taken", n))
+		d.Notes = append(d.Notes, fmt.Sprintf("%d of the outlines lie outside the edge or within another: they are not taken", n))
 	}
 }
 

@@ -124,8 +124,8 @@ func TestDrawingIsReadAsAPattern(t *testing.T) {
 	if len(d.Holes) != 1 || d.Holes[0] != (dxfHole{165, 60, 9}) {
 		t.Errorf("holes %v", d.Holes)
 	}
-	if len(d.Openings) != 10 || !strings.HasPrefix(d.Preview, "<svg") {
-		t.Errorf("%d openings, preview %.40q", len(d.Openings), d.Preview)
+	if len(d.Openings) != 10 {
+		t.Errorf("%d openings, want 10", len(d.Openings))
 	}
 	for _, path := range append([]string{d.Path}, paths(d.Openings)...) {
 		v, err := job.ParsePath(path)

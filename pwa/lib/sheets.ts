@@ -41,7 +41,6 @@ export interface Drawn {
 	openings: DrawnOpening[];
 	layers: { name: string; off: boolean; pieces: number }[];
 	notes: string[];
-	preview: string; // SVG
 }
 
 export interface DrawnHole {
