@@ -29,7 +29,7 @@ var arrows = map[string]string{
 	"calc/photo":      "",
 	"calc/units":      "fault",
 	"calc/geom":       "num sorted",
-	"calc/route":      "clear fault geom num stock tube units",
+	"calc/route":      "clear fault geom num sorted stock tube units",
 	"calc/tube":       "fault geom num units",
 	"calc/survey":     "fault geom num tube units",
 	"calc/stock":      "fault num tube units",
