@@ -32,7 +32,7 @@ var arrows = map[string]string{
 	"calc/route":      "clear fault geom num sorted stock tube units",
 	"calc/tube":       "fault geom num units",
 	"calc/survey":     "fault geom num tube units",
-	"calc/stock":      "fault num tube units",
+	"calc/stock":      "fault num sorted tube units",
 	"calc/flange":     "fault geom num sorted units",
 	"calc/collector":  "fault geom num tube units",
 	"calc/clear":      "fault geom num tube units",
