@@ -19,6 +19,9 @@ const (
 type Folded struct {
 	Slots map[string]State `json:"slots"` // every slot that a reading or a choice was ever made for
 	Notes map[string]Noted `json:"notes"` // by slot
+	// Pieces are the latest records of kind piece, by slot. A note in such a slot is
+	// none of them, since not everybody who may write notes may say how far a piece is.
+	Pieces map[string]Noted `json:"pieces"`
 	// Unreadable are the readings on the table and the live notes whose body
 	// cannot be read here, by id: made by a newer version, or damaged before they
 	// were sent. They are kept and counted, never dropped.
@@ -70,7 +73,7 @@ type Noted struct {
 //     Two standing choices that name different heads are a dispute, however close
 //     the heads are.
 //  5. Of a note the one with the latest hybrid clock is shown, then the one with
-//     the greatest id.
+//     the greatest id. Of what was said of a piece likewise.
 //
 // So a reading that a choice had not seen is a head, however old its clock, and
 // opens the question again. No clock decides about a value.
@@ -93,7 +96,7 @@ type Noted struct {
 // The time it takes grows in proportion to the records and their links.
 func Fold(recs []Record) Folded {
 	l := link(recs)
-	f := Folded{Slots: map[string]State{}, Notes: map[string]Noted{}}
+	f := Folded{Slots: map[string]State{}, Notes: map[string]Noted{}, Pieces: map[string]Noted{}}
 	slots := map[string]*State{}
 	state := func(slot string) *State {
 		s := slots[slot]
@@ -127,7 +130,7 @@ func Fold(recs []Record) Folded {
 			if !l.dead[i] && !l.covered[i] {
 				s.Choices = append(s.Choices, r.ID)
 			}
-		case NoteKind:
+		case NoteKind, PieceKind:
 			if l.dead[i] {
 				continue
 			}
@@ -136,8 +139,12 @@ func Fold(recs []Record) Folded {
 				f.Unreadable = append(f.Unreadable, r.ID)
 				continue
 			}
-			if old, ok := f.Notes[r.Slot]; !ok || cmp.Or(cmp.Compare(r.HLC, old.HLC), cmp.Compare(r.ID, old.ID)) > 0 {
-				f.Notes[r.Slot] = Noted{r.ID, r.Dev, r.HLC, body}
+			latest := f.Notes
+			if r.Kind == PieceKind {
+				latest = f.Pieces
+			}
+			if old, ok := latest[r.Slot]; !ok || cmp.Or(cmp.Compare(r.HLC, old.HLC), cmp.Compare(r.ID, old.ID)) > 0 {
+				latest[r.Slot] = Noted{r.ID, r.Dev, r.HLC, body}
 			}
 		case RetractKind, PhotoKind, MarkKind, DenyKind:
 		default:

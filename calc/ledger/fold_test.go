@@ -131,7 +131,7 @@ func FuzzFold(f *testing.F) {
 			case 5:
 				r.Kind, r.Chosen, r.Seen, r.Over = ChoiceKind, link(a), []string{link(a), link(b)}, []string{link(c)}
 			case 6:
-				r.Kind, r.Body = NoteKind, script[4*i:4*i+4]
+				r.Kind, r.Body = []string{NoteKind, PieceKind}[a&1], script[4*i:4*i+4]
 			case 7:
 				r.Kind, r.Over, r.Body = ReadingKind, []string{link(a)}, script[4*i:4*i+4]
 			}
@@ -216,5 +216,26 @@ func BenchmarkDecode20000(b *testing.B) {
 				b.Fatal(err)
 			}
 		}
+	}
+}
+
+// How far a piece is says the latest record of kind piece, with who and when; a note
+// in its slot says nothing of it, and what was taken back neither.
+func TestLatestStageOfAPieceHolds(t *testing.T) {
+	h := newHistory(1)
+	say := func(kind, text string, ms int64) string {
+		return h.add(Record{Kind: kind, Slot: "element/e2/stage", HLC: Stamp(ms, 0, "x"), Body: body(Note{Text: text, Person: "B. Invented", At: "2026-11-30T08:00:00Z"})})
+	}
+	say(PieceKind, "tacked", 3000)
+	say(PieceKind, "cut", 1000)
+	say(NoteKind, "inspected", 9000)
+	taken := say(PieceKind, "welded", 5000)
+	h.add(Record{Kind: RetractKind, Slot: "element/e2/stage", Target: taken})
+	f := Fold(h.recs)
+	if got := f.Pieces["element/e2/stage"]; got.Text != "tacked" || got.Person != "B. Invented" || got.At == "" {
+		t.Errorf("got %+v", got)
+	}
+	if got := f.Notes["element/e2/stage"].Text; got != "inspected" || f.Unknown != 0 {
+		t.Errorf("note %q, %d unknown", got, f.Unknown)
 	}
 }

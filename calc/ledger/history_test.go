@@ -126,7 +126,7 @@ func randomHistory(seed uint64, n int, rings bool) []Record {
 		case 2, 3:
 			r.Kind, r.Chosen, r.Seen, r.Over = ChoiceKind, h.someLink(), h.someLinks(), h.someLinks()
 		case 4:
-			r.Kind, r.Body = NoteKind, body(Note{Text: fmt.Sprint(len(h.recs))})
+			r.Kind, r.Body = []string{NoteKind, PieceKind}[h.rnd.IntN(2)], body(Note{Text: fmt.Sprint(len(h.recs))})
 		case 5:
 			r.Kind, r.Over, r.Seen = "later", h.someLinks(), h.someLinks()
 		default:

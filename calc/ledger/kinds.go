@@ -6,6 +6,7 @@ const (
 	ChoiceKind  = "choice"  // one reading preferred over those seen
 	RetractKind = "retract" // takes another record back; of a retract: brings it back
 	NoteKind    = "note"    // text of low stakes, see Note
+	PieceKind   = "piece"   // how far a piece has come at the bench; its body is that of a note
 )
 
 // The kinds about pictures. They say nothing about a value, so Fold passes over
@@ -24,7 +25,7 @@ type Role string
 const (
 	Board   Role = "board"   // looks on, writes nothing
 	Measure Role = "measure" // readings, notes, photos, taking back
-	Bench   Role = "bench"   // choices too, and taking photos out for good
+	Bench   Role = "bench"   // choices and stages of pieces too, and taking photos out for good
 )
 
 var ranks = map[Role]int{Board: 1, Measure: 2, Bench: 3}
@@ -35,6 +36,7 @@ var Kinds = map[string]Role{
 	NoteKind:    Measure,
 	RetractKind: Measure,
 	ChoiceKind:  Bench,
+	PieceKind:   Bench,
 	PhotoKind:   Measure,
 	MarkKind:    Measure,
 	DenyKind:    Bench,

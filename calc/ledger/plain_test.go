@@ -38,6 +38,7 @@ var mutants = []twist{
 	"first note wins",
 	"note by arrival",
 	"retracted note shown",
+	"note in the place of a piece",
 }
 
 // plain folds records straight from the rules, slowly and in another way than
@@ -54,7 +55,7 @@ func plain(recs []Record, tw twist) Folded {
 		}
 	}
 	p := plainSet{set, tw}
-	f := Folded{Slots: map[string]State{}, Notes: map[string]Noted{}}
+	f := Folded{Slots: map[string]State{}, Notes: map[string]Noted{}, Pieces: map[string]Noted{}}
 	for _, r := range set {
 		switch r.Kind {
 		case ReadingKind, ChoiceKind:
@@ -62,7 +63,7 @@ func plain(recs []Record, tw twist) Folded {
 				f.Slots[r.Slot] = p.state(r.Slot)
 				f.Unreadable = append(f.Unreadable, f.Slots[r.Slot].Unreadable...)
 			}
-		case NoteKind:
+		case NoteKind, PieceKind:
 			if !p.live(r) && tw != "retracted note shown" {
 				continue
 			}
@@ -72,7 +73,11 @@ func plain(recs []Record, tw twist) Folded {
 				continue
 			}
 			n := Noted{r.ID, r.Dev, r.HLC, body}
-			old, there := f.Notes[r.Slot]
+			shown := map[string]map[string]Noted{NoteKind: f.Notes, PieceKind: f.Pieces}[r.Kind]
+			if tw == "note in the place of a piece" {
+				shown = f.Pieces
+			}
+			old, there := shown[r.Slot]
 			later := cmp.Or(cmp.Compare(n.HLC, old.HLC), cmp.Compare(n.ID, old.ID)) > 0
 			switch tw {
 			case "first note wins":
@@ -81,7 +86,7 @@ func plain(recs []Record, tw twist) Folded {
 				later = true
 			}
 			if !there || later {
-				f.Notes[r.Slot] = n
+				shown[r.Slot] = n
 			}
 		case RetractKind, PhotoKind, MarkKind, DenyKind:
 		default:

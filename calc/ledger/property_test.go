@@ -166,7 +166,7 @@ func causeHides(fold folder, seed uint64) error {
 
 func clockFree(fold folder, seed uint64) error {
 	recs := randomHistory(seed, 2+int(seed%14), true)
-	recs = slices.DeleteFunc(recs, func(r Record) bool { return r.Kind == NoteKind })
+	recs = slices.DeleteFunc(recs, func(r Record) bool { return r.Kind == NoteKind || r.Kind == PieceKind })
 	sketch := func(f Folded) string {
 		var lines []string
 		for slot, s := range f.Slots {

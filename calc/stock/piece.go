@@ -17,7 +17,8 @@ const (
 // Piece is one piece of a tube, between two radial cuts. All lengths are net:
 // kerf and facing are not in them.
 type Piece struct {
-	ID      string       // tube and count from the port: "t1-2"
+	ID      string       // tube and number: "t1-2"
+	Number  int          // that it bears, whatever is put before or behind it; from 1
 	Kind    string       // Straight or Bend
 	Element string       // the element it comes from; of straights that were added up, the first that is not 0
 	Length  units.Length // along the centreline
@@ -48,6 +49,13 @@ type Piece struct {
 // since nothing is cut there. Every bend is a piece of its own, also next to a
 // bend in the same plane. The lengths add up to the path's to rounding. The
 // errors are those of tube.Check, and there are no pieces then.
+//
+// A piece bears the number of its element, so that what is chalked on metal stays
+// true when the path is changed. Pieces whose element has none, or one that a piece
+// before it bears, get the lowest numbers that no element has, in order from the port.
+//
+// Joint k lies between piece k and piece k+1 as they are counted here, from 1; joint 0
+// between the flange and the first.
 func Pieces(id string, s tube.Section, elems []tube.Element) ([]Piece, error) {
 	if err := tube.Check(s, elems); err != nil {
 		return nil, err
@@ -73,10 +81,35 @@ func Pieces(id string, s tube.Section, elems []tube.Element) ([]Piece, error) {
 		run.Length += e.Straight
 	}
 	flush()
-	for i := range pieces {
-		pieces[i].ID = id + "-" + strconv.Itoa(i+1)
+	number(pieces, elems)
+	for i, p := range pieces {
+		pieces[i].ID = id + "-" + strconv.Itoa(p.Number)
 	}
 	return pieces, nil
+}
+
+// number gives every piece the number of its element, or one that is free.
+func number(pieces []Piece, elems []tube.Element) {
+	of := make(map[string]int, len(elems)) // by element
+	taken := make(map[int]bool, len(elems))
+	for _, e := range elems {
+		of[e.ID] = e.Number
+		taken[e.Number] = true
+	}
+	borne := make(map[int]bool, len(pieces))
+	free := 1
+	for i, p := range pieces {
+		n := of[p.Element]
+		if n == 0 || borne[n] {
+			for taken[free] {
+				free++
+			}
+			n = free
+			free++
+		}
+		borne[n] = true
+		pieces[i].Number = n
+	}
 }
 
 func bend(s tube.Section, e tube.Element) Piece {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"tubewright/calc/fault"
@@ -194,6 +195,40 @@ func TestClockArcGoesTheShortWay(t *testing.T) {
 		}
 		if got := float64(pieces[0].ClockArc); math.Abs(got-want) > 1e-9 {
 			t.Errorf("rotation %v°: arc %v, want %v", rotation, got, want)
+		}
+	}
+}
+
+// What is chalked on metal stays true when the path is changed.
+func TestPieceNumbersSurviveEdits(t *testing.T) {
+	s := tube.Section{OD: 44.45, Wall: 1.651}
+	numbered := func(n int, e tube.Element) tube.Element { e.Number = n; return e }
+	ids := func(elems ...tube.Element) string {
+		ps, err := stock.Pieces("t1", s, elems)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var text []string
+		for _, p := range ps {
+			text = append(text, p.ID+" "+p.Element)
+		}
+		return strings.Join(text, ", ")
+	}
+	a, b, c := numbered(1, straight("a", 40)), numbered(2, bend("b", 90, 0, 76.2)), numbered(3, straight("c", 60))
+	d := numbered(4, bend("d", 30, 0, 76.2))
+	for _, tt := range []struct{ what, got, want string }{
+		{"as made", ids(a, b, c), "t1-1 a, t1-2 b, t1-3 c"},
+		{"one put before", ids(d, a, b, c), "t1-4 d, t1-1 a, t1-2 b, t1-3 c"},
+		{"one taken out", ids(a, c), "t1-1 a"}, // the straights are one piece now, and 3 is in it
+		{"one of no length", ids(numbered(1, straight("a", 0)), b, c), "t1-2 b, t1-3 c"},
+		{"of straights in a row the first that is not 0", ids(numbered(5, straight("z", 0)), c, a, b), "t1-3 c, t1-2 b"},
+		{"a file without numbers", ids(straight("a", 40), bend("b", 90, 0, 76.2), straight("c", 60)), "t1-1 a, t1-2 b, t1-3 c"},
+		{"some without", ids(straight("x", 40), b, straight("y", 20), bend("w", 9, 0, 76.2)), "t1-1 x, t1-2 b, t1-3 y, t1-4 w"},
+		{"a number that an element of no length has is not free", ids(numbered(1, straight("a", 0)), bend("b", 90, 0, 76.2)), "t1-2 b"},
+		{"two tablets gave one number", ids(a, b, numbered(2, bend("e", 10, 0, 76.2))), "t1-1 a, t1-2 b, t1-3 e"},
+	} {
+		if tt.got != tt.want {
+			t.Errorf("%s: %s, want %s", tt.what, tt.got, tt.want)
 		}
 	}
 }

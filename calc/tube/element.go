@@ -11,6 +11,7 @@ import (
 // port.
 type Element struct {
 	ID       string
+	Number   int          // that the piece made of it bears; 0 where it was given none
 	Straight units.Length // length of a straight, ≥ 0; not used when Bend is set
 	Bend     *Bend
 }
