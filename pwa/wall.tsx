@@ -9,7 +9,7 @@ import { type Board, type BoardJob, follow } from "./lib/board";
 import { isLoopback, offeredIn } from "./lib/code";
 import { browserProbes } from "./lib/probes";
 import { age, clock } from "./lib/say";
-import { text } from "./lib/text";
+import { wall as wallWords } from "./lib/textwall";
 import { pairWall, wallKey } from "./lib/wallkey";
 import { Later } from "./part/later";
 import { Mark, type MarkKind } from "./part/mark";
@@ -46,11 +46,11 @@ function Wall() {
 	const pages = Math.max(1, Math.ceil((b?.jobs.length ?? 0) / size));
 	const page = Math.floor(here.value / TURN_MS) % pages;
 	const rows = b?.jobs.slice(page * size, page * size + size) ?? [];
-	const isAsking = barred.value !== "" && linked.value !== text.wall.pairing;
+	const isAsking = barred.value !== "" && linked.value !== wallWords.pairing;
 	return (
 		<main class={`wall ${quiet ? "wall-quiet" : ""} ${rows.length <= 3 ? "wall-few" : ""}`}>
 			<header class="wall-head">
-				<h1 class="aside">{text.wall.title}</h1>
+				<h1 class="aside">{wallWords.title}</h1>
 				<p class="wall-clock">
 					{heard.value.here === 0 ? "" : clock(quiet ? heard.value.shop : shopNow, shopNow)}
 				</p>
@@ -61,42 +61,42 @@ function Wall() {
 				)}
 				{quiet && barred.value === "" && (
 					<p class="wall-grey" role="alert" data-test="wall-grey">
-						{text.wall.grey(clock(heard.value.shop || since, here.value))}
+						{wallWords.grey(clock(heard.value.shop || since, here.value))}
 					</p>
 				)}
 				{!quiet && b === null && barred.value === "" && (
-					<p class="wall-wait">{bye.value || text.wall.waiting}</p>
+					<p class="wall-wait">{bye.value || wallWords.waiting}</p>
 				)}
 				{b !== null && b.aside > 0 && (
 					<p class="wall-aside" data-test="wall-aside">
 						<Mark kind="warn" />
-						{text.wall.aside(b.aside)}
+						{wallWords.aside(b.aside)}
 					</p>
 				)}
 				{b !== null && b.copied > 0 && (
 					<p class="wall-aside" data-test="wall-copied">
 						<Mark kind="warn" />
-						{text.wall.copied(b.copied)}
+						{wallWords.copied(b.copied)}
 					</p>
 				)}
-				{pages > 1 && <p class="wall-page">{text.wall.page(page + 1, pages)}</p>}
+				{pages > 1 && <p class="wall-page">{wallWords.page(page + 1, pages)}</p>}
 			</header>
 			{isAsking ? (
 				<div class="wall-pair">
-					<Later load={codeForm} with={{ label: text.wall.code, onCode: pair }} />
+					<Later load={codeForm} with={{ label: wallWords.code, onCode: pair }} />
 				</div>
 			) : (
 				<ul class="wall-rows">
 					{rows.map((j) => (
 						<Row key={j.id} job={j} now={shopNow} />
 					))}
-					{b !== null && rows.length === 0 && <li class="wall-wait">{text.wall.noJobs}</li>}
+					{b !== null && rows.length === 0 && <li class="wall-wait">{wallWords.noJobs}</li>}
 				</ul>
 			)}
 			<footer class="wall-foot">
-				<h2 class="aside">{text.wall.tablets}</h2>
+				<h2 class="aside">{wallWords.tablets}</h2>
 				<WallTablets tablets={tablets} now={shopNow} room={LINES * TABLETS} />
-				{b !== null && tablets.length === 0 && <span>{text.wall.noTablets}</span>}
+				{b !== null && tablets.length === 0 && <span>{wallWords.noTablets}</span>}
 			</footer>
 		</main>
 	);
@@ -106,21 +106,21 @@ function Wall() {
 // Props: job, now (the shop's clock).  Calls: nothing.
 function Row({ job, now }: { job: BoardJob; now: number }) {
 	const open: [MarkKind, number, string][] = [
-		["disputed", job.disputed, text.wall.disputed(job.disputed)],
-		["stop", job.stops, text.wall.stops(job.stops)],
-		["warn", job.warnings, text.wall.warnings(job.warnings)],
-		["missing", job.missing, text.wall.missing(job.missing)],
+		["disputed", job.disputed, wallWords.disputed(job.disputed)],
+		["stop", job.stops, wallWords.stops(job.stops)],
+		["warn", job.warnings, wallWords.warnings(job.warnings)],
+		["missing", job.missing, wallWords.missing(job.missing)],
 	];
 	const shown = open.filter(([, n]) => n > 0);
 	return (
 		<li class="wall-row" data-test="wall-row" data-job={job.id}>
 			<div class="wall-line">
-				<strong class="wall-name">{job.name || text.wall.noName}</strong>
+				<strong class="wall-name">{job.name || wallWords.noName}</strong>
 				<Stages stage={job.stage} />
 			</div>
 			<div class="wall-line">
 				<p class={job.blocked === "" ? "wall-blocked soft" : "wall-blocked"}>
-					{job.blocked === "" ? text.wall.free : text.wall.blocked(job.blocked)}
+					{job.blocked === "" ? wallWords.free : wallWords.blocked(job.blocked)}
 				</p>
 				<p class="wall-open">
 					{shown.map(([kind, , words]) => (
@@ -129,9 +129,9 @@ function Row({ job, now }: { job: BoardJob; now: number }) {
 							{words}
 						</span>
 					))}
-					{shown.length === 0 && <span class="soft">{text.wall.clear}</span>}
+					{shown.length === 0 && <span class="soft">{wallWords.clear}</span>}
 				</p>
-				<p class="wall-age soft">{job.changed_ms > 0 ? text.wall.changed(age(now - job.changed_ms)) : ""}</p>
+				<p class="wall-age soft">{job.changed_ms > 0 ? wallWords.changed(age(now - job.changed_ms)) : ""}</p>
 			</div>
 		</li>
 	);
@@ -155,7 +155,7 @@ const again = follow(
 		onBarred: (why) => {
 			board.value = null;
 			const isKnown = why === "revoked" || key.token !== "";
-			barred.value = isKnown ? text.wall.revoked : text.wall.notPaired(text.wall.needsCode);
+			barred.value = isKnown ? wallWords.revoked : wallWords.notPaired(wallWords.needsCode);
 		},
 	},
 );
@@ -176,11 +176,11 @@ async function takeLink(): Promise<void> {
 	if (code === "") return;
 	history.replaceState(history.state, "", location.pathname);
 	if (isLoopback(location.hostname)) return; // the shop machine itself is let in without
-	barred.value = linked.value = text.wall.pairing;
+	barred.value = linked.value = wallWords.pairing;
 	try {
 		await pair(code);
 	} catch (err) {
-		linked.value = text.wall.notPaired(err instanceof Error ? err.message : String(err));
+		linked.value = wallWords.notPaired(err instanceof Error ? err.message : String(err));
 	}
 }
 

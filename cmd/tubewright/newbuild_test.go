@@ -46,7 +46,7 @@ func newBuild(t *testing.T) (folder string, set bundle.Set) {
 			if err := os.MkdirAll(filepath.Dir(to), 0o700); err != nil {
 				return err
 			}
-			if rel == filepath.Join("pwa", "lib", "text.ts") {
+			if rel == filepath.Join("pwa", "lib", "textsaved.ts") {
 				const was, is = `title: "What is saved where"`, `title: "What is saved and where"`
 				if strings.Count(string(b), was) != 1 {
 					t.Fatalf("%s does not hold %s once", rel, was)

@@ -4,7 +4,8 @@
 import { Superseded } from "./calc";
 import type { Held } from "./held";
 import { byClock, isLiveIn } from "./table";
-import type { JobSummary, JobView, NoteBody } from "./types";
+import type { NoteBody } from "./types";
+import type { JobSummary, JobView } from "./typesapp";
 
 const PAUSE_MS = 150;
 const AGAIN_MS = [2_000, 10_000, 60_000]; // a busy tablet answers the second time; what never answers is not asked for ever

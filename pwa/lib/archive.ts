@@ -4,7 +4,7 @@
 
 import { Zip, ZipPassThrough } from "fflate";
 import type { PhotoRow } from "./store";
-import type { Draft } from "./types";
+import type { Draft } from "./typesapp";
 
 const BATCH_BYTES = 4_194_304; // handed to the browser as one Blob, which it may put on the disk
 const LINES = 1_000; // of records in one piece

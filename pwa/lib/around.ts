@@ -1,7 +1,9 @@
 // What the pages about collectors, neighbours and mock-ups work out of the plan's
 // figures before they show them. Nothing here decides; the calculation has.
 
-import type { Lever, PlanPoint, Point } from "./types";
+import type { Point } from "./types";
+import type { PlanPoint } from "./typesaround";
+import type { Lever } from "./typesplan";
 
 /** leverRows are the joints that move the end, the one that moves it most first. */
 export function leverRows(levers: Lever[]): Lever[] {

@@ -3,12 +3,12 @@
 
 import { within } from "./request";
 import type { Checks } from "./selftest";
-import { text } from "./text";
+import { pair } from "./textpair";
 
 /** NotPaired says in a sentence why a code was not taken. */
 export class NotPaired extends Error {
 	constructor(readonly why: string) {
-		super(text.pair.refused[why] ?? why);
+		super(pair.refused[why] ?? why);
 	}
 }
 
@@ -89,5 +89,5 @@ export async function ask(
 	const word = (key: string) => (typeof said[key] === "string" ? (said[key] as string) : "");
 	if (res.ok && word("token") !== "") return { token: word("token"), role: word("role"), name: word("name") };
 	const why = word("why");
-	throw new NotPaired(why in text.pair.refused ? why : word("text") || text.pair.answered(res.status));
+	throw new NotPaired(why in pair.refused ? why : word("text") || pair.answered(res.status));
 }

@@ -11,7 +11,8 @@ import type { Held } from "./held";
 import { type Clock, localTime } from "./record";
 import { HOME } from "./route";
 import { NoRoom, type PhotoBytes, type Store } from "./store";
-import type { Draft, JobSummary, JobView, Route, Status, Stored } from "./types";
+import type { Stored } from "./types";
+import type { Draft, JobSummary, JobView, Route, Status } from "./typesapp";
 import { type Part, TooLong, type Writer } from "./writer";
 
 /** Jobs of this tablet, the one changed last first. */

@@ -1,7 +1,7 @@
 // Bender data as comma-separated text, for machines and other programs: mm and
 // degrees with a decimal point, whatever the screen shows them in.
 
-import type { PlanTube } from "./types";
+import type { PlanTube } from "./typesplan";
 
 const END = "\r\n"; // RFC 4180, section 2
 

@@ -14,7 +14,8 @@ import {
 	type Store,
 	type Unsent,
 } from "./store";
-import type { Draft, Stored } from "./types";
+import type { Stored } from "./types";
+import type { Draft } from "./typesapp";
 
 const SPARE_BYTES = 5_000_000; // some thousands of readings
 const SPARE = "room";

@@ -2,7 +2,7 @@
 // the last key, or when the page is about to be hidden.
 
 import type { Store } from "./store";
-import type { Draft } from "./types";
+import type { Draft } from "./typesapp";
 
 const PAUSE_MS = 300;
 

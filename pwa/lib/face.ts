@@ -1,7 +1,7 @@
 // What drawings of a port face work out before they draw: how something lies once it
 // is turned over, what holds all of it, and how much longer than they are misses are drawn.
 
-import type { Corner, Laid, OnFace } from "./types";
+import type { Corner, Laid, OnFace } from "./typesflange";
 
 /** Side is from where a face is looked at: from the tubes x is to the right, from the head it is to the left. */
 export type Side = "tubes" | "head";

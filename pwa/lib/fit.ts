@@ -1,7 +1,8 @@
 // A shape that was fitted to measured points, on its way into the fields of a port.
 
 import { mm } from "./typed";
-import type { OnFace, PlanFit, ReadingInput } from "./types";
+import type { ReadingInput } from "./types";
+import type { OnFace, PlanFit } from "./typesflange";
 
 /** FIT is the tool of readings that a fit to measured points made. */
 export const FIT = "fit to points";

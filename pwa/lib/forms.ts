@@ -6,7 +6,8 @@ import type { Held } from "./held";
 import { newID } from "./record";
 import { Known } from "./store";
 import { tableOf } from "./table";
-import type { Form, Stored } from "./types";
+import type { Stored } from "./types";
+import type { Form } from "./typesapp";
 import type { Part, Writer } from "./writer";
 
 interface Attempt {

@@ -5,7 +5,7 @@ import { signal } from "@preact/signals";
 import { running } from "./core";
 import { isSpent } from "./pictures";
 import { isRoute } from "./route";
-import type { Route } from "./types";
+import type { Route } from "./typesapp";
 
 export interface Intent {
 	job: string;

@@ -4,7 +4,7 @@
 
 import type { Field } from "./fields";
 import { asRead, plain, value } from "./say";
-import { text } from "./text";
+import { measure } from "./textmeasure";
 import { inches, parseAngle, parseLength, parseNumber, type Typed } from "./typed";
 
 export type Verdict =
@@ -25,17 +25,17 @@ export function judge(field: Field, raw: string, unit: "mm" | "in"): Verdict {
 	if ("error" in typed) {
 		return {
 			is: "fault",
-			why: text.measure.cannotRead(field.label, raw, typed.error.why, allowed(field)),
+			why: measure.cannotRead(field.label, raw, typed.error.why, allowed(field)),
 		};
 	}
 	const v = typed.v / 1e6; // mm, degrees or plain
 	if (!(v >= field.low && v <= field.high)) {
 		const other = swapped(field, v);
-		const hint = other === null ? "" : ` ${text.measure.maybeUnit(say(field, other))}`;
-		return { is: "fault", why: text.measure.outside(field.label, say(field, v), allowed(field)) + hint };
+		const hint = other === null ? "" : ` ${measure.maybeUnit(say(field, other))}`;
+		return { is: "fault", why: measure.outside(field.label, say(field, v), allowed(field)) + hint };
 	}
 	if (field.whole && typed.v % 1e6 !== 0) {
-		return { is: "fault", why: text.measure.whole(field.label, say(field, v), allowed(field)) };
+		return { is: "fault", why: measure.whole(field.label, say(field, v), allowed(field)) };
 	}
 	const question = typed.ask || doubt(field, v);
 	return question ? { is: "ask", question, typed } : { is: "good", typed };
@@ -43,9 +43,9 @@ export function judge(field: Field, raw: string, unit: "mm" | "in"): Verdict {
 
 /** allowed is the range of a field in words. */
 export function allowed(field: Field): string {
-	const range = text.measure.allowed(plain(field.low), value(field.high, field.quantity, field.unit));
+	const range = measure.allowed(plain(field.low), value(field.high, field.quantity, field.unit));
 	if (field.quantity !== "length") return range;
-	return `${range} (${text.measure.range(inchesOf(field.low), inchesOf(field.high))} in)`;
+	return `${range} (${measure.range(inchesOf(field.low), inchesOf(field.high))} in)`;
 }
 
 // A millimetre figure taken for inches is out by 25.4: what is unlikely as it
@@ -62,8 +62,8 @@ function doubt(field: Field, v: number): string {
 	const size = Math.abs(v);
 	if (size >= low && size <= high) return "";
 	const other = swapped(field, v);
-	if (other !== null) return text.measure.otherUnit(say(field, v), say(field, other));
-	return text.measure.unusual(say(field, v), `${plain(low)} to ${value(high, field.quantity, field.unit)}`);
+	if (other !== null) return measure.otherUnit(say(field, v), say(field, other));
+	return measure.unusual(say(field, v), `${plain(low)} to ${value(high, field.quantity, field.unit)}`);
 }
 
 function say(field: Field, v: number): string {

@@ -4,7 +4,8 @@
 import { type Ask, parse } from "./answers";
 import { running } from "./core";
 import type { Held } from "./held";
-import type { MeasuredRow, Point, ReadingInput } from "./types";
+import type { Point, ReadingInput } from "./types";
+import type { MeasuredRow } from "./typesplan";
 
 /** A piece of the path; keys are those of the calculation, mm and degrees. */
 export interface ListedElement {

@@ -9,7 +9,7 @@ import { type SavedFile, saveFile } from "./savefile";
 import type { Checks } from "./selftest";
 import type { Meta } from "./store";
 import type { Barred, Met } from "./sync";
-import { text } from "./text";
+import { pair } from "./textpair";
 
 export interface Pairing {
 	hasToken: boolean;
@@ -130,7 +130,7 @@ export async function waiting(): Promise<{ records: number; photos: number }> {
 export async function unpair(typed: string, hand: (f: SavedFile) => Promise<void>): Promise<void> {
 	const { records, photos } = await waiting();
 	if (records + photos > 0) {
-		if (!isConfirmed(typed)) throw new Error(text.pair.confirm(text.pair.confirmWord));
+		if (!isConfirmed(typed)) throw new Error(pair.confirm(pair.confirmWord));
 		await hand(await saveFile());
 	}
 	await guarded(() => running().env.store.putMeta({ token: "", role: "" }));
@@ -140,7 +140,7 @@ export async function unpair(typed: string, hand: (f: SavedFile) => Promise<void
 }
 
 /** isConfirmed tells whether the word was typed that unpairing with unsent records asks for. */
-export const isConfirmed = (typed: string): boolean => typed.trim().toLowerCase() === text.pair.confirmWord;
+export const isConfirmed = (typed: string): boolean => typed.trim().toLowerCase() === pair.confirmWord;
 
 /** reread takes in what another window changed. */
 export async function reread(): Promise<void> {

@@ -19,7 +19,7 @@ import type { Picture, Reduced } from "./reduce";
 import { Gallery, type Shown } from "./shown";
 import { retract, whereIs } from "./state";
 import { NoRoom, type PhotoBytes, type PhotoRow, type Store } from "./store";
-import type { Where } from "./types";
+import type { Where } from "./typesapp";
 import { type BlobState, Uploads } from "./uploads";
 
 export { beginPhoto, endPhoto, type Intent, photoIntent } from "./intent";

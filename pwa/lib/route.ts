@@ -1,6 +1,6 @@
 // Where the person is, as the part of the address behind "#".
 
-import type { Route } from "./types";
+import type { Route } from "./typesapp";
 
 export const HOME: Route = { screen: "jobs" };
 

@@ -5,7 +5,7 @@ import { parse } from "./answers";
 import { running } from "./core";
 import { withToken } from "./pairing";
 import { within } from "./request";
-import type { Corner } from "./types";
+import type { Corner } from "./typesflange";
 
 /** One sheet, whether it can be made or not. */
 export interface SheetEntry {

@@ -10,14 +10,19 @@ import { between } from "./order";
 import { pendingForm } from "./pictures";
 import { shortID } from "./record";
 import { headOf, tableOf } from "./table";
-import type { Choice, Form, ListItem, RawReading, ReadingBody, ReadingInput, Route, Where } from "./types";
+import type { Choice, ListItem, RawReading, ReadingBody, ReadingInput } from "./types";
+import type { Form, Route, Where } from "./typesapp";
 import type { Part } from "./writer";
 
 export { calc, deviceName, jobs, person, ready, route, setStatus, status, units, view } from "./core";
 export { type Listed, pointsOf } from "./listed";
 export { seenLoss } from "./loss";
 export { type SavedFile, saveFile } from "./savefile";
-export * from "./types";
+export type * from "./types";
+export type * from "./typesapp";
+export type * from "./typesaround";
+export type * from "./typesflange";
+export type * from "./typesplan";
 export { start, type Wires } from "./wires";
 export { type HeadPlan, isOwn, withEach } from "./withheads";
 

@@ -2,7 +2,8 @@
 // tests use one in memory. Every promise resolves after the transaction is
 // complete, and rejects when nothing of it was kept.
 
-import type { Draft, Stored } from "./types";
+import type { Stored } from "./types";
+import type { Draft } from "./typesapp";
 
 /** Small named values: dev, name, person, n, hlc, units, route, cursor, chain, heard, token, role, lookup. */
 export type Meta = Record<string, unknown>;

@@ -5,7 +5,8 @@
 
 import { type Feed, idsOf, read } from "./feed";
 import { Moved, type Place, START, type Store } from "./store";
-import type { Aside, Stored } from "./types";
+import type { Stored } from "./types";
+import type { Aside } from "./typesapp";
 
 /** What is used of a WebSocket. */
 export interface Socket {

@@ -6,7 +6,7 @@
 import { sha256 } from "./record";
 import { within } from "./request";
 import type { PhotoRow, Store } from "./store";
-import { text } from "./text";
+import { photo as photoWords } from "./textphoto";
 
 /** Clock, chance and network, so that a test can be all three. */
 export interface UploadWorld {
@@ -202,7 +202,7 @@ export class Uploads {
 			if (state.have[i] === "1") continue;
 			const bytes = await this.store.chunk(sha, i);
 			if (bytes === null || (await sha256(bytes)) !== chunks[i])
-				throw new Refused("gone", text.photo.damaged);
+				throw new Refused("gone", photoWords.damaged);
 			state = await this.ask(sha, "PUT", `/${i}`, bytes);
 		}
 		if (!state.done) throw new Error("all chunks are sent and the shop does not have the photo");
@@ -216,7 +216,7 @@ export class Uploads {
 	private async prove(row: PhotoRow): Promise<void> {
 		const i = Math.floor(this.world.random() * row.chunks.length);
 		const [theirs, ours] = [await this.read(row.sha, i), await this.store.chunk(row.sha, i)];
-		if (ours === null || !isSame(theirs, ours)) throw new Refused("proof", text.photo.otherBytes);
+		if (ours === null || !isSame(theirs, ours)) throw new Refused("proof", photoWords.otherBytes);
 	}
 
 	private async ask(sha: string, method: string, path: string, body?: BodyInit): Promise<BlobState> {
@@ -235,7 +235,7 @@ export class Uploads {
 			const bytes = await res.arrayBuffer();
 			if (res.ok) return bytes;
 			const { why = "", text: said = "" } = reasonIn(bytes);
-			throw new Refused(why, said || text.photo.answered(res.status));
+			throw new Refused(why, said || photoWords.answered(res.status));
 		});
 	}
 
@@ -248,7 +248,7 @@ export class Uploads {
 			await this.store.dropChunks(row.sha).catch(this.told.trouble);
 		} else if (FINAL.has(why)) {
 			this.aside.add(row.sha);
-			this.sentence = text.photo.notTaken(message);
+			this.sentence = photoWords.notTaken(message);
 		} else if (why === "full") {
 			this.sentence = message;
 			this.notBefore = this.world.now() + FULL_MS;

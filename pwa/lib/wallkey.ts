@@ -3,7 +3,8 @@
 import type { WallKey } from "./board";
 import { ask, type Fetch, NotPaired } from "./code";
 import { canPair, type Line, type Probes, selftest } from "./selftest";
-import { text } from "./text";
+import { test } from "./textpair";
+import { wall } from "./textwall";
 
 const NAME = "tubewright wall";
 
@@ -38,8 +39,8 @@ export async function pairWall(
 		lines = l;
 	});
 	if (!canPair(checks)) {
-		const bad = lines.filter((l) => l.is === "bad").map((l) => text.test.not[l.name]?.(l.said) ?? l.name);
-		throw new Error(text.wall.failed(bad.join(", ")));
+		const bad = lines.filter((l) => l.is === "bad").map((l) => test.not[l.name]?.(l.said) ?? l.name);
+		throw new Error(wall.failed(bad.join(", ")));
 	}
 	const { token, role } = await ask(fetch, { code, dev: was.dev, for: "wall", checks });
 	// a shop of before it was told what asks; its code is used up

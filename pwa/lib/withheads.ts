@@ -5,7 +5,8 @@
 import { type Ask, parse } from "./answers";
 import { loaded, running } from "./core";
 import type { Held } from "./held";
-import type { Finding, Point, Todo } from "./types";
+import type { Point, Todo } from "./types";
+import type { Finding } from "./typesplan";
 
 /** A tube of which the readings make different things. What differs and is null cannot be worked out with this one. */
 export interface HeadTube {

@@ -1,7 +1,8 @@
 // What the plan becomes with one reading, in lines for a person.
 
 import { figure, length, plain, type Units } from "./say";
-import { text } from "./text";
+import { choose } from "./textchoose";
+import { result } from "./texttube";
 import { inches, mm } from "./typed";
 import type { Head } from "./types";
 import type { HeadPlan, HeadPort, HeadTube } from "./withheads";
@@ -17,7 +18,7 @@ const SAID = "length-tolerance";
 
 /** lines says what differs with this reading; title names a tube or a port as people do. */
 export function lines(p: HeadPlan, units: Units, title: (kind: string, id: string) => string): Line[] {
-	const say = text.choose;
+	const say = choose;
 	const all: Line[] = [
 		...p.tubes.flatMap((t) => tubeLines(t, units, title("tube", t.id))),
 		...p.ports.map((o): Line => portLine(o, units, title("port", o.id))),
@@ -34,13 +35,13 @@ export function lines(p: HeadPlan, units: Units, title: (kind: string, id: strin
 const isNews = (f: { rule: string }) => f.rule !== SAID;
 
 function tubeLines(t: HeadTube, u: Units, name: string): Line[] {
-	const say = text.choose;
+	const say = choose;
 	const out: Line[] = [];
 	const differs = (what: HeadTube["differs"][number]) => t.differs.includes(what);
 	if (differs("length") || differs("deviation")) {
 		const is = t.length === null ? say.noLength(name) : say.isLong(name, length(t.length, u));
 		const off = t.deviation === null ? "" : `, ${offTarget(t.deviation, u)}`;
-		const held = t.within === null ? "" : `, ${t.within ? text.result.within : text.result.outside}`;
+		const held = t.within === null ? "" : `, ${t.within ? result.within : result.outside}`;
 		const mark = t.length === null ? "missing" : t.within === null ? "note" : t.within ? "agreed" : "warn";
 		out.push({ mark, words: is + off + held });
 	}
@@ -64,14 +65,14 @@ function tubeLines(t: HeadTube, u: Units, name: string): Line[] {
 
 function offTarget(deviation: number, u: Units): string {
 	const off = length(Math.abs(deviation), u);
-	if (Math.round(deviation * 1e6) === 0) return text.choose.onTarget;
-	return deviation < 0 ? text.choose.short(off) : text.choose.long(off);
+	if (Math.round(deviation * 1e6) === 0) return choose.onTarget;
+	return deviation < 0 ? choose.short(off) : choose.long(off);
 }
 
 function portLine(o: HeadPort, u: Units, name: string): Line {
-	if (o.area === null || o.perimeter === null) return { mark: "missing", words: text.choose.noOutline(name) };
+	if (o.area === null || o.perimeter === null) return { mark: "missing", words: choose.noOutline(name) };
 	const area = u === "mm" ? `${o.area.toFixed(1)} mm²` : `${(o.area / 25.4 ** 2).toFixed(3)} in²`;
-	return { mark: "note", words: text.choose.port(name, area, length(o.equal_area, u)) };
+	return { mark: "note", words: choose.port(name, area, length(o.equal_area, u)) };
 }
 
 /** apart says how far readings lie apart, lengths in both units; "" for words and for one reading. */
@@ -83,9 +84,9 @@ export function apart(heads: Head[]): string {
 			: null;
 	};
 	const nm = far((h) => h.nm);
-	if (nm !== null) return text.choose.apart(`${mm(nm, 3)} mm = ${inches(nm)} in`, heads.length);
+	if (nm !== null) return choose.apart(`${mm(nm, 3)} mm = ${inches(nm)} in`, heads.length);
 	const udeg = far((h) => h.udeg);
-	if (udeg !== null) return text.choose.apart(`${plain(udeg / 1e6)}°`, heads.length);
+	if (udeg !== null) return choose.apart(`${plain(udeg / 1e6)}°`, heads.length);
 	const micro = far((h) => h.micro);
-	return micro === null ? "" : text.choose.apart(plain(micro / 1e6), heads.length);
+	return micro === null ? "" : choose.apart(plain(micro / 1e6), heads.length);
 }

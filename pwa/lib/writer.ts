@@ -3,7 +3,8 @@
 import type { Held } from "./held";
 import { type Clock, encode, hold, newID } from "./record";
 import { Known, NoRoom, type PhotoBytes, type Store } from "./store";
-import type { Draft, Envelope, Stored } from "./types";
+import type { Envelope, Stored } from "./types";
+import type { Draft } from "./typesapp";
 
 const BODY_VERSION = 1;
 const RECORD_BYTES = 65_536; // the shop takes no longer ones

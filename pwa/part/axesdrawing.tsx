@@ -1,6 +1,6 @@
 import type { Asked } from "../lib/fields";
 import { listOf } from "../lib/state";
-import { text } from "../lib/text";
+import { measure } from "../lib/textmeasure";
 import { titleOf, word } from "./known";
 
 /** Where the three axes of a frame point on the sheet: z toward the viewer for a bank, x for a car that faces him. */
@@ -28,7 +28,7 @@ interface AxesDrawingProps {
 export function AxesDrawing({ job, ask, label }: AxesDrawingProps) {
 	const frame = frameOf(job, ask);
 	const isCar = frame === "car";
-	const words = isCar ? text.measure.frames.car : text.measure.frames.bank;
+	const words = isCar ? measure.frames.car : measure.frames.bank;
 	const axes = isCar ? CAR : BANK;
 	const asked = axisOf(ask);
 	const [ox, oy] = ORIGIN;
@@ -61,7 +61,7 @@ export function AxesDrawing({ job, ask, label }: AxesDrawingProps) {
 				<circle class="dot" cx={ox} cy={oy} r="5" />
 			</svg>
 			<figcaption class="soft small">
-				{isCar ? text.measure.frames.car.of() : text.measure.frames.bank.of(titleOf(job, "bank", frame))}
+				{isCar ? measure.frames.car.of() : measure.frames.bank.of(titleOf(job, "bank", frame))}
 			</figcaption>
 		</figure>
 	);

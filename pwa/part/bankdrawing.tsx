@@ -1,7 +1,8 @@
 import { asked } from "../lib/fields";
 import { asRead, plain, type Units } from "../lib/say";
 import { units } from "../lib/state";
-import { text } from "../lib/text";
+import { bank as bankWords } from "../lib/textbank";
+import { choose } from "../lib/textchoose";
 import { Dimension } from "./dimension";
 import { type BankLayout, bankLayout, bounds, type Trial } from "./layout";
 import { box, extent, loopPath, outlinePath, turned } from "./outline";
@@ -34,7 +35,7 @@ export function BankDrawing({ job, bank, trial = null, tall = false }: BankDrawi
 	const empty = l.bolts.length === 0 && l.ports.length === 0;
 	return (
 		<figure class="drawing">
-			<svg viewBox={`0 0 ${WIDE} ${high}`} role="img" aria-label={text.bank.drawing}>
+			<svg viewBox={`0 0 ${WIDE} ${high}`} role="img" aria-label={bankWords.drawing}>
 				<Axes x={px(0)} y={py(0)} right={WIDE - 16} top={16} />
 				{l.ports.map((p) => (
 					<g key={p.id} class={classOf(p)}>
@@ -63,15 +64,15 @@ export function BankDrawing({ job, bank, trial = null, tall = false }: BankDrawi
 							y={py(o.y) + 22}
 							text-anchor={px(o.x) > WIDE * 0.7 ? "end" : "start"}
 						>
-							{`B${o.n}${o.doubt ? ` ${DISPUTED}` : ""}${o.id === l.datum ? ` ${text.bank.datumMark}` : o.id === l.along ? ` ${text.bank.alongMark}` : ""}`}
+							{`B${o.n}${o.doubt ? ` ${DISPUTED}` : ""}${o.id === l.datum ? ` ${bankWords.datumMark}` : o.id === l.along ? ` ${bankWords.alongMark}` : ""}`}
 						</text>
 					</g>
 				))}
 				{trial && <Asking l={l} trial={trial} px={px} py={py} scale={scale} view={units.value} />}
 			</svg>
 			<figcaption class="soft small">
-				{empty ? text.bank.drawingEmpty : text.bank.frame}
-				{[...l.ports, ...l.bolts].some((s) => s.doubt) && ` · ${DISPUTED} ${text.choose.doubt}`}
+				{empty ? bankWords.drawingEmpty : bankWords.frame}
+				{[...l.ports, ...l.bolts].some((s) => s.doubt) && ` · ${DISPUTED} ${choose.doubt}`}
 			</figcaption>
 		</figure>
 	);

@@ -1,5 +1,5 @@
 import { text } from "../lib/text";
-import type { Where } from "../lib/types";
+import type { Where } from "../lib/typesapp";
 
 interface BarsProps {
 	at: Where;

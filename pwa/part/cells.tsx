@@ -1,5 +1,5 @@
 import { asksFor, isRare, notesOf } from "../lib/fields";
-import { text } from "../lib/text";
+import { bank } from "../lib/textbank";
 import { FieldCell } from "./fieldcell";
 import { known, word } from "./known";
 import { NoteRow } from "./noterow";
@@ -33,7 +33,7 @@ export function Cells({ job, kind, id, leave = [] }: CellsProps) {
 			</div>
 			{behind.length > 0 && (
 				<details class="removed more">
-					<summary data-test={`more:${kind}/${id}`}>{text.bank.more(behind.length)}</summary>
+					<summary data-test={`more:${kind}/${id}`}>{bank.more(behind.length)}</summary>
 					<div class="cells">
 						{behind.map((a) => (
 							<FieldCell key={a.slot} job={job} ask={a} />

@@ -1,7 +1,7 @@
 import type { ComponentChildren } from "preact";
 import { useState } from "preact/hooks";
 import { afterRefusal, CODE_LENGTH, groups, NotPaired, typedCode } from "../lib/code";
-import { text } from "../lib/text";
+import { pair } from "../lib/textpair";
 import { CodePad } from "./codepad";
 
 interface CodeFormProps {
@@ -38,7 +38,7 @@ export function CodeForm({ label, given = "", wait = "", onCode, children }: Cod
 			setTyped("");
 		} catch (e) {
 			const isForWall = e instanceof NotPaired && e.why === "wall";
-			const of = isForWall ? text.pair.wallAt(location.host) : "";
+			const of = isForWall ? pair.wallAt(location.host) : "";
 			setFault({ why: e instanceof Error ? e.message : String(e), of });
 		}
 		setBusy(false);
@@ -78,7 +78,7 @@ export function CodeForm({ label, given = "", wait = "", onCode, children }: Cod
 			<div class="row pair-end">
 				<div class="grow">
 					<p class="fault" role="alert" data-test="pair-fault">
-						{fault ? `${fault.why} ${fault.of}` : not === "" ? "" : text.pair.notInCode(not)}
+						{fault ? `${fault.why} ${fault.of}` : not === "" ? "" : pair.notInCode(not)}
 					</p>
 					{wait !== "" && (
 						<p class="soft" data-test="pair-wait">
@@ -92,7 +92,7 @@ export function CodeForm({ label, given = "", wait = "", onCode, children }: Cod
 					data-test="pair-claim"
 					disabled={wait !== "" || !isWhole || busy}
 				>
-					{busy ? text.pair.claiming : text.pair.claim}
+					{busy ? pair.claiming : pair.claim}
 				</button>
 			</div>
 		</form>

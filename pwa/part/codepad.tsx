@@ -1,5 +1,5 @@
 import { CODE_LENGTH, CODE_SIGNS } from "../lib/code";
-import { text } from "../lib/text";
+import { pair } from "../lib/textpair";
 
 interface CodePadProps {
 	code: string;
@@ -30,7 +30,7 @@ export function CodePad({ code, onSign, onBack }: CodePadProps) {
 			<button
 				type="button"
 				class="key"
-				aria-label={text.pair.back}
+				aria-label={pair.back}
 				data-test="code-back"
 				tabIndex={-1}
 				onPointerDown={(e) => e.preventDefault()}

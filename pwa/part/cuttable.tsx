@@ -1,8 +1,9 @@
 import type { ComponentChildren } from "preact";
 import { degrees, figure, fraction, length, type Maybe, type Units } from "../lib/say";
 import { units } from "../lib/state";
-import { text } from "../lib/text";
-import type { PlanTube } from "../lib/types";
+import { choose } from "../lib/textchoose";
+import { result, tubes } from "../lib/texttube";
+import type { PlanTube } from "../lib/typesplan";
 import { numberOf, word } from "./known";
 import { Mark } from "./mark";
 import { Resting } from "./resting";
@@ -13,13 +14,13 @@ import { Resting } from "./resting";
 // Props: job, plan.  Calls: nothing.
 export function CutTable({ job, plan }: { job: string; plan: PlanTube }) {
 	const u = units.value;
-	const h = text.result.cutHead;
+	const h = result.cutHead;
 	const pieces = plan.pieces ?? [];
 	if (pieces.length === 0) return null;
 	if (plan.disputed.length > 0) {
 		return (
 			<div class="held stack" role="status" data-test={`held:${plan.id}`}>
-				<strong>{text.choose.held}</strong>
+				<strong>{choose.held}</strong>
 				<Resting job={job} slots={plan.disputed} />
 			</div>
 		);
@@ -31,10 +32,10 @@ export function CutTable({ job, plan }: { job: string; plan: PlanTube }) {
 		<Scroll>
 			<table class="figures">
 				<caption>
-					{text.result.cut}
+					{result.cut}
 					<span class="soft small">
 						{" "}
-						{text.result.cutFrom(length(plan.od, u), length(plan.wall, u), of("material"))}
+						{result.cutFrom(length(plan.od, u), length(plan.wall, u), of("material"))}
 					</span>
 				</caption>
 				<thead>
@@ -52,8 +53,7 @@ export function CutTable({ job, plan }: { job: string; plan: PlanTube }) {
 					{pieces.map((p, i) => (
 						<tr key={p.id} data-test="cut-row" data-piece={p.id}>
 							<th scope="row">
-								<strong>{`${tube}-${i + 1}`}</strong>{" "}
-								{p.kind === "bend" ? text.result.bend : text.result.straight}
+								<strong>{`${tube}-${i + 1}`}</strong> {p.kind === "bend" ? result.bend : result.straight}
 							</th>
 							<td class="num">{p.kind === "bend" ? bare(p.angle) : ""}</td>
 							<Cell v={p.clr} u={u} />
@@ -66,7 +66,7 @@ export function CutTable({ job, plan }: { job: string; plan: PlanTube }) {
 				</tbody>
 				<tfoot>
 					<tr>
-						<th scope="row">{text.result.total}</th>
+						<th scope="row">{result.total}</th>
 						<td />
 						<td />
 						<Cell v={total} u={u} />
@@ -76,7 +76,7 @@ export function CutTable({ job, plan }: { job: string; plan: PlanTube }) {
 					</tr>
 				</tfoot>
 			</table>
-			<p class="soft small">{text.result.clockHint}</p>
+			<p class="soft small">{result.clockHint}</p>
 		</Scroll>
 	);
 }
@@ -86,7 +86,7 @@ export function CutTable({ job, plan }: { job: string; plan: PlanTube }) {
 // Props: plan.  Calls: nothing.
 export function LraTable({ plan }: { plan: PlanTube }) {
 	const u = units.value;
-	const h = text.result.lraHead;
+	const h = result.lraHead;
 	const rows = plan.lra ?? [];
 	if (rows.length === 0 && typeof plan.last !== "number") return null;
 	return (
@@ -94,7 +94,7 @@ export function LraTable({ plan }: { plan: PlanTube }) {
 			<table class="figures">
 				<caption>
 					<Doubt of={[plan.last_disputed, ...rows.map((r) => r.disputed)]} />
-					{text.result.lra}
+					{result.lra}
 				</caption>
 				<thead>
 					<tr>
@@ -120,7 +120,7 @@ export function LraTable({ plan }: { plan: PlanTube }) {
 					))}
 					<tr>
 						<th scope="row">
-							{text.result.last}
+							{result.last}
 							<Doubt of={[plan.last_disputed]} />
 						</th>
 						<Cell v={plan.last} u={u} />
@@ -145,7 +145,7 @@ export function XyzTable({ plan }: { plan: PlanTube }) {
 			<table class="figures">
 				<caption>
 					<Doubt of={[plan.end?.disputed ?? []]} />
-					{text.result.xyz}
+					{result.xyz}
 				</caption>
 				<thead>
 					<tr>
@@ -166,7 +166,7 @@ export function XyzTable({ plan }: { plan: PlanTube }) {
 					))}
 				</tbody>
 			</table>
-			<p class="soft small">{text.tubes.endHint}</p>
+			<p class="soft small">{tubes.endHint}</p>
 		</Scroll>
 	);
 }

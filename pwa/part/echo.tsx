@@ -1,7 +1,7 @@
 import type { Field } from "../lib/fields";
 import type { Verdict } from "../lib/judge";
 import { asRead, fraction, plain } from "../lib/say";
-import { text } from "../lib/text";
+import { measure } from "../lib/textmeasure";
 
 /** Signs of both units that still stand in one line beside the keys. */
 const LONG = 20;
@@ -25,7 +25,7 @@ export function Echo({ field, verdict }: EchoProps) {
 			aria-live="polite"
 			aria-atomic="true"
 		>
-			{typed === null && <span class="echo-wait">{text.measure.echoEmpty}</span>}
+			{typed === null && <span class="echo-wait">{measure.echoEmpty}</span>}
 			{typed !== null && field.quantity === "length" && <Both nm={typed.v} first={typed.unit} />}
 			{typed !== null && field.quantity === "angle" && <span>{plain(typed.v / 1e6)}°</span>}
 			{typed !== null && field.quantity === "number" && (
@@ -45,9 +45,9 @@ function Both({ nm, first }: { nm: number; first: string }) {
 	return (
 		<>
 			<span>{isInch ? inch : metric}</span>
-			<span class="echo-equals">{text.measure.equals}</span>
+			<span class="echo-equals">{measure.equals}</span>
 			<span>{isInch ? metric : inch}</span>
-			<span class="echo-fraction">{text.measure.nearest(fraction(nm / 1e6))}</span>
+			<span class="echo-fraction">{measure.nearest(fraction(nm / 1e6))}</span>
 		</>
 	);
 }

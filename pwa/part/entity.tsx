@@ -1,7 +1,7 @@
 import type { ComponentChildren } from "preact";
 import { between } from "../lib/order";
 import { keepReading, type ListItem, openForm, removeEntity } from "../lib/state";
-import { text } from "../lib/text";
+import { bank } from "../lib/textbank";
 import { Cells } from "./cells";
 import { known, siblings, titleOf } from "./known";
 import { PhotoButton } from "./photobutton";
@@ -28,7 +28,7 @@ export function Entity({ job, kind, id, leave = [], children, below }: EntityPro
 	const at = list.findIndex((e) => e.id === id);
 	const remove = async () => {
 		const undo = await removeEntity(job, kind, id);
-		offerUndo(text.bank.removed(title), undo);
+		offerUndo(bank.removed(title), undo);
 	};
 	return (
 		<li class="entity card" data-test={`entity:${id}`}>
@@ -38,7 +38,7 @@ export function Entity({ job, kind, id, leave = [], children, below }: EntityPro
 				<PhotoButton job={job} slot={`${kind}/${id}/photo`} what={title} />
 				<Tool
 					name="up"
-					say={text.bank.up(title)}
+					say={bank.up(title)}
 					path="M5 15l7-7 7 7"
 					off={at <= 0}
 					test={`up:${id}`}
@@ -46,7 +46,7 @@ export function Entity({ job, kind, id, leave = [], children, below }: EntityPro
 				/>
 				<Tool
 					name="down"
-					say={text.bank.down(title)}
+					say={bank.down(title)}
 					path="M5 9l7 7 7-7"
 					off={at < 0 || at === list.length - 1}
 					test={`down:${id}`}
@@ -54,7 +54,7 @@ export function Entity({ job, kind, id, leave = [], children, below }: EntityPro
 				/>
 				<Tool
 					name="remove"
-					say={text.bank.remove(title)}
+					say={bank.remove(title)}
 					path="M6 6l12 12M18 6 6 18"
 					off={false}
 					test={`remove:${id}`}

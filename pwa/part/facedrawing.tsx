@@ -1,8 +1,8 @@
 import { useId } from "preact/hooks";
 import { boxOf, nearest, type Side, timesLonger } from "../lib/face";
-import { text } from "../lib/text";
+import { bank } from "../lib/textbank";
 import { flange as t } from "../lib/textflange";
-import type { Corner, OnFace, PlanFlange } from "../lib/types";
+import type { Corner, OnFace, PlanFlange } from "../lib/typesflange";
 import { numberOf, word } from "./known";
 import { bankLayout } from "./layout";
 import { loopPath } from "./outline";
@@ -72,7 +72,7 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 	const times = timesLonger(over?.misses.map((m) => Math.hypot(...m.off)) ?? [], LONGEST / scale);
 	const datum = word(job, `bank/${flange.bank}/datum`);
 	const along = word(job, `bank/${flange.bank}/along`);
-	const said = (id: string) => (id === datum ? ` ${text.bank.datumMark}` : "");
+	const said = (id: string) => (id === datum ? ` ${bank.datumMark}` : "");
 	// names of bolts at the edge stand outside it
 	const rim = Math.max(design?.edge_least?.value ?? 0, 0);
 	const nearEdge = (y: number, hole: number) => Math.min(b.y1 - y, y - b.y0) < hole / 2 + 2 * rim;

@@ -1,7 +1,8 @@
 import { degrees, length, type Maybe, plain } from "../lib/say";
 import { go, units } from "../lib/state";
 import { text } from "../lib/text";
-import type { Finding } from "../lib/types";
+import { result } from "../lib/texttube";
+import type { Finding } from "../lib/typesplan";
 import { Mark } from "./mark";
 import { chooseRoute } from "./resting";
 
@@ -23,9 +24,9 @@ export function FindingRow({ job, finding }: FindingRowProps) {
 				<p>{f.text}</p>
 				{f.help && <p class="soft">{f.help}</p>}
 				<p class="soft small">
-					{text.result.rule(f.rule, f.grade ?? "")}
-					{typeof f.value === "number" && `, ${text.result.value} ${inUnit(f.value, f.unit)}`}
-					{typeof f.limit === "number" && `, ${text.result.limit} ${inUnit(f.limit, f.unit)}`}
+					{result.rule(f.rule, f.grade ?? "")}
+					{typeof f.value === "number" && `, ${result.value} ${inUnit(f.value, f.unit)}`}
+					{typeof f.limit === "number" && `, ${result.limit} ${inUnit(f.limit, f.unit)}`}
 				</p>
 			</div>
 			{slot !== undefined && slot !== "" && (
@@ -36,7 +37,7 @@ export function FindingRow({ job, finding }: FindingRowProps) {
 						go(f.rule === "disputed" ? chooseRoute(job, slot) : { screen: "measure", job, slot })
 					}
 				>
-					{f.rule === "disputed" ? text.job.choose : text.result.go}
+					{f.rule === "disputed" ? text.job.choose : result.go}
 				</button>
 			)}
 		</li>

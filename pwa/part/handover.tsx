@@ -1,6 +1,6 @@
 import type { ComponentChildren } from "preact";
 import { useEffect, useState } from "preact/hooks";
-import { text } from "../lib/text";
+import { file as fileWords } from "../lib/textsaved";
 
 interface HandOverProps {
 	file: File;
@@ -23,7 +23,7 @@ export function HandOver({ file, test, children }: HandOverProps) {
 		try {
 			await navigator.share({ files: [file] });
 		} catch (e) {
-			if (!(e instanceof DOMException && e.name === "AbortError")) setFault(text.file.cannotShare);
+			if (!(e instanceof DOMException && e.name === "AbortError")) setFault(fileWords.cannotShare);
 		}
 	};
 	return (
@@ -32,12 +32,12 @@ export function HandOver({ file, test, children }: HandOverProps) {
 				<span class="grow">{children}</span>
 				{canShare(file) && (
 					<button type="button" data-test={`${test}-share`} onClick={share}>
-						{text.file.share}
+						{fileWords.share}
 					</button>
 				)}
 				{url !== "" && (
 					<a class="button" data-test={`${test}-link`} href={url} download={file.name}>
-						{text.file.take}
+						{fileWords.take}
 					</a>
 				)}
 			</div>

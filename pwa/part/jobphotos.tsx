@@ -1,6 +1,6 @@
 import { photosOf } from "../lib/photos";
 import { go } from "../lib/state";
-import { text } from "../lib/text";
+import { photo } from "../lib/textphoto";
 import { PhotoButton } from "./photobutton";
 import { Strip } from "./photos";
 
@@ -14,14 +14,14 @@ export function JobPhotosCard({ job }: { job: string }) {
 	return (
 		<section class="card stack" data-test="job-photos">
 			<div class="row">
-				<h2 class="grow">{text.photo.photos}</h2>
+				<h2 class="grow">{photo.photos}</h2>
 				<button
 					type="button"
 					class="plain"
 					data-test="all-photos"
 					onClick={() => go({ screen: "photos", job })}
 				>
-					{text.photo.all(all.length)}
+					{photo.all(all.length)}
 				</button>
 				<PhotoButton job={job} slot="job/self/photo" />
 			</div>

@@ -1,4 +1,4 @@
-import { text } from "../lib/text";
+import { measure } from "../lib/textmeasure";
 
 interface KeypadProps {
 	fractions: boolean;
@@ -19,9 +19,9 @@ export function Keypad({ fractions, minus, whole, unit, onType, onBack, onUnit }
 		<Key name={name} label={signs} say={say} onTap={() => onType(signs)} />
 	);
 	const digit = (d: string) => key(d, d);
-	const back = <Key name="back" label="⌫" say={text.measure.keys.back} onTap={onBack} />;
-	const point = key(".", "point", text.measure.keys.point);
-	const minusKey = <Key name="minus" label="−" say={text.measure.keys.minus} onTap={() => onType("-")} />;
+	const back = <Key name="back" label="⌫" say={measure.keys.back} onTap={onBack} />;
+	const point = key(".", "point", measure.keys.point);
+	const minusKey = <Key name="minus" label="−" say={measure.keys.minus} onTap={() => onType("-")} />;
 	const last = whole ? <span /> : point;
 	if (!fractions) {
 		return (
@@ -44,17 +44,17 @@ export function Keypad({ fractions, minus, whole, unit, onType, onBack, onUnit }
 			{back}
 			<Fraction n={8} onType={onType} />
 			{["4", "5", "6"].map(digit)}
-			{key("/", "slash", text.measure.keys.slash)}
+			{key("/", "slash", measure.keys.slash)}
 			<Fraction n={16} onType={onType} />
 			{["1", "2", "3"].map(digit)}
-			<Key name="unit" label={unit} say={text.measure.keys.unit(unit)} onTap={onUnit} />
+			<Key name="unit" label={unit} say={measure.keys.unit(unit)} onTap={onUnit} />
 			<Fraction n={32} onType={onType} />
 			{digit("0")}
 			{point}
 			<Key
 				name="space"
 				label="␣"
-				say={text.measure.keys.space}
+				say={measure.keys.space}
 				wide={minus ? undefined : "w2"}
 				onTap={() => onType(" ")}
 			/>
@@ -66,12 +66,7 @@ export function Keypad({ fractions, minus, whole, unit, onType, onBack, onUnit }
 
 function Fraction({ n, onType }: { n: number; onType: (signs: string) => void }) {
 	return (
-		<Key
-			name={`over-${n}`}
-			label={`/${n}`}
-			say={text.measure.keys.fraction(n)}
-			onTap={() => onType(`/${n}`)}
-		/>
+		<Key name={`over-${n}`} label={`/${n}`} say={measure.keys.fraction(n)} onTap={() => onType(`/${n}`)} />
 	);
 }
 

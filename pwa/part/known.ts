@@ -13,7 +13,8 @@ import {
 	type SlotView,
 	view,
 } from "../lib/state";
-import { text } from "../lib/text";
+import { bank as bankWords } from "../lib/textbank";
+import { tubes as tubesWords } from "../lib/texttube";
 
 /** known is the state of a slot and the readings on the table. */
 export function known(job: string, slot: string): SlotView {
@@ -67,17 +68,17 @@ export function titleOf(job: string, kind: string, id: string): string {
 export function titleAs(job: string, kind: string, id: string, n: number): string {
 	switch (kind) {
 		case "bank":
-			return text.bank.title(id);
+			return bankWords.title(id);
 		case "bolt":
-			return text.bank.bolt(n);
+			return bankWords.bolt(n);
 		case "port": {
 			const cylinder = word(job, `port/${id}/cylinder`);
-			return cylinder ? `${text.bank.port(n)}, ${text.bank.cylinder(cylinder)}` : text.bank.port(n);
+			return cylinder ? `${bankWords.port(n)}, ${bankWords.cylinder(cylinder)}` : bankWords.port(n);
 		}
 		case "tube":
-			return text.tubes.tube(n);
+			return tubesWords.tube(n);
 		case "element":
-			return word(job, `element/${id}/type`) === "bend" ? text.tubes.bend(n) : text.tubes.straight(n);
+			return word(job, `element/${id}/type`) === "bend" ? tubesWords.bend(n) : tubesWords.straight(n);
 		default: {
 			const { label = "", single } = kinds[kind] ?? {};
 			if (single) return label;

@@ -4,7 +4,7 @@
 
 import { used } from "../lib/fields";
 import { listOf, view } from "../lib/state";
-import type { Corner } from "../lib/types";
+import type { Corner } from "../lib/typesflange";
 import { known, word } from "./known";
 import { box, type Size } from "./outline";
 

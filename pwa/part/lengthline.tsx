@@ -1,7 +1,8 @@
 import { fraction, length, offset } from "../lib/say";
 import { units } from "../lib/state";
-import { text } from "../lib/text";
-import type { PlanTube } from "../lib/types";
+import { measure } from "../lib/textmeasure";
+import { result, tubes } from "../lib/texttube";
+import type { PlanTube } from "../lib/typesplan";
 import { Mark } from "./mark";
 
 interface LengthLineProps {
@@ -23,18 +24,18 @@ export function LengthLine({ id, plan }: LengthLineProps) {
 		<dl class="length-line">
 			<div class="big">
 				<dt>
-					{text.tubes.length}
-					{has && plan?.from ? `, ${text.result.from[plan.from] ?? plan.from}` : ""}
+					{tubes.length}
+					{has && plan?.from ? `, ${result.from[plan.from] ?? plan.from}` : ""}
 				</dt>
 				<dd class="row" data-test={`tube-length:${id}`} data-mm={has ? plan?.length : undefined}>
 					{(plan?.disputed.length ?? 0) > 0 && <Mark kind="disputed" />}
-					{has ? length(plan?.length, u) : text.tubes.noLength}
+					{has ? length(plan?.length, u) : tubes.noLength}
 				</dd>
-				{has && u === "in" && <dd class="soft small">{text.measure.nearest(fraction(plan?.length))}</dd>}
+				{has && u === "in" && <dd class="soft small">{measure.nearest(fraction(plan?.length))}</dd>}
 			</div>
 			{typeof plan?.target === "number" && (
 				<div>
-					<dt>{text.tubes.target}</dt>
+					<dt>{tubes.target}</dt>
 					<dd>
 						{length(plan.target, u)}
 						{typeof plan.tolerance === "number" && <span class="soft"> ± {length(plan.tolerance, u)}</span>}
@@ -43,17 +44,17 @@ export function LengthLine({ id, plan }: LengthLineProps) {
 			)}
 			{typeof off === "number" && (
 				<div>
-					<dt>{text.tubes.deviation}</dt>
+					<dt>{tubes.deviation}</dt>
 					<dd class="row">
 						<Mark kind={isGood ? "agreed" : "warn"} />
 						{offset(off, u)}
-						<span class="soft small">{isGood ? text.result.within : text.result.outside}</span>
+						<span class="soft small">{isGood ? result.within : result.outside}</span>
 					</dd>
 				</div>
 			)}
 			{hasSpread && (
 				<div class="spread">
-					<dt>{text.result.disputed}</dt>
+					<dt>{result.disputed}</dt>
 					<dd class="row">
 						<Mark kind="disputed" />
 						{`${length(plan?.low, u)} – ${length(plan?.high, u)}`}

@@ -2,7 +2,7 @@ import { asksFor } from "../lib/fields";
 import { degrees, figure, length, plain } from "../lib/say";
 import { type PlanDesign, units, view } from "../lib/state";
 import { flange } from "../lib/textflange";
-import type { Least } from "../lib/types";
+import type { Least } from "../lib/typesflange";
 import type { Spot } from "./facedrawing";
 import { FieldCell } from "./fieldcell";
 import { Figures } from "./figures";

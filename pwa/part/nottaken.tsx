@@ -1,6 +1,6 @@
 import { asked } from "../lib/fields";
 import { go, placeOf, status } from "../lib/state";
-import { text } from "../lib/text";
+import { saved } from "../lib/textsaved";
 import { ownerTitle } from "./known";
 
 // <NotTaken> lists the records that the shop set aside or refused, and says what to do about each.
@@ -10,13 +10,13 @@ export function NotTaken() {
 	if (aside.length === 0) return null;
 	return (
 		<section class="card stack" data-test="not-taken">
-			<h2>{text.saved.notTaken}</h2>
-			<p class="soft">{text.saved.notTakenWhy}</p>
+			<h2>{saved.notTaken}</h2>
+			<p class="soft">{saved.notTakenWhy}</p>
 			<ul class="stack">
 				{aside.map(({ id, why }) => (
 					<li key={id} class="stack">
 						<strong>{nameOf(id)}</strong>
-						<span>{why === "" ? text.saved.twin : text.saved.refused(why)}</span>
+						<span>{why === "" ? saved.twin : saved.refused(why)}</span>
 						<OpenField id={id} />
 					</li>
 				))}
@@ -36,7 +36,7 @@ function OpenField({ id }: { id: string }) {
 	if (!place || !asked(place.slot)) return null;
 	return (
 		<button type="button" onClick={() => go({ screen: "measure", ...place })}>
-			{text.saved.openField}
+			{saved.openField}
 		</button>
 	);
 }

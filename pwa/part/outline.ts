@@ -1,7 +1,7 @@
 // Port outlines as SVG path data, in mm times a scale, y already turned down as the
 // screen has it. For looking at; nothing is cut by it.
 
-import type { Corner, OnFace } from "../lib/types";
+import type { Corner, OnFace } from "../lib/typesflange";
 
 export interface Size {
 	shape: string;

@@ -1,7 +1,7 @@
 import type { ComponentChildren } from "preact";
 import { calc, go, view } from "../lib/state";
 import { text } from "../lib/text";
-import type { Route } from "../lib/types";
+import type { Route } from "../lib/typesapp";
 import { SavedNote } from "./savednote";
 
 interface PageProps {

@@ -3,6 +3,8 @@ import { isConfirmed, pairing, unpair, waiting } from "../lib/pairing";
 import type { SavedFile } from "../lib/state";
 import { go } from "../lib/state";
 import { text } from "../lib/text";
+import { pair } from "../lib/textpair";
+import { file as fileWords } from "../lib/textsaved";
 
 type Asked = { records: number; photos: number } | null;
 
@@ -28,29 +30,29 @@ export function PairingCard() {
 			await unpair(typed, async (saved) => setMade(handOver(saved)));
 			setAsked(null);
 			setTyped("");
-			setSaid(text.pair.unpairedNow);
+			setSaid(pair.unpairedNow);
 		} catch (e) {
-			setSaid(text.pair.notUnpaired(e instanceof Error ? e.message : String(e)));
+			setSaid(pair.notUnpaired(e instanceof Error ? e.message : String(e)));
 		}
 		setBusy(false);
 	};
 	const unsent = (asked?.records ?? 0) + (asked?.photos ?? 0);
 	return (
 		<section class="card stack" data-test="pairing" data-paired={hasToken}>
-			<h2>{text.pair.card}</h2>
+			<h2>{pair.card}</h2>
 			{hasToken ? (
 				<dl class="facts">
 					<div>
-						<dt>{text.pair.asName}</dt>
-						<dd data-test="paired-name">{text.pair.nameInShop(name)}</dd>
+						<dt>{pair.asName}</dt>
+						<dd data-test="paired-name">{pair.nameInShop(name)}</dd>
 					</div>
 					<div>
-						<dt>{text.pair.asRole}</dt>
-						<dd data-test="paired-role">{text.pair.roles[role] ?? (role || text.none)}</dd>
+						<dt>{pair.asRole}</dt>
+						<dd data-test="paired-role">{pair.roles[role] ?? (role || text.none)}</dd>
 					</div>
 				</dl>
 			) : (
-				<p>{text.pair.unpaired}</p>
+				<p>{pair.unpaired}</p>
 			)}
 			{said !== "" && (
 				<p role="status" data-test="unpair-said" class={hasToken ? "fault" : ""}>
@@ -59,7 +61,7 @@ export function PairingCard() {
 			)}
 			{made && (
 				<a class="button" data-test="unpair-file" href={made.url} download={made.name}>
-					{text.file.take}
+					{fileWords.take}
 				</a>
 			)}
 			{asked && hasToken && (
@@ -70,14 +72,14 @@ export function PairingCard() {
 						void end();
 					}}
 				>
-					<p>{text.pair.unpairWhy}</p>
+					<p>{pair.unpairWhy}</p>
 					{unsent > 0 && (
 						<>
 							<p class="doubt" data-test="unpair-unsent">
-								{text.pair.unpairUnsent(asked.records, asked.photos)}
+								{pair.unpairUnsent(asked.records, asked.photos)}
 							</p>
 							<label>
-								<span class="cell-label">{text.pair.confirm(text.pair.confirmWord)}</span>
+								<span class="cell-label">{pair.confirm(pair.confirmWord)}</span>
 								<input
 									type="text"
 									autoComplete="off"
@@ -95,7 +97,7 @@ export function PairingCard() {
 							data-test="unpair-yes"
 							disabled={busy || (unsent > 0 && !isConfirmed(typed))}
 						>
-							{busy ? text.pair.unpairing : text.pair.unpair}
+							{busy ? pair.unpairing : pair.unpair}
 						</button>
 						<button type="button" onClick={() => setAsked(null)}>
 							{text.cancel}
@@ -106,11 +108,11 @@ export function PairingCard() {
 			{!asked && (
 				<div class="row wrap">
 					<button type="button" data-test="to-pair" onClick={() => go({ screen: "pair" })}>
-						{hasToken ? text.pair.again : text.pair.go}
+						{hasToken ? pair.again : pair.go}
 					</button>
 					{hasToken && (
 						<button type="button" data-test="unpair" onClick={() => void begin()}>
-							{text.pair.unpair}
+							{pair.unpair}
 						</button>
 					)}
 				</div>

@@ -1,6 +1,6 @@
 import { pairing } from "../lib/pairing";
 import { go, route } from "../lib/state";
-import { text } from "../lib/text";
+import { pair } from "../lib/textpair";
 import { Mark } from "./mark";
 
 // <PairNotice> stands below the status line while the shop does not let this tablet in. It changes nothing
@@ -12,18 +12,14 @@ export function PairNotice() {
 	if (stand !== "barred" && stand !== "revoked") return null;
 	if (stand === "barred" && !hasToken && isPairing) return null;
 	const words =
-		stand === "revoked"
-			? text.pair.revoked(aside, left, leftWhy)
-			: hasToken
-				? text.pair.barredAgain
-				: text.pair.barred;
+		stand === "revoked" ? pair.revoked(aside, left, leftWhy) : hasToken ? pair.barredAgain : pair.barred;
 	return (
 		<div class="status-notice row" role="status" data-test="pair-notice" data-stand={stand}>
 			<Mark kind="warn" />
 			<span class="grow">{words}</span>
 			{!isPairing && (
 				<button type="button" data-test="pair-go" onClick={() => go({ screen: "pair" })}>
-					{text.pair.go}
+					{pair.go}
 				</button>
 			)}
 		</div>

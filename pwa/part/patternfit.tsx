@@ -3,7 +3,7 @@ import type { Side } from "../lib/face";
 import { figure, length, type Maybe } from "../lib/say";
 import { listOf, type PlanFlange, type PlanPattern, units, view } from "../lib/state";
 import { flange } from "../lib/textflange";
-import type { OnFace, PlanOpening } from "../lib/types";
+import type { OnFace, PlanOpening } from "../lib/typesflange";
 import { FaceDrawing, type Overlay } from "./facedrawing";
 import { Figures } from "./figures";
 import { findingsOf } from "./findingsof";

@@ -1,4 +1,4 @@
-import { text } from "../lib/text";
+import { photo } from "../lib/textphoto";
 import { Camera } from "./camera";
 import { takePhoto } from "./phototaker";
 
@@ -18,12 +18,12 @@ export function PhotoButton({ job, slot, of = "", what = "", gallery }: PhotoBut
 		<button
 			type="button"
 			class="photo-button"
-			{...(what !== "" && { "aria-label": text.photo.title(what) })}
+			{...(what !== "" && { "aria-label": photo.title(what) })}
 			data-test={`${gallery ? "gallery" : "photo"}:${slot}`}
 			onClick={() => takePhoto({ job, slot, of }, gallery ? "gallery" : "camera")}
 		>
 			{!gallery && <Camera />}
-			<span>{gallery ? text.photo.gallery : text.photo.photo}</span>
+			<span>{gallery ? photo.gallery : photo.photo}</span>
 		</button>
 	);
 }

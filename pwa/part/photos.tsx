@@ -3,6 +3,7 @@ import { letGo, type Photo, photosFor, photosOf, photoURL, type Shown, wherePhot
 import { moment } from "../lib/say";
 import { go } from "../lib/state";
 import { text } from "../lib/text";
+import { photo as photoWords } from "../lib/textphoto";
 import { Bars } from "./bars";
 import { now } from "./now";
 import { photoRoute, shownBy } from "./shownby";
@@ -25,7 +26,7 @@ export function Photos({ job, slot, of }: PhotosProps) {
 export function Strip({ photos }: { photos: Photo[] }) {
 	if (photos.length === 0) return null;
 	return (
-		<ul class="photos" aria-label={text.photo.photos}>
+		<ul class="photos" aria-label={photoWords.photos}>
 			{photos.map((p, i) => (
 				<li key={p.id}>
 					<Thumb photo={p} n={i + 1} />
@@ -42,7 +43,7 @@ function Thumb({ photo, n }: { photo: Photo; n: number }) {
 		<button
 			type="button"
 			class="thumb"
-			aria-label={text.photo.open(n, shownBy(job, slot))}
+			aria-label={photoWords.open(n, shownBy(job, slot))}
 			data-test={`thumb:${sha}`}
 			onClick={() => go(photoRoute(job, slot, sha))}
 		>

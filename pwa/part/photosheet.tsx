@@ -1,6 +1,6 @@
 import { useRef, useState } from "preact/hooks";
 import { marksOf, type Photo, type Places, type Shape } from "../lib/photos";
-import { text } from "../lib/text";
+import { photo as photoWords } from "../lib/textphoto";
 import { turned } from "../lib/turned";
 import { Cross, PhotoMarkShape } from "./photomark";
 import { usePhoto } from "./photos";
@@ -62,7 +62,7 @@ export function PhotoSheet({ photo, tool, first, onTap, onDrag }: PhotoSheetProp
 				height={h}
 				class={tool ? "photo-draw" : ""}
 				role="img"
-				aria-label={text.photo.photo}
+				aria-label={photoWords.photo}
 				data-test="photo-sheet"
 				data-shown={whole.url !== ""}
 				onPointerDown={begin}
@@ -104,10 +104,10 @@ function Turned({ url, turn, w, h }: { url: string; turn: number; w: number; h: 
 
 const said = (why: string, person: string) =>
 	({
-		loading: text.photo.loading,
-		away: text.photo.previewOnly(person),
-		offline: text.photo.offline,
-		gone: text.photo.gone,
+		loading: photoWords.loading,
+		away: photoWords.previewOnly(person),
+		offline: photoWords.offline,
+		gone: photoWords.gone,
 	})[why] ?? "";
 
 const millionths = (v: number) => Math.round(Math.min(1, Math.max(0, v)) * 1e6);

@@ -2,7 +2,7 @@ import { signal } from "@preact/signals";
 import { useRef } from "preact/hooks";
 import { beginPhoto, endPhoto, type Intent, keepPhoto, photoIntent, savingPhoto } from "../lib/photos";
 import { route } from "../lib/state";
-import { text } from "../lib/text";
+import { photo as photoWords } from "../lib/textphoto";
 import { tellSaved } from "./savednote";
 import { shownBy } from "./shownby";
 
@@ -42,7 +42,7 @@ export function PhotoTaker() {
 		if (!file || !to) return;
 		try {
 			await keepPhoto(file, to);
-			tellSaved(text.photo.saved(shownBy(to.job, to.slot)));
+			tellSaved(photoWords.saved(shownBy(to.job, to.slot)));
 		} catch (err) {
 			fault.value = sentence(err);
 		}
@@ -85,7 +85,7 @@ export function PhotoTaker() {
 			{input("gallery")}
 			{savingPhoto.value !== "" && (
 				<p class="photo-line" role="status" data-test="photo-saving">
-					{text.photo.saving}
+					{photoWords.saving}
 				</p>
 			)}
 			{intent && savingPhoto.value === "" && (fault.value !== "" || !isOpen.value) && (
@@ -99,7 +99,7 @@ function Begun({ intent, why, onLeave }: { intent: Intent; why: string; onLeave:
 	return (
 		<section class="photo-line photo-begun" data-test="photo-begun">
 			<p class={why === "" ? "" : "fault"} role={why === "" ? "status" : "alert"}>
-				{why === "" ? text.photo.begun(shownBy(intent.job, intent.slot)) : why}
+				{why === "" ? photoWords.begun(shownBy(intent.job, intent.slot)) : why}
 			</p>
 			<div class="row">
 				<button
@@ -108,7 +108,7 @@ function Begun({ intent, why, onLeave }: { intent: Intent; why: string; onLeave:
 					data-test="photo-again"
 					onClick={() => takePhoto(intent, "camera")}
 				>
-					{text.photo.takeAgain}
+					{photoWords.takeAgain}
 				</button>
 				<button
 					type="button"
@@ -116,10 +116,10 @@ function Begun({ intent, why, onLeave }: { intent: Intent; why: string; onLeave:
 					data-test="photo-gallery"
 					onClick={() => takePhoto(intent, "gallery")}
 				>
-					{text.photo.gallery}
+					{photoWords.gallery}
 				</button>
 				<button type="button" data-test="photo-leave" onClick={onLeave}>
-					{text.photo.leave}
+					{photoWords.leave}
 				</button>
 			</div>
 		</section>
@@ -127,13 +127,13 @@ function Begun({ intent, why, onLeave }: { intent: Intent; why: string; onLeave:
 }
 
 const WHY: Record<string, string> = {
-	heic: text.photo.heic,
-	type: text.photo.notPicture,
-	broken: text.photo.broken,
-	large: text.photo.tooLarge,
+	heic: photoWords.heic,
+	type: photoWords.notPicture,
+	broken: photoWords.broken,
+	large: photoWords.tooLarge,
 };
 
 function sentence(err: unknown): string {
 	const why = err instanceof Error && "why" in err ? WHY[String(err.why)] : undefined;
-	return why ?? text.photo.notSaved(err instanceof Error ? err.message : String(err));
+	return why ?? photoWords.notSaved(err instanceof Error ? err.message : String(err));
 }

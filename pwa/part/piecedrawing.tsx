@@ -1,6 +1,6 @@
 import { asked } from "../lib/fields";
 import { listOf } from "../lib/state";
-import { text } from "../lib/text";
+import { measure } from "../lib/textmeasure";
 import { Dimension } from "./dimension";
 import { word } from "./known";
 
@@ -22,7 +22,7 @@ export function PieceDrawing({ job, slot, label }: PieceDrawingProps) {
 			<svg viewBox="0 0 760 300" role="img" aria-label={ask?.field.label}>
 				{figure(label, ask?.kind === "element" && isFirstBend(job, ask.id))}
 			</svg>
-			<figcaption class="soft small">{text.measure.notToScale}</figcaption>
+			<figcaption class="soft small">{measure.notToScale}</figcaption>
 		</figure>
 	);
 }
@@ -118,7 +118,7 @@ const rotation: Draw = (label, isFirst) => (
 		<path class="axis" d="M380 250V40M290 160h180" />
 		<path class="thin" d="M380 40l-5 12h10z" />
 		<text x="392" y="48">
-			{isFirst ? text.measure.planeUp : text.measure.planeBefore}
+			{isFirst ? measure.planeUp : measure.planeBefore}
 		</text>
 		<g class="scribe">
 			<path class="scribe-thin" d="M380 160L470 105" />
@@ -127,7 +127,7 @@ const rotation: Draw = (label, isFirst) => (
 			<text x="480" y="104">{`+ ${label}`}</text>
 		</g>
 		<text x="380" y="288" text-anchor="middle">
-			{text.measure.alongFlow}
+			{measure.alongFlow}
 		</text>
 	</g>
 );

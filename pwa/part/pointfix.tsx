@@ -1,8 +1,8 @@
 import { bar, type Ellipse, isPlace, shadow } from "../lib/around";
 import { figure, length, offset } from "../lib/say";
 import { type Entered, listOf, takeOut, units, view } from "../lib/state";
-import { text } from "../lib/text";
 import { around } from "../lib/textaround";
+import { bank } from "../lib/textbank";
 import { Axes } from "./axes";
 import { Figures } from "./figures";
 import { nameOf, titleOf } from "./known";
@@ -124,7 +124,7 @@ function Twice({ job, id, entered }: { job: string; id: string; entered: Entered
 	const isTooFar = (entered.off ?? 0) > (entered.most ?? Number.POSITIVE_INFINITY);
 	const drop = async (what: string, slots: string[]) => {
 		const undo = await takeOut(job, slots);
-		offerUndo(text.bank.removed(what), undo);
+		offerUndo(bank.removed(what), undo);
 	};
 	return (
 		<section class="stack" data-test="point-twice">

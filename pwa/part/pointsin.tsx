@@ -4,8 +4,8 @@ import { used } from "../lib/fields";
 import { fieldsOf } from "../lib/listed";
 import { degrees, figure, length, notSaved, typed } from "../lib/say";
 import { type Listed, listOf, pointsOf, readDraft, replaceList, saveDraft, units } from "../lib/state";
-import { text } from "../lib/text";
 import { around } from "../lib/textaround";
+import { result, tubes } from "../lib/texttube";
 import { Figures } from "./figures";
 import { known, titleOf } from "./known";
 import { Mark } from "./mark";
@@ -186,13 +186,13 @@ function Preview({ job, id, got, onKeep }: PreviewProps) {
 					))}
 				</Figures>
 				<Figures
-					title={text.tubes.path}
+					title={tubes.path}
 					head={[
 						"",
-						`${text.result.lraHead.length}, ${u}`,
-						`${text.result.lraHead.angle}, °`,
+						`${result.lraHead.length}, ${u}`,
+						`${result.lraHead.angle}, °`,
 						`CLR, ${u}`,
-						`${text.result.lraHead.rotation}, °`,
+						`${result.lraHead.rotation}, °`,
 					]}
 				>
 					{got.elements.map((e, i) => (

@@ -1,7 +1,8 @@
 import type { ComponentChildren } from "preact";
 import { both, inView, moment, resolution } from "../lib/say";
 import { type Choice, type Head, isOwn, units, whereIs } from "../lib/state";
-import { text } from "../lib/text";
+import { choose } from "../lib/textchoose";
+import { measure } from "../lib/textmeasure";
 import { Bars } from "./bars";
 import { now } from "./now";
 import { Photos } from "./photos";
@@ -21,7 +22,7 @@ interface ReadingCardProps {
 // Props: job, slot, head, value (as typed), chosen (standing choices that name it), aside (a choice passed it
 // over), children (what follows from it, the button).  Calls: nothing.
 export function ReadingCard({ job, slot, head, value, chosen, aside, children }: ReadingCardProps) {
-	const say = text.choose;
+	const say = choose;
 	const res = resolution(head);
 	const seen = inView(head, units.value);
 	return (
@@ -36,7 +37,7 @@ export function ReadingCard({ job, slot, head, value, chosen, aside, children }:
 					{[head.person || say.noPerson, moment(head.at, now.value)].filter((s) => s !== "").join(", ")}
 				</div>
 				<div class="soft">
-					{[head.tool || say.noTool, res && text.measure.resolution(res)].filter((s) => s !== "").join(" · ")}
+					{[head.tool || say.noTool, res && measure.resolution(res)].filter((s) => s !== "").join(" · ")}
 				</div>
 			</div>
 			<div class="row wrap soft">

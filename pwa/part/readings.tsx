@@ -1,6 +1,8 @@
 import { both, moment, resolution, typed } from "../lib/say";
 import { go, readingsOf, whereIs } from "../lib/state";
 import { text } from "../lib/text";
+import { choose } from "../lib/textchoose";
+import { measure } from "../lib/textmeasure";
 import type { Head, RawReading } from "../lib/types";
 import { Bars } from "./bars";
 import { known } from "./known";
@@ -20,12 +22,12 @@ export function Readings({ job, slot }: ReadingsProps) {
 	const all = readingsOf(job, slot);
 	if (all.length === 0) return null;
 	return (
-		<section class="readings" aria-label={text.measure.earlier}>
-			<h3>{text.measure.earlier}</h3>
+		<section class="readings" aria-label={measure.earlier}>
+			<h3>{measure.earlier}</h3>
 			{known(job, slot).state === "disputed" && (
 				<p class="row">
 					<Mark kind="disputed" />
-					<span class="grow">{text.choose.title}</span>
+					<span class="grow">{choose.title}</span>
 					<button type="button" data-test="to-choice" onClick={() => go(chooseRoute(job, slot))}>
 						{text.job.choose}
 					</button>
@@ -47,12 +49,12 @@ export function Readings({ job, slot }: ReadingsProps) {
 	);
 }
 
-const standing = (r: RawReading) => (r.standing === "head" ? "" : text.measure.standing[r.standing]);
+const standing = (r: RawReading) => (r.standing === "head" ? "" : measure.standing[r.standing]);
 
 /** said is all that is known of how a reading came about. */
 export function said(r: Head): string {
 	const res = resolution(r);
-	return [both(r), r.person, moment(r.at, now.value), r.tool, res && text.measure.resolution(res)]
+	return [both(r), r.person, moment(r.at, now.value), r.tool, res && measure.resolution(res)]
 		.filter((s) => s !== "")
 		.join(" · ");
 }

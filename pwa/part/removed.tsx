@@ -1,5 +1,5 @@
 import { bringBack, removedOf } from "../lib/state";
-import { text } from "../lib/text";
+import { bank } from "../lib/textbank";
 import { titleAs, word } from "./known";
 
 interface RemovedProps {
@@ -16,7 +16,7 @@ export function Removed({ job, kind, parent }: RemovedProps) {
 	if (ids.length === 0) return null;
 	return (
 		<details class="removed">
-			<summary>{text.bank.removedCount(ids.length)}</summary>
+			<summary>{bank.removedCount(ids.length)}</summary>
 			<ul class="stack">
 				{ids.map((id) => (
 					<li key={id} class="row">
@@ -27,7 +27,7 @@ export function Removed({ job, kind, parent }: RemovedProps) {
 							// a storage that fails has its own red bar, and the entry stays in this list
 							onClick={() => bringBack(job, kind, id).catch(() => {})}
 						>
-							{text.bank.bringBack}
+							{bank.bringBack}
 						</button>
 					</li>
 				))}

@@ -1,6 +1,6 @@
 import { asked } from "../lib/fields";
 import { go, type Route, route } from "../lib/state";
-import { text } from "../lib/text";
+import { choose } from "../lib/textchoose";
 import { ownerTitle } from "./known";
 import { Mark } from "./mark";
 
@@ -17,7 +17,7 @@ export function Resting({ job, slots }: RestingProps) {
 	return (
 		<div class="resting" data-test="resting">
 			<Mark kind="disputed" />
-			<span>{text.choose.rests}</span>
+			<span>{choose.rests}</span>
 			{slots.map((slot) => (
 				<button
 					key={slot}
@@ -35,7 +35,7 @@ export function Resting({ job, slots }: RestingProps) {
 
 /** labelOf is what a slot asks for; the place in a list is no field. */
 export function labelOf(slot: string): string {
-	return asked(slot)?.field.label ?? text.choose.placeLabel;
+	return asked(slot)?.field.label ?? choose.placeLabel;
 }
 
 /** chooseRoute leads to the choice between the readings of a slot, and from there back to where it was called from. */

@@ -3,7 +3,7 @@ import { used } from "../lib/fields";
 import { asRead } from "../lib/say";
 import { listOf, units, view } from "../lib/state";
 import { flange as t } from "../lib/textflange";
-import type { Corner, OnFace, PlanFit, PlanPort } from "../lib/types";
+import type { Corner, OnFace, PlanFit, PlanPort } from "../lib/typesflange";
 import { Dimension } from "./dimension";
 import { known, titleOf } from "./known";
 import { loopPath, outlinePath, turned } from "./outline";

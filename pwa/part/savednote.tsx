@@ -1,5 +1,5 @@
 import { signal } from "@preact/signals";
-import { text } from "../lib/text";
+import { measure } from "../lib/textmeasure";
 
 const SHOWN_MS = 6_000;
 
@@ -24,7 +24,7 @@ export function SavedNote() {
 			aria-live="polite"
 			data-test="saved-note"
 		>
-			{last.value === "" ? "" : `${last.value}: ${text.measure.saved}`}
+			{last.value === "" ? "" : `${last.value}: ${measure.saved}`}
 		</p>
 	);
 }

@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import { type SavedFile, saveFile } from "../lib/state";
-import { text } from "../lib/text";
+import { file as fileWords } from "../lib/textsaved";
 import { HandOver } from "./handover";
 
 // <SaveFile> makes one file of everything this tablet holds and hands it over. The app stays where it is.
@@ -16,19 +16,19 @@ export function SaveFile() {
 		try {
 			setMade(await saveFile());
 		} catch (e) {
-			setFault(text.file.cannot(e instanceof Error ? e.message : String(e)));
+			setFault(fileWords.cannot(e instanceof Error ? e.message : String(e)));
 		}
 		setBusy(false);
 	};
 	return (
 		<div class="save-file stack">
 			<button type="button" data-test="save-file" disabled={busy} onClick={make}>
-				{busy ? text.file.making : text.file.make}
+				{busy ? fileWords.making : fileWords.make}
 			</button>
 			{made && (
 				<HandOver file={made.file} test="file">
-					{text.file.holds(made.contents.records, made.contents.photos, made.contents.drafts)}
-					{made.contents.unread > 0 && ` ${text.file.unread(made.contents.unread)}`}
+					{fileWords.holds(made.contents.records, made.contents.photos, made.contents.drafts)}
+					{made.contents.unread > 0 && ` ${fileWords.unread(made.contents.unread)}`}
 				</HandOver>
 			)}
 			{fault !== "" && (

@@ -1,5 +1,5 @@
 import type { Line } from "../lib/selftest";
-import { text } from "../lib/text";
+import { test } from "../lib/textpair";
 import { Mark, type MarkKind } from "./mark";
 import { clockWords } from "./notices";
 
@@ -19,9 +19,9 @@ export function SelfTest({ lines, host, onAgain }: SelfTestProps) {
 	return (
 		<section class="card stack selftest" data-test="selftest" data-busy={isBusy}>
 			<div class="row">
-				<h2 class="grow">{text.test.title}</h2>
+				<h2 class="grow">{test.title}</h2>
 				<button type="button" data-test="test-again" disabled={isBusy} onClick={onAgain}>
-					{isBusy ? text.test.running : text.test.again}
+					{isBusy ? test.running : test.again}
 				</button>
 			</div>
 			<ul class="test-lines">
@@ -32,10 +32,8 @@ export function SelfTest({ lines, host, onAgain }: SelfTestProps) {
 							<p class={l.is === "bad" ? "fault" : ""}>{words(l)}</p>
 							{(l.is === "bad" || l.is === "warn") && (
 								<p class="small">
-									{text.test.todo[l.name]?.(host)}
-									{l.is === "bad" && l.said !== "" && (
-										<span class="soft"> {text.test.browserSaid(l.said)}</span>
-									)}
+									{test.todo[l.name]?.(host)}
+									{l.is === "bad" && l.said !== "" && <span class="soft"> {test.browserSaid(l.said)}</span>}
 								</p>
 							)}
 						</div>
@@ -48,6 +46,6 @@ export function SelfTest({ lines, host, onAgain }: SelfTestProps) {
 
 function words(l: Line): string {
 	if (l.name === "clock" && l.is === "warn" && l.said !== "") return clockWords(Number(l.said));
-	const say = l.is === "bad" || l.is === "warn" ? text.test.not : text.test.good;
+	const say = l.is === "bad" || l.is === "warn" ? test.not : test.good;
 	return say[l.name]?.(l.said) ?? l.name;
 }

@@ -1,5 +1,5 @@
 import { go } from "../lib/state";
-import { text } from "../lib/text";
+import { tubes } from "../lib/texttube";
 
 interface SolidButtonProps {
 	job: string;
@@ -11,7 +11,7 @@ interface SolidButtonProps {
 export function SolidButton({ job, tube = "" }: SolidButtonProps) {
 	return (
 		<button type="button" data-test="to-3d" onClick={() => go({ screen: "view3d", job, id: tube })}>
-			{text.tubes.solid}
+			{tubes.solid}
 		</button>
 	);
 }

@@ -3,6 +3,7 @@ import { sending } from "../lib/photos";
 import { clock, span } from "../lib/say";
 import { go, jobs, ready, route, status } from "../lib/state";
 import { text } from "../lib/text";
+import { saved } from "../lib/textsaved";
 import { Bars } from "./bars";
 import { Mark } from "./mark";
 import { Notices } from "./notices";
@@ -22,7 +23,7 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 	// of a shop that does not know this tablet nothing is said
 	const isEmpty = s.unsent + photos === 0 && jobs.value.length === 0 && pairing.value.stand !== "known";
 	return (
-		<section class="status" aria-label={text.saved.title}>
+		<section class="status" aria-label={saved.title}>
 			{s.storage === "waiting" && (
 				<div class="not-saved" role="alert" data-test="storage-waits">
 					<span class="grow">{s.storageError}</span>
@@ -56,7 +57,7 @@ export function StatusBar({ onRetry }: { onRetry: () => void }) {
 				<span class="grow" />
 				{s.update && (
 					<span data-test="status-update" class="late-warn">
-						{text.saved.updateShort}
+						{saved.updateShort}
 					</span>
 				)}
 				<span data-test="status-link" data-link={s.link} class={`link link-${s.link}`}>

@@ -1,5 +1,5 @@
 import type { Asked } from "../lib/fields";
-import { text } from "../lib/text";
+import { measure } from "../lib/textmeasure";
 import type { Typed } from "../lib/typed";
 
 export interface Tool {
@@ -11,14 +11,14 @@ export interface Tool {
 // What a hand can read off each tool. Common practice, no source; the caliper's is
 // one step of its display, the angle gauge's one step of its display.
 const LENGTH: Tool[] = [
-	{ name: "caliper", label: text.measure.tools.caliper, res: 10_000 },
-	{ name: "tape", label: text.measure.tools.tape, res: 500_000 },
-	{ name: "rule", label: text.measure.tools.rule, res: 500_000 },
-	{ name: "", label: text.measure.tools.typed, res: 0 },
+	{ name: "caliper", label: measure.tools.caliper, res: 10_000 },
+	{ name: "tape", label: measure.tools.tape, res: 500_000 },
+	{ name: "rule", label: measure.tools.rule, res: 500_000 },
+	{ name: "", label: measure.tools.typed, res: 0 },
 ];
 const ANGLE: Tool[] = [
-	{ name: "angle gauge", label: text.measure.tools.gauge, res: 100_000 },
-	{ name: "", label: text.measure.tools.typed, res: 0 },
+	{ name: "angle gauge", label: measure.tools.gauge, res: 100_000 },
+	{ name: "", label: measure.tools.typed, res: 0 },
 ];
 
 // What is decided or copied from a data sheet was read with no tool: its figure

@@ -1,4 +1,5 @@
-import { text } from "../lib/text";
+import { choose } from "../lib/textchoose";
+import { tubes } from "../lib/texttube";
 import type { Point } from "../lib/types";
 import { Axes } from "./axes";
 import { Mark } from "./mark";
@@ -21,13 +22,13 @@ export function TubeDrawing({ title, points, doubt }: TubeDrawingProps) {
 	return (
 		<figure class={`drawing drawing-two ${doubt ? "doubt" : ""}`}>
 			<View
-				label={`${title}, ${text.tubes.front}`}
+				label={`${title}, ${tubes.front}`}
 				across="x"
 				upward="y"
 				points={points.map((p) => [p[0], p[1]])}
 			/>
 			<View
-				label={`${title}, ${text.tubes.above}`}
+				label={`${title}, ${tubes.above}`}
 				across="x"
 				down="z" // towards who faces the port face
 				points={points.map((p) => [p[0], -p[2]])}
@@ -35,7 +36,7 @@ export function TubeDrawing({ title, points, doubt }: TubeDrawingProps) {
 			{doubt && (
 				<figcaption class="row">
 					<Mark kind="disputed" />
-					{text.choose.doubt}
+					{choose.doubt}
 				</figcaption>
 			)}
 		</figure>
@@ -72,7 +73,7 @@ function View({ label, across, upward, down, points }: ViewProps) {
 			<circle class="line" cx={start[0]} cy={start[1]} r="8" />
 			<circle class="dot" cx={end[0]} cy={end[1]} r="6" />
 			<text x={WIDE - 10} y="20" text-anchor="end">
-				{upward ? text.tubes.front : text.tubes.above}
+				{upward ? tubes.front : tubes.above}
 			</text>
 		</svg>
 	);

@@ -1,12 +1,12 @@
 import { units } from "../lib/state";
-import { text } from "../lib/text";
+import { saved } from "../lib/textsaved";
 
 // <ViewSwitch> changes the unit in which lengths are shown. No reading is changed by it.
 // Props: none.  Calls: sets the signal units.
 export function ViewSwitch() {
 	return (
 		<fieldset class="switch">
-			<legend class="aside">{text.saved.units}</legend>
+			<legend class="aside">{saved.units}</legend>
 			{(["mm", "in"] as const).map((u) => (
 				<button
 					type="button"

@@ -1,6 +1,6 @@
 import type { BoardTablet } from "../lib/board";
 import { clock } from "../lib/say";
-import { text } from "../lib/text";
+import { wall } from "../lib/textwall";
 import { Mark } from "./mark";
 
 const SILENT_MS = 25_000; // a tablet says something every 10 s
@@ -21,9 +21,9 @@ export function WallTablets({ tablets, now, room }: { tablets: BoardTablet[]; no
 				const silent = isSilent(t, now);
 				const off = silent ? 0 : Math.round((t.clock_ms ?? 0) / 60_000);
 				const said = [
-					silent ? text.wall.lastHeard(clock(t.last_ms, now)) : text.wall.heard,
-					t.unsent > 0 ? text.wall.unsent(t.unsent) : "",
-					off !== 0 ? text.wall.clockOff(off) : "",
+					silent ? wall.lastHeard(clock(t.last_ms, now)) : wall.heard,
+					t.unsent > 0 ? wall.unsent(t.unsent) : "",
+					off !== 0 ? wall.clockOff(off) : "",
 				];
 				return (
 					<span
@@ -37,12 +37,12 @@ export function WallTablets({ tablets, now, room }: { tablets: BoardTablet[]; no
 						) : (
 							<span class={`link link-${silent ? "offline" : "live"}`} />
 						)}
-						<span class="wall-tablet-name">{t.name || text.wall.noTabletName}</span>
+						<span class="wall-tablet-name">{t.name || wall.noTabletName}</span>
 						<span>{said.filter((s) => s !== "").join(", ")}</span>
 					</span>
 				);
 			})}
-			{sorted.length > shown.length && <span>{text.wall.moreTablets(sorted.length - shown.length)}</span>}
+			{sorted.length > shown.length && <span>{wall.moreTablets(sorted.length - shown.length)}</span>}
 		</>
 	);
 }

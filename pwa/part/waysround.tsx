@@ -2,7 +2,7 @@ import { laidAt, laidLoop, nearest } from "../lib/face";
 import { length } from "../lib/say";
 import { type PlanFlange, type SelfMatch, units } from "../lib/state";
 import { flange } from "../lib/textflange";
-import type { OnFace } from "../lib/types";
+import type { OnFace } from "../lib/typesflange";
 import type { Overlay } from "./facedrawing";
 import { FindingsOf, findingsOf } from "./findingsof";
 import { Mark, type MarkKind } from "./mark";

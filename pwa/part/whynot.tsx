@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import { whyNot } from "../lib/lookup";
 import type { Reach } from "../lib/reach";
-import { text } from "../lib/text";
+import { reach } from "../lib/textpair";
 import { Mark } from "./mark";
 
 // <WhyNot> finds out why the shop is not reached, and says what to do; for while the link is down.
@@ -18,9 +18,9 @@ export function WhyNot() {
 	return (
 		<section class="card stack" data-test="why-not" data-cause={found?.cause ?? ""}>
 			<div class="row">
-				<h2 class="grow">{text.reach.title}</h2>
+				<h2 class="grow">{reach.title}</h2>
 				<button type="button" data-test="why-look" disabled={busy} onClick={look}>
-					{busy ? text.reach.looking : text.reach.look}
+					{busy ? reach.looking : reach.look}
 				</button>
 			</div>
 			{found && (
@@ -28,19 +28,17 @@ export function WhyNot() {
 					<p class="row">
 						<Mark kind={found.cause === "answers" ? "agreed" : "warn"} />
 						<strong class="grow" data-test="why-cause">
-							{text.reach.cause[found.cause === "route" && !found.isSure ? "route?" : found.cause]}
+							{reach.cause[found.cause === "route" && !found.isSure ? "route?" : found.cause]}
 						</strong>
 					</p>
-					{!found.isSure && (
-						<p class="soft">{found.cause === "route" ? text.reach.likely : text.reach.unsure}</p>
-					)}
+					{!found.isSure && <p class="soft">{found.cause === "route" ? reach.likely : reach.unsure}</p>}
 					<p data-test="why-todo">
-						{text.reach.todo[found.cause]}
-						{found.cause.startsWith("refused") && ` ${text.reach.trust(location.hostname)}`}
+						{reach.todo[found.cause]}
+						{found.cause.startsWith("refused") && ` ${reach.trust(location.hostname)}`}
 					</p>
 					{found.said !== "" && <p class="soft">{found.said}</p>}
 					<p class="soft small">
-						{text.reach.took((found.ms / 1000).toFixed(1))}. {text.reach.goesOn}
+						{reach.took((found.ms / 1000).toFixed(1))}. {reach.goesOn}
 					</p>
 				</div>
 			)}

@@ -1,7 +1,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { Superseded } from "../lib/calc";
 import { type HeadPlan, units, view, withEach } from "../lib/state";
-import { text } from "../lib/text";
+import { choose } from "../lib/textchoose";
 import { lines } from "../lib/withwords";
 import { titleOf } from "./known";
 import { Mark } from "./mark";
@@ -49,7 +49,7 @@ export function WithPlan({ job, id, weighed }: WithPlanProps) {
 	const plan = weighed.plans.find((p) => p.id === id);
 	return (
 		<div class={`with-plan ${weighed.busy ? "stale" : ""}`} data-test={`with:${id}`} aria-busy={weighed.busy}>
-			<h3>{text.choose.with}</h3>
+			<h3>{choose.with}</h3>
 			{plan ? (
 				<ul>
 					{lines(plan, units.value, (kind, of) => titleOf(job, kind, of)).map((l) => (
@@ -60,7 +60,7 @@ export function WithPlan({ job, id, weighed }: WithPlanProps) {
 					))}
 				</ul>
 			) : (
-				<p class="soft">{text.choose.working}</p>
+				<p class="soft">{choose.working}</p>
 			)}
 		</div>
 	);

@@ -1,6 +1,7 @@
 import { asksFor } from "../lib/fields";
 import { addEntity, go, listOf } from "../lib/state";
 import { text } from "../lib/text";
+import { bank as bankWords } from "../lib/textbank";
 import { BankDrawing } from "../part/bankdrawing";
 import { Entity } from "../part/entity";
 import { FieldCell } from "../part/fieldcell";
@@ -26,7 +27,7 @@ export function Bank({ job, id }: BankProps) {
 					data-test="add-bank"
 					onClick={() => addEntity(job, "bank", "", {}, { id }).catch(() => {})}
 				>
-					{text.bank.addBank}
+					{bankWords.addBank}
 				</button>
 			</Page>
 		);
@@ -38,18 +39,18 @@ export function Bank({ job, id }: BankProps) {
 	};
 	return (
 		<Page
-			title={text.bank.title(id)}
+			title={bankWords.title(id)}
 			back={{ screen: "job", job }}
 			foot={
 				<div class="row">
 					<button type="button" class="primary grow" data-test="add-bolt" onClick={() => add("bolt")}>
-						{text.bank.addBolt}
+						{bankWords.addBolt}
 					</button>
 					<button type="button" class="primary grow" data-test="add-port" onClick={() => add("port")}>
-						{text.bank.addPort}
+						{bankWords.addPort}
 					</button>
 					<button type="button" class="grow" data-test="add-plug" onClick={() => add("plug")}>
-						{text.bank.addPlug}
+						{bankWords.addPlug}
 					</button>
 				</div>
 			}
@@ -61,12 +62,12 @@ export function Bank({ job, id }: BankProps) {
 				<div class="stack">
 					<section class="card stack">
 						<div class="row">
-							<h2 class="grow">{text.bank.flange}</h2>
+							<h2 class="grow">{bankWords.flange}</h2>
 							<button
 								type="button"
 								data-test="flange"
 								onClick={() => go({ screen: "flange", job, id })}
-							>{`${text.bank.flangeMade} ▸`}</button>
+							>{`${bankWords.flangeMade} ▸`}</button>
 						</div>
 						<div class="cells">
 							{asksFor("bank", id, (s) => word(job, s)).map((ask) => (
@@ -74,9 +75,9 @@ export function Bank({ job, id }: BankProps) {
 							))}
 						</div>
 					</section>
-					<Entries job={job} bank={id} kind="bolt" title={text.bank.bolts} none={text.bank.noBolts} />
-					<Entries job={job} bank={id} kind="port" title={text.bank.ports} none={text.bank.noPorts} />
-					<Entries job={job} bank={id} kind="plug" title={text.bank.plugs} none={text.bank.noPlugs} />
+					<Entries job={job} bank={id} kind="bolt" title={bankWords.bolts} none={bankWords.noBolts} />
+					<Entries job={job} bank={id} kind="port" title={bankWords.ports} none={bankWords.noPorts} />
+					<Entries job={job} bank={id} kind="plug" title={bankWords.plugs} none={bankWords.noPlugs} />
 				</div>
 			</div>
 		</Page>
@@ -92,7 +93,7 @@ function RimButton({ job, port }: { job: string; port: string }) {
 			data-test={`rim:${port}`}
 			onClick={() => go({ screen: "rim", job, slot: `port/${port}` })}
 		>
-			{`${text.bank.rim(listOf(job, "rim", port).length)} ▸`}
+			{`${bankWords.rim(listOf(job, "rim", port).length)} ▸`}
 		</button>
 	);
 }

@@ -2,8 +2,8 @@ import { useState } from "preact/hooks";
 import { lraCSV, xyzCSV } from "../lib/csv";
 import { fileName, length } from "../lib/say";
 import { noteText, type PlanTube, units, view } from "../lib/state";
-import { text } from "../lib/text";
 import { around } from "../lib/textaround";
+import { result } from "../lib/texttube";
 import { LraTable, XyzTable } from "../part/cuttable";
 import { HandOver } from "../part/handover";
 import { titleOf, word } from "../part/known";
@@ -67,7 +67,7 @@ function Out({ job, title, plan }: { job: string; title: string; plan: PlanTube 
 				<p>
 					<strong>{t.cut}</strong>
 				</p>
-				{view.value && <p class="soft small only-print">{text.result.hash(view.value.hash)}</p>}
+				{view.value && <p class="soft small only-print">{result.hash(view.value.hash)}</p>}
 			</section>
 			<div class="stack no-print">
 				<button type="button" data-test="print" onClick={() => print()}>

@@ -13,6 +13,8 @@ import {
 	retract,
 } from "../lib/state";
 import { text } from "../lib/text";
+import { choose as chooseWords } from "../lib/textchoose";
+import { measure } from "../lib/textmeasure";
 import { apart } from "../lib/withwords";
 import { said as saidValue } from "../part/fieldcell";
 import { known, ownerTitle, siblings } from "../part/known";
@@ -55,7 +57,7 @@ export function Choose({ job, slot, from }: ChooseProps) {
 		if (shown !== "")
 			openForm(job, slot).then(
 				(f) => !gone && setForm(f),
-				(e: unknown) => !gone && setFault(text.measure.formError(String(e))),
+				(e: unknown) => !gone && setFault(measure.formError(String(e))),
 			);
 		return () => {
 			gone = true;
@@ -71,7 +73,7 @@ export function Choose({ job, slot, from }: ChooseProps) {
 			await choose(form, h.id);
 			const made = form.choice;
 			tellSaved(`${labelOf(slot)} ${say(h)}`);
-			offerUndo(text.choose.undone(`${labelOf(slot)} ${say(h)}`), async () => {
+			offerUndo(chooseWords.undone(`${labelOf(slot)} ${say(h)}`), async () => {
 				await retract(job, [made]);
 			});
 			go(back);
@@ -92,16 +94,16 @@ export function Choose({ job, slot, from }: ChooseProps) {
 						data-test="new-reading"
 						onClick={() => go({ screen: "measure", job, slot })}
 					>
-						{text.choose.again}
+						{chooseWords.again}
 					</button>
 				)
 			}
 		>
 			<p class="row" data-test="choose-state" data-state={state.state}>
 				<Mark kind={state.state} />
-				<strong>{state.state === "disputed" ? text.choose.title : text.choose.settled}</strong>
+				<strong>{state.state === "disputed" ? chooseWords.title : chooseWords.settled}</strong>
 			</p>
-			<p>{[apart(state.heads), text.choose.why].filter((s) => s !== "").join(" ")}</p>
+			<p>{[apart(state.heads), chooseWords.why].filter((s) => s !== "").join(" ")}</p>
 			<Contradiction choices={choices} heads={state.heads} say={say} />
 			{fault !== "" && (
 				<p class="fault" role="alert">
@@ -110,7 +112,7 @@ export function Choose({ job, slot, from }: ChooseProps) {
 			)}
 			{weighed.why !== "" && (
 				<p class="fault" data-test="with-fault">
-					{text.choose.cannot(weighed.why)}
+					{chooseWords.cannot(weighed.why)}
 				</p>
 			)}
 			<ul class="choose">
@@ -126,7 +128,7 @@ export function Choose({ job, slot, from }: ChooseProps) {
 								disabled={!form || settled}
 								onClick={() => pick(h)}
 							>
-								{settled ? text.choose.inUse : text.choose.pick}
+								{settled ? chooseWords.inUse : chooseWords.pick}
 							</button>
 							<WithPlan job={job} id={h.id} weighed={weighed} />
 						</ReadingCard>
@@ -134,7 +136,7 @@ export function Choose({ job, slot, from }: ChooseProps) {
 				})}
 				{unreadable.map((r) => (
 					<ReadingCard key={r.id} job={job} slot={slot} head={r} value={text.none} chosen={[]} aside={false}>
-						<p>{text.choose.unreadable}</p>
+						<p>{chooseWords.unreadable}</p>
 					</ReadingCard>
 				))}
 			</ul>
@@ -155,11 +157,11 @@ function Contradiction({ choices, heads, say }: ContradictionProps) {
 		return h ? [{ c, h }] : [];
 	});
 	if (new Set(made.map(({ h }) => h.id)).size < 2) return null;
-	const who = made.map(({ c, h }) => text.choose.chose(c.person, say(h), moment(c.at, now.value)));
+	const who = made.map(({ c, h }) => chooseWords.chose(c.person, say(h), moment(c.at, now.value)));
 	return (
 		<p class="card row" role="status" data-test="contradiction">
 			<Mark kind="disputed" />
-			<span>{text.choose.contradict(who.join("; "))}</span>
+			<span>{chooseWords.contradict(who.join("; "))}</span>
 		</p>
 	);
 }
@@ -170,5 +172,5 @@ function saidPlace(job: string, slot: string, h: Head): string {
 	if (field !== "order") return typed(h);
 	const others = siblings(job, kind, id).filter((e) => e.id !== id);
 	const before = others.filter((e) => (e.order ?? "") < h.text || (e.order === h.text && e.id < id));
-	return text.choose.place(before.length + 1, others.length + 1);
+	return chooseWords.place(before.length + 1, others.length + 1);
 }

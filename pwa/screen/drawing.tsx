@@ -14,7 +14,7 @@ import {
 	view,
 } from "../lib/state";
 import { sheet } from "../lib/textsheet";
-import type { Corner, OnFace } from "../lib/types";
+import type { Corner, OnFace } from "../lib/typesflange";
 import { Caution } from "../part/caution";
 import { loopPath } from "../part/outline";
 import { Page } from "../part/page";

@@ -6,6 +6,7 @@ import { allowed, judge, type Verdict } from "../lib/judge";
 import { asRead, notSaved, plain, type Units } from "../lib/say";
 import { readDraft, saveDraft, units } from "../lib/state";
 import { text } from "../lib/text";
+import { measure } from "../lib/textmeasure";
 import { AxesDrawing, axisOf } from "../part/axesdrawing";
 import { BankDrawing } from "../part/bankdrawing";
 import { Echo } from "../part/echo";
@@ -43,7 +44,7 @@ export function Figure({
 	children,
 	drawing,
 	photo = ask.slot,
-	words = { keep: text.keep, skip: text.measure.skip },
+	words = { keep: text.keep, skip: measure.skip },
 }: FigureProps) {
 	const { field } = ask;
 	const unitKey = `${form.key} unit`;
@@ -135,7 +136,7 @@ export function Figure({
 						enterKeyHint="next"
 						class="typed"
 						data-test="typed"
-						aria-label={text.measure.typed(field.label)}
+						aria-label={measure.typed(field.label)}
 						aria-invalid={verdict.is === "fault"}
 						value={raw}
 						onInput={(e) => typedAs(e.currentTarget.value)}
@@ -153,7 +154,7 @@ export function Figure({
 									input.current?.focus();
 								}}
 							>
-								{text.measure.askYes}
+								{measure.askYes}
 							</button>
 						)}
 					</div>
@@ -173,7 +174,7 @@ export function Figure({
 					</button>
 					<PhotoButton job={job} slot={photo} of={photo === ask.slot ? form.name : ""} />
 					<button type="submit" class="primary keep" data-test="keep" disabled={!ready || busy}>
-						{busy ? text.measure.saving : words.keep}
+						{busy ? measure.saving : words.keep}
 					</button>
 				</div>
 			</div>
@@ -205,7 +206,7 @@ function Say({ verdict, fault, isAgreed, range }: SayProps) {
 	if (verdict.is === "ask") {
 		return (
 			<p class="say doubt" role="status" data-test="ask">
-				{isAgreed ? text.measure.confirmed : verdict.question}
+				{isAgreed ? measure.confirmed : verdict.question}
 			</p>
 		);
 	}
@@ -215,7 +216,7 @@ function Say({ verdict, fault, isAgreed, range }: SayProps) {
 function Tools({ tools, tool }: { tools: Tool[]; tool: Tool | undefined }) {
 	return (
 		<fieldset class="tools">
-			<legend class="aside">{text.measure.tool}</legend>
+			<legend class="aside">{measure.tool}</legend>
 			{tools.map((t) => (
 				<button
 					type="button"

@@ -3,8 +3,9 @@ import type { Side } from "../lib/face";
 import { asksFor } from "../lib/fields";
 import { figure } from "../lib/say";
 import { addEntity, go, listOf, type PlanFlange, units, view } from "../lib/state";
-import { text } from "../lib/text";
+import { bank as bankWords } from "../lib/textbank";
 import { flange as t } from "../lib/textflange";
+import { measure } from "../lib/textmeasure";
 import { Caution } from "../part/caution";
 import { FaceDrawing } from "../part/facedrawing";
 import { Figures } from "../part/figures";
@@ -39,14 +40,14 @@ export function Flange({ job, id }: FlangeProps) {
 	const others = listOf(job, "bank").filter((b) => b.id !== id);
 	const found = (v?.plan.findings ?? []).filter((f) => OWN.includes(f.rule) && f.where?.includes(id));
 	return (
-		<Page title={t.title(text.bank.title(id))} back={{ screen: "job", job }} extra={<ViewSwitch />}>
+		<Page title={t.title(bankWords.title(id))} back={{ screen: "job", job }} extra={<ViewSwitch />}>
 			<div class={v?.stale ? "stale" : ""}>
 				<div class="stack">
 					{others.length > 0 && (
 						<nav class="row wrap">
 							{others.map((b) => (
 								<button key={b.id} type="button" onClick={() => go({ screen: "flange", job, id: b.id })}>
-									{t.other(text.bank.title(b.id))}
+									{t.other(bankWords.title(b.id))}
 								</button>
 							))}
 						</nav>
@@ -176,7 +177,7 @@ function Ports({ job, flange }: { job: string; flange: PlanFlange }) {
 					<tr key={p.id} data-test={`port:${p.id}`}>
 						<th scope="row">
 							{titleOf(job, "port", p.id)}
-							<span class="named-more">{text.measure.words[p.shape ?? ""] ?? p.shape}</span>
+							<span class="named-more">{measure.words[p.shape ?? ""] ?? p.shape}</span>
 						</th>
 						<td class="num">{areaFigure(p.area)}</td>
 						<td class="num">{figure(p.perimeter, u)}</td>

@@ -1,8 +1,8 @@
 import type { ComponentChildren } from "preact";
 import { asksFor, kinds, outlinedBy, parentOf } from "../lib/fields";
 import { addEntity, go, listOf, type Route, removeEntity, view } from "../lib/state";
-import { text } from "../lib/text";
 import { around } from "../lib/textaround";
+import { bank } from "../lib/textbank";
 import { flange } from "../lib/textflange";
 import { Caution } from "../part/caution";
 import { Cells } from "../part/cells";
@@ -43,7 +43,7 @@ export function Item({ job, slot }: ItemProps) {
 	const title = titleOf(job, kind, id);
 	const remove = async () => {
 		const undo = await removeEntity(job, kind, id);
-		offerUndo(text.bank.removed(title), undo);
+		offerUndo(bank.removed(title), undo);
 		go(back);
 	};
 	const isTop = parentOf(kind) === "" || kind === "pattern";

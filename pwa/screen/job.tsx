@@ -2,6 +2,8 @@ import { useState } from "preact/hooks";
 import { kinds, type Step as StepName, stepOf } from "../lib/fields";
 import { go, jobs, keepNote, listOf, noteText, type Route, view } from "../lib/state";
 import { text } from "../lib/text";
+import { bank } from "../lib/textbank";
+import { choose } from "../lib/textchoose";
 import { Choices } from "../part/choices";
 import { JobPhotosCard } from "../part/jobphotos";
 import { Mark, type MarkKind } from "../part/mark";
@@ -74,7 +76,7 @@ export function Job({ job }: { job: string }) {
 				{picking && Boolean(disputed) && (
 					<p class="row" data-test="no-release">
 						<Mark kind="disputed" />
-						{text.choose.noRelease}
+						{choose.noRelease}
 					</p>
 				)}
 				{picking && (
@@ -191,7 +193,7 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 			/>
 			<Step
 				test="step-flange"
-				name={text.bank.flange}
+				name={bank.flange}
 				n={designed ? 0 : 1}
 				say={designed ? text.job.done : text.job.cannotYet}
 				to={{ screen: "flange", job, id: banks[0]?.id ?? "A" }}

@@ -1,6 +1,7 @@
 import { asked } from "../lib/fields";
 import { go, view } from "../lib/state";
 import { text } from "../lib/text";
+import { choose } from "../lib/textchoose";
 import { FieldCell } from "../part/fieldcell";
 import { ownerTitle } from "../part/known";
 import { Mark } from "../part/mark";
@@ -30,10 +31,8 @@ export function List({ job, which }: ListProps) {
 		groups.set(owner, [...(groups.get(owner) ?? []), slot]);
 	}
 	return (
-		<Page title={isDisputed ? text.choose.list : text.list.todo} back={{ screen: "job", job }}>
-			{slots.length + entries.length === 0 && (
-				<p class="soft">{isDisputed ? text.choose.none : text.list.none}</p>
-			)}
+		<Page title={isDisputed ? choose.list : text.list.todo} back={{ screen: "job", job }}>
+			{slots.length + entries.length === 0 && <p class="soft">{isDisputed ? choose.none : text.list.none}</p>}
 			{[...groups].map(([owner, of]) => (
 				<section key={owner} class="card stack">
 					<h2>{ownerTitle(job, owner)}</h2>

@@ -12,6 +12,7 @@ import {
 	view,
 } from "../lib/state";
 import { text } from "../lib/text";
+import { measure } from "../lib/textmeasure";
 import type { Todo } from "../lib/types";
 import { ownerTitle, word } from "../part/known";
 import { Photos } from "../part/photos";
@@ -38,14 +39,14 @@ export function Measure({ job, slot }: MeasureProps) {
 		let gone = false;
 		openForm(job, slot).then(
 			(f) => !gone && setForm(f),
-			(e: unknown) => setFault(text.measure.formError(String(e))),
+			(e: unknown) => setFault(measure.formError(String(e))),
 		);
 		return () => {
 			gone = true;
 		};
 	}, [job, slot]);
 
-	if (!ask) return <p class="fault">{text.measure.formError(slot)}</p>;
+	if (!ask) return <p class="fault">{measure.formError(slot)}</p>;
 	const back = origin(job, ask);
 	const leave = () => {
 		const left = (s: string) => !readingsOf(job, s).some((r) => r.standing === "head");
@@ -80,7 +81,7 @@ export function Measure({ job, slot }: MeasureProps) {
 					<p class="measure-owner">{ownerTitle(job, slot)}</p>
 					<h1>{ask.field.label}</h1>
 				</div>
-				<span class="soft">{isAsked ? text.measure.left(todo.length - 1) : ""}</span>
+				<span class="soft">{isAsked ? measure.left(todo.length - 1) : ""}</span>
 			</header>
 			<TabWarning />
 			<SavedNote />

@@ -4,6 +4,7 @@ import { browserProbes } from "../lib/probes";
 import { type Checks, canPair, START, selftest } from "../lib/selftest";
 import { go, person, status, writeProbe } from "../lib/state";
 import { text } from "../lib/text";
+import { pair as pairWords } from "../lib/textpair";
 import { CodeForm } from "../part/codeform";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
@@ -39,35 +40,35 @@ export function Pair() {
 	const back = { screen: "jobs" };
 	if (exempt) {
 		return (
-			<Page title={text.pair.title} back={back}>
+			<Page title={pairWords.title} back={back}>
 				<p class="card" data-test="pair-exempt">
-					{text.pair.exempt}
+					{pairWords.exempt}
 				</p>
 			</Page>
 		);
 	}
 	const isAsking = !isPaired || again || offered.value !== "";
 	return (
-		<Page title={text.pair.title} back={back}>
+		<Page title={pairWords.title} back={back}>
 			{status.value.isPlainTab && (
 				<p class="tab-warning" role="note" data-test="pair-tab">
 					<Mark kind="warn" />
-					<span class="grow">{text.pair.tab}</span>
+					<span class="grow">{pairWords.tab}</span>
 				</p>
 			)}
 			{isPaired && (
 				<section class="card stack" data-test="pair-is">
 					<p class="row">
 						<Mark kind="agreed" />
-						<strong class="grow">{text.pair.is(name, text.pair.roles[role] ?? role)}</strong>
+						<strong class="grow">{pairWords.is(name, pairWords.roles[role] ?? role)}</strong>
 					</p>
 					{!isAsking && (
 						<div class="row wrap">
 							<button type="button" class="primary" data-test="pair-start" onClick={() => go(back)}>
-								{person.value === "" ? text.person.go : text.pair.start}
+								{person.value === "" ? text.person.go : pairWords.start}
 							</button>
 							<button type="button" data-test="pair-again" onClick={() => setAgain(true)}>
-								{text.pair.again}
+								{pairWords.again}
 							</button>
 						</div>
 					)}
@@ -90,7 +91,7 @@ interface CodeProps {
 // Props: checks (null while the test goes on).  Calls: claim; onPaired once the token is on the disk.
 function Code({ checks, onPaired }: CodeProps) {
 	const isReady = checks !== null && canPair(checks);
-	const wait = isReady ? "" : checks === null ? text.pair.testing : text.pair.testFirst;
+	const wait = isReady ? "" : checks === null ? pairWords.testing : pairWords.testFirst;
 	const pair = async (code: string) => {
 		if (!checks) return;
 		await claim(code, checks);
@@ -99,16 +100,16 @@ function Code({ checks, onPaired }: CodeProps) {
 	return (
 		<CodeForm
 			key={offered.value}
-			label={`${text.pair.code}; ${text.pair.codeHint}`}
+			label={`${pairWords.code}; ${pairWords.codeHint}`}
 			given={offered.value}
 			wait={wait}
 			onCode={pair}
 		>
-			<p class="soft">{text.pair.why}</p>
+			<p class="soft">{pairWords.why}</p>
 			{offered.value !== "" && (
 				<div class="row wrap">
 					<p class="grow" data-test="pair-linked">
-						{text.pair.linked}
+						{pairWords.linked}
 					</p>
 					<button
 						type="button"
@@ -117,7 +118,7 @@ function Code({ checks, onPaired }: CodeProps) {
 							offered.value = "";
 						}}
 					>
-						{text.pair.typeInstead}
+						{pairWords.typeInstead}
 					</button>
 				</div>
 			)}

@@ -18,7 +18,7 @@ import {
 } from "../lib/photos";
 import { moment, notSaved } from "../lib/say";
 import { go, type Route, readDraft, route, saveDraft, whereIs } from "../lib/state";
-import { text } from "../lib/text";
+import { photo as photoWords } from "../lib/textphoto";
 import { Bars } from "../part/bars";
 import { now } from "../part/now";
 import { Page } from "../part/page";
@@ -44,12 +44,12 @@ export function Photo({ job, slot, id }: PhotoProps) {
 	const back = placeOf(job, slot);
 	// Taking out ends when it is on the disk; the person may have gone elsewhere by then.
 	const leave = () => route.peek().id === id && go(back);
-	const title = text.photo.title(shownBy(job, slot));
+	const title = photoWords.title(shownBy(job, slot));
 	if (!photo) {
 		return (
 			<Page title={title} back={back}>
 				<p class="soft" data-test="photo-gone">
-					{isGone(id) ? text.photo.gone : text.photo.none}
+					{isGone(id) ? photoWords.gone : photoWords.none}
 				</p>
 			</Page>
 		);
@@ -59,7 +59,7 @@ export function Photo({ job, slot, id }: PhotoProps) {
 		setFirst(null);
 		setFault("");
 		try {
-			offerUndo(text.photo.marked(text.photo.tools[tool]), await keepMark(photo, tool, points, words));
+			offerUndo(photoWords.marked(photoWords.tools[tool]), await keepMark(photo, tool, points, words));
 		} catch (e) {
 			setFault(notSaved(e));
 		}
@@ -80,7 +80,7 @@ export function Photo({ job, slot, id }: PhotoProps) {
 				<>
 					{tool && (
 						<p class="photo-hint" role="status">
-							{first ? text.photo.secondPoint[tool] : text.photo.firstPoint[tool]}
+							{first ? photoWords.secondPoint[tool] : photoWords.firstPoint[tool]}
 						</p>
 					)}
 					<Tools tool={tool} onPick={pick} />
@@ -125,7 +125,7 @@ const TOOLS: (Shape | null)[] = [null, "arrow", "circle", "line", "text"];
 function Tools({ tool, onPick }: { tool: Shape | null; onPick: (tool: Shape | null) => void }) {
 	return (
 		<fieldset class="tools photo-tools">
-			<legend class="aside">{text.photo.marks}</legend>
+			<legend class="aside">{photoWords.marks}</legend>
 			{TOOLS.map((t) => (
 				<button
 					key={t}
@@ -135,7 +135,7 @@ function Tools({ tool, onPick }: { tool: Shape | null; onPick: (tool: Shape | nu
 					data-test={`tool:${t ?? "look"}`}
 					onClick={() => onPick(t)}
 				>
-					{t ? text.photo.tools[t] : text.photo.look}
+					{t ? photoWords.tools[t] : photoWords.look}
 				</button>
 			))}
 		</fieldset>
@@ -159,7 +159,7 @@ function Words({ photo, onPut }: { photo: PhotoOf; onPut: (words: string) => Pro
 				class="grow"
 				autoComplete="off"
 				maxLength={120}
-				aria-label={text.photo.words}
+				aria-label={photoWords.words}
 				data-test="mark-words"
 				value={typed}
 				onInput={(e) => {
@@ -168,7 +168,7 @@ function Words({ photo, onPut }: { photo: PhotoOf; onPut: (words: string) => Pro
 				}}
 			/>
 			<button type="submit" class="primary" data-test="mark-put" disabled={typed.trim() === ""}>
-				{text.photo.put}
+				{photoWords.put}
 			</button>
 		</form>
 	);
@@ -181,7 +181,7 @@ function About({ photo }: { photo: PhotoOf }) {
 			<p>
 				<strong>{photo.person}</strong>, {moment(photo.at, now.value)}
 				{photo.taken !== "" && (
-					<span class="soft"> · {text.photo.camera(photo.taken.replace("T", " "))}</span>
+					<span class="soft"> · {photoWords.camera(photo.taken.replace("T", " "))}</span>
 				)}
 			</p>
 			{where && (
@@ -189,7 +189,7 @@ function About({ photo }: { photo: PhotoOf }) {
 					<Bars at={where} />
 				</span>
 			)}
-			{isElsewhere(photo) && <p class="soft">{text.photo.elsewhere(photo.person)}</p>}
+			{isElsewhere(photo) && <p class="soft">{photoWords.elsewhere(photo.person)}</p>}
 		</section>
 	);
 }
@@ -199,23 +199,23 @@ function Marks({ photo }: { photo: PhotoOf }) {
 	if (marks.length === 0) return null;
 	const remove = async (m: PhotoMark) => {
 		const undo = await removeMark(photo.job, m.id);
-		offerUndo(text.photo.removedMark(named(m)), undo);
+		offerUndo(photoWords.removedMark(named(m)), undo);
 	};
 	return (
 		<section class="card stack photo-marks">
-			<h2>{text.photo.marks}</h2>
+			<h2>{photoWords.marks}</h2>
 			<ul>
 				{marks.map((m) => (
 					<li key={m.id} class="row" data-test={`mark:${m.shape}`}>
 						<span class="grow">
 							<strong>{named(m)}</strong>
-							<span class="soft"> · {text.photo.took(m.person, moment(m.at, now.value))}</span>
+							<span class="soft"> · {photoWords.took(m.person, moment(m.at, now.value))}</span>
 						</span>
 						<Bars at={whereIs(m.id)} words="" />
 						<button
 							type="button"
 							class="tool tool-remove"
-							aria-label={text.photo.removeMark(named(m))}
+							aria-label={photoWords.removeMark(named(m))}
 							data-test={`unmark:${m.shape}`}
 							onClick={() => remove(m).catch(() => {})}
 						>
@@ -230,7 +230,7 @@ function Marks({ photo }: { photo: PhotoOf }) {
 	);
 }
 
-const named = (m: PhotoMark) => text.photo.mark(text.photo.tools[m.shape], m.text);
+const named = (m: PhotoMark) => photoWords.mark(photoWords.tools[m.shape], m.text);
 
 // Out of sight with a way back, or out for good without one: that wants a word typed.
 function Out({ photo, onOut }: { photo: PhotoOf; onOut: () => unknown }) {
@@ -239,7 +239,7 @@ function Out({ photo, onOut }: { photo: PhotoOf; onOut: () => unknown }) {
 	const [fault, setFault] = useState("");
 	const out = async () => {
 		const undo = await takeOut(photo);
-		offerUndo(text.photo.takenOut, undo);
+		offerUndo(photoWords.takenOut, undo);
 		onOut();
 	};
 	const forGood = async () => {
@@ -253,20 +253,20 @@ function Out({ photo, onOut }: { photo: PhotoOf; onOut: () => unknown }) {
 	return (
 		<section class="card stack">
 			<button type="button" data-test="photo-out" onClick={() => out().catch(() => {})}>
-				{text.photo.takeOut}
+				{photoWords.takeOut}
 			</button>
 			<details>
-				<summary data-test="for-good">{text.photo.forGood}</summary>
+				<summary data-test="for-good">{photoWords.forGood}</summary>
 				<form
 					class="stack"
 					onSubmit={(e) => {
 						e.preventDefault();
-						if (word.trim() === text.photo.confirmWord) void forGood();
+						if (word.trim() === photoWords.confirmWord) void forGood();
 					}}
 				>
-					<p>{text.photo.forGoodWhy}</p>
+					<p>{photoWords.forGoodWhy}</p>
 					<label>
-						<span class="cell-label">{text.photo.reason}</span>
+						<span class="cell-label">{photoWords.reason}</span>
 						<input
 							type="text"
 							autoComplete="off"
@@ -276,7 +276,7 @@ function Out({ photo, onOut }: { photo: PhotoOf; onOut: () => unknown }) {
 						/>
 					</label>
 					<label>
-						<span class="cell-label">{text.photo.confirm(text.photo.confirmWord)}</span>
+						<span class="cell-label">{photoWords.confirm(photoWords.confirmWord)}</span>
 						<input
 							type="text"
 							autoComplete="off"
@@ -290,9 +290,9 @@ function Out({ photo, onOut }: { photo: PhotoOf; onOut: () => unknown }) {
 						type="submit"
 						class="stop-button"
 						data-test="deny"
-						disabled={word.trim() !== text.photo.confirmWord}
+						disabled={word.trim() !== photoWords.confirmWord}
 					>
-						{text.photo.forGood}
+						{photoWords.forGood}
 					</button>
 					{fault !== "" && (
 						<p class="fault" role="alert">

@@ -1,5 +1,5 @@
 import { bringBackPhoto, type Photo, photosOf, takenOut } from "../lib/photos";
-import { text } from "../lib/text";
+import { photo } from "../lib/textphoto";
 import { Page } from "../part/page";
 import { PhotoButton } from "../part/photobutton";
 import { Strip } from "../part/photos";
@@ -13,7 +13,7 @@ export function JobPhotos({ job }: { job: string }) {
 	const out = takenOut(job);
 	return (
 		<Page
-			title={text.photo.photos}
+			title={photo.photos}
 			back={{ screen: "job", job }}
 			foot={
 				<div class="row photo-foot">
@@ -22,7 +22,7 @@ export function JobPhotos({ job }: { job: string }) {
 				</div>
 			}
 		>
-			{groups.size === 0 && <p class="soft">{text.photo.none}</p>}
+			{groups.size === 0 && <p class="soft">{photo.none}</p>}
 			{[...groups].map(([slot, photos]) => (
 				<section key={slot} class="card stack photo-group">
 					<h2>{shownBy(job, slot)}</h2>
@@ -31,7 +31,7 @@ export function JobPhotos({ job }: { job: string }) {
 			))}
 			{out.length > 0 && (
 				<details class="removed">
-					<summary data-test="photos-out">{text.photo.takenOutCount(out.length)}</summary>
+					<summary data-test="photos-out">{photo.takenOutCount(out.length)}</summary>
 					<ul class="stack">
 						{out.map((p) => (
 							<li key={p.id} class="row">
@@ -42,7 +42,7 @@ export function JobPhotos({ job }: { job: string }) {
 									data-test={`bring-back:${p.sha}`}
 									onClick={() => bringBackPhoto(p).catch(() => {})}
 								>
-									{text.photo.bringBack}
+									{photo.bringBack}
 								</button>
 							</li>
 						))}

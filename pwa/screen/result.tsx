@@ -1,7 +1,7 @@
 import { useEffect, useRef } from "preact/hooks";
 import { length } from "../lib/say";
 import { units, view } from "../lib/state";
-import { text } from "../lib/text";
+import { result } from "../lib/texttube";
 import { Caution } from "../part/caution";
 import { CutTable, LraTable, XyzTable } from "../part/cuttable";
 import { FindingRow } from "../part/finding";
@@ -33,7 +33,7 @@ export function Result({ job, at }: ResultProps) {
 	const spread = v?.plan.spread;
 	return (
 		<Page
-			title={text.result.title}
+			title={result.title}
 			back={{ screen: "job", job }}
 			extra={
 				<>
@@ -44,16 +44,16 @@ export function Result({ job, at }: ResultProps) {
 		>
 			<div class={v?.stale ? "stale" : ""}>
 				<div class="stack result">
-					{v && tubes.length === 0 && <p class="soft">{text.result.nothing}</p>}
+					{v && tubes.length === 0 && <p class="soft">{result.nothing}</p>}
 					{stops > 0 && (
 						<p class="card row not-yet" role="status" data-test="not-yet">
 							<Mark kind="stop" />
-							<strong>{text.result.notYet(stops)}</strong>
+							<strong>{result.notYet(stops)}</strong>
 						</p>
 					)}
 					<section class="card stack" ref={findingsAt}>
-						<h2>{text.result.findings}</h2>
-						{v && findings.length === 0 && <p class="soft">{text.result.noFindings}</p>}
+						<h2>{result.findings}</h2>
+						{v && findings.length === 0 && <p class="soft">{result.noFindings}</p>}
 						<ul>
 							{findings.map((f) => (
 								<FindingRow key={`${f.rule} ${f.slots?.join()} ${f.text}`} job={job} finding={f} />
@@ -62,7 +62,7 @@ export function Result({ job, at }: ResultProps) {
 					</section>
 					{typeof spread === "number" && (
 						<p class="card row">
-							<span class="grow">{text.result.spread}</span>
+							<span class="grow">{result.spread}</span>
 							<strong>{length(spread, units.value)}</strong>
 						</p>
 					)}
@@ -79,7 +79,7 @@ export function Result({ job, at }: ResultProps) {
 						</section>
 					))}
 					<Caution />
-					{v && <p class="soft small">{text.result.hash(v.hash)}</p>}
+					{v && <p class="soft small">{result.hash(v.hash)}</p>}
 				</div>
 			</div>
 		</Page>

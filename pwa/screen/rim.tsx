@@ -14,6 +14,7 @@ import {
 } from "../lib/state";
 import { text } from "../lib/text";
 import { flange } from "../lib/textflange";
+import { measure as measureWords } from "../lib/textmeasure";
 import { Entity } from "../part/entity";
 import { FindingsOf, findingsOf } from "../part/findingsof";
 import { FitOffer } from "../part/fitoffer";
@@ -78,13 +79,13 @@ function Point({ job, slot, pid, n, axis }: PointProps) {
 		let gone = false;
 		openForm(job, asks).then(
 			(f) => !gone && setForm(f),
-			(e: unknown) => setFault(text.measure.formError(String(e))),
+			(e: unknown) => setFault(measureWords.formError(String(e))),
 		);
 		return () => {
 			gone = true;
 		};
 	}, [job, asks]);
-	if (!table) return <p class="fault">{text.measure.formError(asks)}</p>;
+	if (!table) return <p class="fault">{measureWords.formError(asks)}</p>;
 	const keep = async (r: ReadingInput, said: string) => {
 		if (!form) return;
 		if (pid === "") {

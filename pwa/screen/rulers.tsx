@@ -14,6 +14,7 @@ import {
 	units,
 } from "../lib/state";
 import { text } from "../lib/text";
+import { measure } from "../lib/textmeasure";
 import { sheet } from "../lib/textsheet";
 import { known, word } from "../part/known";
 import { Readings } from "../part/readings";
@@ -48,14 +49,14 @@ export function Rulers({ job, slot, of }: RulersProps) {
 		let gone = false;
 		openForm(job, asks).then(
 			(f) => !gone && setForm(f),
-			(e: unknown) => setFault(text.measure.formError(String(e))),
+			(e: unknown) => setFault(measure.formError(String(e))),
 		);
 		return () => {
 			gone = true;
 		};
 	}, [job, asks]);
 	const back = () => go({ screen: "sheets", job, id: key });
-	if (!ask) return <p class="fault">{text.measure.formError(slot)}</p>;
+	if (!ask) return <p class="fault">{measure.formError(slot)}</p>;
 	const keep = async (r: ReadingInput, said: string) => {
 		if (!form) return;
 		let print = id;

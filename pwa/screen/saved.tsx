@@ -4,6 +4,7 @@ import { sending } from "../lib/photos";
 import { age, clock, megabytes, span } from "../lib/say";
 import { deviceName, person, type Route, route, status } from "../lib/state";
 import { text } from "../lib/text";
+import { file, saved } from "../lib/textsaved";
 import { Bars } from "../part/bars";
 import { Mark, type MarkKind } from "../part/mark";
 import { clockWords, isClockOff } from "../part/notices";
@@ -29,10 +30,10 @@ export function Saved({ onUpdate }: SavedProps) {
 	const offset = s.clockOffsetMs;
 	const isOff = isClockOff(offset);
 	return (
-		<Page title={text.saved.title} back={home(route.value)}>
+		<Page title={saved.title} back={home(route.value)}>
 			{s.update && ( // above what comes in late and would move it from under a finger
 				<section class="card row update">
-					<span class="grow">{text.saved.updateWaiting}</span>
+					<span class="grow">{saved.updateWaiting}</span>
 					<button
 						type="button"
 						class="primary"
@@ -43,49 +44,45 @@ export function Saved({ onUpdate }: SavedProps) {
 							onUpdate();
 						}}
 					>
-						{text.saved.update}
+						{saved.update}
 					</button>
 				</section>
 			)}
 			<TabWarning />
 			<section class="card">
 				<dl class="facts">
-					<Fact name={text.saved.onTablet}>
-						<Bars at="tablet" words={text.saved.waiting(s.unsent, sending.value.waiting)} />
+					<Fact name={saved.onTablet}>
+						<Bars at="tablet" words={saved.waiting(s.unsent, sending.value.waiting)} />
 					</Fact>
-					<Fact name={text.saved.unsentAge}>
-						{s.oldestUnsent === null ? text.saved.nothing : span(now.value - s.oldestUnsent)}
+					<Fact name={saved.unsentAge}>
+						{s.oldestUnsent === null ? saved.nothing : span(now.value - s.oldestUnsent)}
 					</Fact>
-					<Fact name={text.saved.link}>{text.status.link[s.link]}</Fact>
-					<Fact name={text.saved.heard}>
+					<Fact name={saved.link}>{text.status.link[s.link]}</Fact>
+					<Fact name={saved.heard}>
 						{s.shopHeard === null
 							? text.status.shopNever
 							: `${clock(s.shopHeard, now.value)}, ${age(now.value - s.shopHeard)}`}
 					</Fact>
-					<Fact name={text.saved.clock} kind={isOff ? "warn" : undefined}>
-						{offset === null ? text.saved.clockUnknown : isOff ? clockWords(offset) : text.saved.clockGood}
+					<Fact name={saved.clock} kind={isOff ? "warn" : undefined}>
+						{offset === null ? saved.clockUnknown : isOff ? clockWords(offset) : saved.clockGood}
 					</Fact>
-					<Fact name={text.saved.persist} kind={s.persisted === false ? "warn" : undefined}>
-						{s.persisted === null
-							? text.saved.persistUnknown
-							: s.persisted
-								? text.saved.persistYes
-								: text.saved.persistNo}
+					<Fact name={saved.persist} kind={s.persisted === false ? "warn" : undefined}>
+						{s.persisted === null ? saved.persistUnknown : s.persisted ? saved.persistYes : saved.persistNo}
 					</Fact>
-					<Fact name={text.saved.storage} kind={s.storage === "ok" ? undefined : "stop"}>
-						{s.storage === "ok" ? text.saved.storageGood : s.storageError}
+					<Fact name={saved.storage} kind={s.storage === "ok" ? undefined : "stop"}>
+						{s.storage === "ok" ? saved.storageGood : s.storageError}
 					</Fact>
-					<Fact name={text.saved.room}>
+					<Fact name={saved.room}>
 						<span data-test="room">
 							{s.room === null
-								? text.saved.roomUnknown
-								: text.saved.roomOf(megabytes(s.room.usage), megabytes(s.room.quota))}
+								? saved.roomUnknown
+								: saved.roomOf(megabytes(s.room.usage), megabytes(s.room.quota))}
 						</span>
 					</Fact>
-					<Fact name={text.saved.spare} kind={s.hasSpare ? undefined : "warn"}>
-						{s.hasSpare ? text.saved.spareYes : text.saved.spareNo}
+					<Fact name={saved.spare} kind={s.hasSpare ? undefined : "warn"}>
+						{s.hasSpare ? saved.spareYes : saved.spareNo}
 					</Fact>
-					<Fact name={text.saved.build}>
+					<Fact name={saved.build}>
 						<span data-test="build">{s.build || text.none}</span>
 					</Fact>
 				</dl>
@@ -94,18 +91,18 @@ export function Saved({ onUpdate }: SavedProps) {
 			<NotTaken />
 			<PairingCard />
 			<section class="card stack">
-				<h2>{text.file.title}</h2>
-				<p class="soft">{text.file.why}</p>
+				<h2>{file.title}</h2>
+				<p class="soft">{file.why}</p>
 				<SaveFile />
 			</section>
 			<section class="card stack">
-				<h2>{text.saved.names}</h2>
-				<NameField test="person" label={text.saved.person} of={person} />
+				<h2>{saved.names}</h2>
+				<NameField test="person" label={saved.person} of={person} />
 				{!pairing.value.hasToken && (
 					<NameField test="device-name" label={text.person.device(isExempt())} of={deviceName} />
 				)}
 				<div class="row">
-					<span class="grow">{text.saved.units}</span>
+					<span class="grow">{saved.units}</span>
 					<ViewSwitch />
 				</div>
 			</section>

@@ -1,6 +1,6 @@
 import { figure, plain } from "../lib/say";
 import { addEntity, go, listOf, type PlanTube, type Route, units, view } from "../lib/state";
-import { text } from "../lib/text";
+import { tubes } from "../lib/texttube";
 import { Cells } from "../part/cells";
 import { Entity } from "../part/entity";
 import { titleOf } from "../part/known";
@@ -42,10 +42,10 @@ export function Tube({ job, id }: TubeProps) {
 			foot={
 				<div class="row">
 					<button type="button" class="primary grow" data-test="add-straight" onClick={() => add("straight")}>
-						{text.tubes.addStraight}
+						{tubes.addStraight}
 					</button>
 					<button type="button" class="primary grow" data-test="add-bend" onClick={() => add("bend")}>
-						{text.tubes.addBend}
+						{tubes.addBend}
 					</button>
 				</div>
 			}
@@ -72,20 +72,20 @@ export function Tube({ job, id }: TubeProps) {
 					<nav class="stack">
 						<Onward
 							test="to-mockup"
-							name={text.tubes.mockup}
-							say={text.tubes.mockupPoints(listOf(job, "mark", id).length)}
+							name={tubes.mockup}
+							say={tubes.mockupPoints(listOf(job, "mark", id).length)}
 							to={{ screen: "mockup", job, id }}
 						/>
 						<Onward
 							test="to-bender"
-							name={text.tubes.bender}
-							say={text.tubes.benderHint}
+							name={tubes.bender}
+							say={tubes.benderHint}
 							to={{ screen: "bender", job, id }}
 						/>
 					</nav>
 					<section class="stack">
-						<h2>{text.tubes.path}</h2>
-						{path.length === 0 && <p class="soft">{text.tubes.emptyPath}</p>}
+						<h2>{tubes.path}</h2>
+						{path.length === 0 && <p class="soft">{tubes.emptyPath}</p>}
 						<ol class="stack">
 							{path.map((e) => (
 								<Entity key={e.id} job={job} kind="element" id={e.id} leave={["type"]} />
@@ -128,7 +128,7 @@ function End({ plan }: { plan: PlanTube | undefined }) {
 			</thead>
 			<tbody>
 				<tr>
-					<th>{text.tubes.end}</th>
+					<th>{tubes.end}</th>
 					{at.map((v, i) => (
 						<td class="num" key={AXES[i]}>
 							{figure(v, u)}
@@ -136,7 +136,7 @@ function End({ plan }: { plan: PlanTube | undefined }) {
 					))}
 				</tr>
 				<tr>
-					<th>{text.tubes.aim}</th>
+					<th>{tubes.aim}</th>
 					{dir.map((v, i) => (
 						<td class="num" key={AXES[i]}>
 							{plain(v)}
@@ -144,7 +144,7 @@ function End({ plan }: { plan: PlanTube | undefined }) {
 					))}
 				</tr>
 			</tbody>
-			<caption class="soft small">{text.tubes.endHint}</caption>
+			<caption class="soft small">{tubes.endHint}</caption>
 		</table>
 	);
 }

@@ -1,7 +1,7 @@
 import { between } from "../lib/order";
 import { length, offset } from "../lib/say";
 import { addEntity, go, listOf, units, view } from "../lib/state";
-import { text } from "../lib/text";
+import { tubes as tubesWords } from "../lib/texttube";
 import { titleOf, word } from "../part/known";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
@@ -23,17 +23,17 @@ export function Tubes({ job }: { job: string }) {
 	};
 	return (
 		<Page
-			title={text.tubes.title}
+			title={tubesWords.title}
 			back={{ screen: "job", job }}
 			extra={<ViewSwitch />}
 			foot={
 				<button type="button" class="primary wide" data-test="add-tube" disabled={!free} onClick={add}>
-					{text.tubes.add}
+					{tubesWords.add}
 				</button>
 			}
 		>
-			{!free && <p class="soft">{text.tubes.needsPort}</p>}
-			{tubes.length === 0 && <p class="soft">{text.tubes.empty}</p>}
+			{!free && <p class="soft">{tubesWords.needsPort}</p>}
+			{tubes.length === 0 && <p class="soft">{tubesWords.empty}</p>}
 			<ul class="stack">
 				{tubes.map((t) => (
 					<TubeRow key={t.id} job={job} id={t.id} />
@@ -64,7 +64,7 @@ function TubeRow({ job, id }: { job: string; id: string }) {
 				</span>
 				{(plan?.disputed.length ?? 0) > 0 && <Mark kind="disputed" />}
 				<span class="tube-length" data-test={`tube-length:${id}`}>
-					{typeof plan?.length === "number" ? length(plan.length, u) : text.tubes.noLength}
+					{typeof plan?.length === "number" ? length(plan.length, u) : tubesWords.noLength}
 				</span>
 				{typeof off === "number" && (
 					<span class="row tube-off">

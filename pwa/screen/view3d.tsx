@@ -3,8 +3,8 @@ import { length } from "../lib/say";
 import { gapKey, spare, worstFirst } from "../lib/solid/gaps";
 import { itemsOf, namePlaces } from "../lib/solid/model";
 import { noteText, type Plan, type PlanGap, type Point, units, view } from "../lib/state";
-import { text } from "../lib/text";
 import { solid } from "../lib/textsolid";
+import { tubes } from "../lib/texttube";
 import { numberOf, titleOf } from "../part/known";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
@@ -93,7 +93,7 @@ export function View3d({ job, id }: View3dProps) {
 									<strong class="grow">{titleOf(job, "tube", t.id)}</strong>
 									{!t.path && <span class="soft small">{solid.noPlace}</span>}
 									<span class="num">
-										{typeof t.length === "number" ? length(t.length, units.value) : text.tubes.noLength}
+										{typeof t.length === "number" ? length(t.length, units.value) : tubes.noLength}
 									</span>
 								</Row>
 							))}

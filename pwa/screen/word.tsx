@@ -3,6 +3,7 @@ import { type Asked, parentOf } from "../lib/fields";
 import { notSaved } from "../lib/say";
 import { type ListItem, listOf, saveDraft } from "../lib/state";
 import { text } from "../lib/text";
+import { measure } from "../lib/textmeasure";
 import { BankDrawing } from "../part/bankdrawing";
 import { type Choice, Choices } from "../part/choices";
 import { bankOf, titleOf, word } from "../part/known";
@@ -60,11 +61,11 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 				<Readings job={job} slot={slot} />
 			</div>
 			<div class="measure-type">
-				{field.refs && options.length === 0 && <p class="soft">{text.measure.noChoice(field.refs)}</p>}
+				{field.refs && options.length === 0 && <p class="soft">{measure.noChoice(field.refs)}</p>}
 				<Choices label={field.label} options={options} value={picked} onPick={pick} />
 				{canType && (
 					<label class="stack">
-						<span class="cell-label">{options.length > 0 ? text.measure.other : field.label}</span>
+						<span class="cell-label">{options.length > 0 ? measure.other : field.label}</span>
 						<input
 							type="text"
 							autoComplete="off"
@@ -81,11 +82,11 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 				)}
 				<div class="keep-row">
 					<button type="button" class="skip" data-test="skip" onClick={onSkip}>
-						{text.measure.skip}
+						{measure.skip}
 					</button>
 					<PhotoButton job={job} slot={slot} of={form.name} />
 					<button type="submit" class="primary keep" data-test="keep" disabled={picked.trim() === "" || busy}>
-						{busy ? text.measure.saving : text.keep}
+						{busy ? measure.saving : text.keep}
 					</button>
 				</div>
 			</div>
@@ -97,7 +98,7 @@ export function Word({ job, ask, form, onKeep, onSkip }: EntryProps) {
 // it belongs to itself. With two banks the bank is said too.
 function optionsFor(job: string, ask: Asked): Choice[] {
 	const { field } = ask;
-	const words = (field.words ?? []).map((w) => ({ value: w, label: text.measure.words[w] ?? w }));
+	const words = (field.words ?? []).map((w) => ({ value: w, label: measure.words[w] ?? w }));
 	const own = [ask.id, listOf(job, ask.kind).find((e) => e.id === ask.id)?.parent];
 	const hasTwo = listOf(job, "bank").length > 1;
 	const named = (field.refs ?? []).flatMap((ref) => {
@@ -112,6 +113,6 @@ function optionsFor(job: string, ask: Asked): Choice[] {
 function labelOf(job: string, kind: string, e: ListItem, withBank: boolean): string {
 	const title = titleOf(job, kind, e.id);
 	return withBank && parentOf(kind) === "bank" && e.parent
-		? text.measure.inBank(title, titleOf(job, "bank", e.parent))
+		? measure.inBank(title, titleOf(job, "bank", e.parent))
 		: title;
 }

@@ -1,6 +1,7 @@
 // Gaps in the order in which a person wants to hear of them.
 
-import type { Plan, PlanGap } from "../types";
+import type { PlanGap } from "../typesaround";
+import type { Plan } from "../typesplan";
 
 /** How a gap stands: too small, too near the limit for the figures it rests on, or wide enough. */
 export type Stand = "short" | "close" | "enough";

@@ -2,7 +2,8 @@
 // and plates with holes. Triangles are counted round counter-clockwise seen from outside. mm.
 
 import earcut from "earcut";
-import type { PathPiece, Point } from "../types";
+import type { Point } from "../types";
+import type { PathPiece } from "../typesplan";
 import type { Spot } from "./hull";
 import { add, cross, dot, norm, type Pose, placed, square, sub, times, turned, unit } from "./vec";
 

@@ -2,7 +2,9 @@
 // are switched with. Whatever the plan does not hold is left out. mm, in the frame of
 // the first bank.
 
-import type { PathPiece, Placed, Plan, PlanCollector, PlanShape, PlanTube, Point } from "../types";
+import type { Point } from "../types";
+import type { Placed, PlanCollector, PlanShape } from "../typesaround";
+import type { PathPiece, Plan, PlanTube } from "../typesplan";
 import { circle, hull, type Spot } from "./hull";
 import { lengthOf, type Station, stations } from "./mesh";
 import { add, between, dot, norm, type Pose, placed, poseOf, square, sub, times, turned, unit } from "./vec";

@@ -7,7 +7,8 @@ import { asksFor, isNumbered, kinds, nextSlot, parentOf } from "../fields";
 import { Held } from "../held";
 import { askPoints, fieldsOf, piecesOf } from "../listed";
 import * as state from "../state";
-import type { PlanTube, Point, ReadingInput } from "../types";
+import type { Point, ReadingInput } from "../types";
+import type { PlanTube } from "../typesplan";
 import { claim, holds, refused, same } from "./claim";
 import { Disk, Memory } from "./memory";
 

@@ -4,7 +4,7 @@
 import { box, loopPath, outlinePath, type Size, turned } from "../../part/outline";
 import { boxOf, laidAt, laidLoop, nearest, timesLonger } from "../face";
 import { FIT, fittedFields, shiftOf } from "../fit";
-import type { Corner, OnFace, PlanFit } from "../types";
+import type { Corner, OnFace, PlanFit } from "../typesflange";
 import { claim, holds, same } from "./claim";
 
 const round = (v: number) => Math.round(v * 1000) / 1000 || 0;

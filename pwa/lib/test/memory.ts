@@ -15,7 +15,8 @@ import {
 	type Store,
 	type Unsent,
 } from "../store";
-import type { Draft, Stored } from "../types";
+import type { Stored } from "../types";
+import type { Draft } from "../typesapp";
 
 /** Disk is what survives the program. */
 export class Disk {

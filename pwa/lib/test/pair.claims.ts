@@ -7,7 +7,7 @@ import * as pairing from "../pairing";
 import { hold, newID } from "../record";
 import type { Checks, Probes } from "../selftest";
 import * as state from "../state";
-import { text } from "../text";
+import { pair } from "../textpair";
 import { pairWall, wallKey } from "../wallkey";
 import { claim, holds, refused, same } from "./claim";
 import { Disk, Memory } from "./memory";
@@ -84,8 +84,8 @@ claim("each refusal that a wall board can get has its sentence", async () => {
 	const fetch = async () => Response.json({ why: "app", text: "from the shop" }, { status: 422 });
 	const on = shelf();
 	const said = await refused(pairWall("ABCDEF23", wallKey(on), on, probes(), fetch));
-	same([said.message, wallKey(on).token], [text.pair.refused.app, ""]);
-	holds(text.pair.refused.app?.includes("tablet") === true, "a tablet's code is called one");
+	same([said.message, wallKey(on).token], [pair.refused.app, ""]);
+	holds(pair.refused.app?.includes("tablet") === true, "a tablet's code is called one");
 });
 
 claim("a link brings its code behind the #, for a tablet and for a wall", () => {
@@ -154,18 +154,18 @@ claim("each reason why a code is not taken is said in a sentence, and nothing ch
 	for (const why of ["code", "expired", "used", "many", "checks", "fault", "wall"]) {
 		answer = () => Response.json({ why, text: "from the shop" }, { status: 403 });
 		const err = (await refused(pairing.claim("ABCDEF23", GREEN))) as NotPaired;
-		same([err.why, err.message], [why, text.pair.refused[why]]);
+		same([err.why, err.message], [why, pair.refused[why]]);
 	}
 	answer = () => Response.json({ why: "newer", text: "from the shop" }, { status: 403 });
 	same((await refused(pairing.claim("ABCDEF23", GREEN))).message, "from the shop");
 	answer = () => new Response("<html>", { status: 502 });
-	same((await refused(pairing.claim("ABCDEF23", GREEN))).message, text.pair.answered(502));
+	same((await refused(pairing.claim("ABCDEF23", GREEN))).message, pair.answered(502));
 	answer = () => {
 		throw new TypeError("Failed to fetch");
 	};
-	same((await refused(pairing.claim("ABCDEF23", GREEN))).message, text.pair.refused.silent);
+	same((await refused(pairing.claim("ABCDEF23", GREEN))).message, pair.refused.silent);
 	answer = () => Response.json({ token: TOKEN, role: "board", name: "Wall" });
-	same((await refused(pairing.claim("ABCDEF23", GREEN))).message, text.pair.refused.board);
+	same((await refused(pairing.claim("ABCDEF23", GREEN))).message, pair.refused.board);
 	same([JSON.stringify(disk.meta), wires.who().token], [before, ""]);
 });
 
@@ -281,7 +281,7 @@ claim("a wall board keeps its id and its token, and takes no code that is for a 
 		return Response.json({ token: TOKEN, role, name: "Wall" });
 	};
 	const why = (await refused(pairWall("abcdefgh", first, on, probes(), fetch))).message;
-	same([why, wallKey(on).token], [text.pair.refused.tablet, ""]);
+	same([why, wallKey(on).token], [pair.refused.tablet, ""]);
 	role = "board";
 	const key = await pairWall("abcdefgh", first, on, probes(), fetch);
 	same([key, wallKey(on)], [{ dev: first.dev, token: TOKEN }, key]);

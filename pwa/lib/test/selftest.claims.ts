@@ -3,7 +3,7 @@
 
 import { type Cause, finds, reach, type Sight } from "../reach";
 import { canPair, isAddress, type Line, type Probes, selftest } from "../selftest";
-import { text } from "../text";
+import { reach as reachWords, test } from "../textpair";
 import { claim, holds, same } from "./claim";
 
 const SHORT = { worker: 20, socket: 20, strict: 20, persisted: 20, clock: 20 };
@@ -80,10 +80,10 @@ claim("TL1: what only makes offline work less sure is a warning, and pairing goe
 claim("each line that is not good says what to do, with the address to open", async () => {
 	const { lines } = await run({ isSecure: () => false, worker: no(""), socket: no("") });
 	for (const l of lines) {
-		holds((text.test.todo[l.name]?.("tubewright.local") ?? "").length > 20, l.name);
-		holds((text.test.not[l.name]?.("-3600000") ?? "") !== "" || l.name === "clock", l.name);
+		holds((test.todo[l.name]?.("tubewright.local") ?? "").length > 20, l.name);
+		holds((test.not[l.name]?.("-3600000") ?? "") !== "" || l.name === "clock", l.name);
 	}
-	holds(text.test.todo.worker?.("a.b").includes("http://a.b:8410/") ?? false, "the trust page");
+	holds(test.todo.worker?.("a.b").includes("http://a.b:8410/") ?? false, "the trust page");
 });
 
 claim("ST10: a bare address is not taken for a name", () => {
@@ -144,7 +144,7 @@ claim(
 
 claim("TL5: each cause says what it is and what to do, and no two say the same", () => {
 	const causes: Cause[] = ["answers", "elsewhere", "offline", "name", "route", "refused", "refused-or-name"];
-	const said = causes.map((c) => text.reach.cause[c]);
-	const todo = causes.map((c) => text.reach.todo[c]);
+	const said = causes.map((c) => reachWords.cause[c]);
+	const todo = causes.map((c) => reachWords.todo[c]);
 	same([new Set(said).size, new Set(todo).size, said.includes(undefined)], [7, 7, false]);
 });

@@ -17,7 +17,9 @@ import {
 import { along, beadsOf, type Face, isHidden, itemsOf, namePlaces, sigmaOf } from "../solid/model";
 import { axesOf, fitted, shownAt, slidBy, turnedBy, VIEWS, zoomed } from "../solid/sight";
 import { add, cross, dot, norm, poseOf, square, sub, times, turned, unit } from "../solid/vec";
-import type { PathPiece, Plan, PlanGap, PlanTube, Point } from "../types";
+import type { Point } from "../types";
+import type { PlanGap } from "../typesaround";
+import type { PathPiece, Plan, PlanTube } from "../typesplan";
 import { claim, holds, random, same } from "./claim";
 
 const near = (got: number, want: number, off: number, what: string) =>

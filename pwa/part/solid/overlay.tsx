@@ -5,7 +5,9 @@ import { around, type Label, placeLabels } from "../../lib/solid/labels";
 import { type Beads, beadsOf, isHidden, namePlaces } from "../../lib/solid/model";
 import { axesOf, type Sight, shownAt } from "../../lib/solid/sight";
 import { add, dot, sub, times } from "../../lib/solid/vec";
-import type { Plan, PlanGap, PlanShape, Point } from "../../lib/types";
+import type { Point } from "../../lib/types";
+import type { PlanGap, PlanShape } from "../../lib/typesaround";
+import type { Plan } from "../../lib/typesplan";
 import { Mark, type MarkKind } from "../mark";
 
 /** What is seen: from where, and how large the picture is in px. */

@@ -1,7 +1,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { fileName, megabytes } from "../../lib/say";
 import type { Item } from "../../lib/solid/model";
-import { text } from "../../lib/text";
+import { file as fileWords } from "../../lib/textsaved";
 import { solid } from "../../lib/textsolid";
 import { HandOver } from "../handover";
 
@@ -26,7 +26,7 @@ export function SaveSolid({ items, name }: SaveSolidProps) {
 			const { glbOf } = await import("./glb");
 			setMade(await glbOf(items, `${fileName(name, "header")}.glb`));
 		} catch (e) {
-			setFault(text.file.cannot(e instanceof Error ? e.message : String(e)));
+			setFault(fileWords.cannot(e instanceof Error ? e.message : String(e)));
 		}
 		setBusy(false);
 	};

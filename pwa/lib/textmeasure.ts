@@ -1,0 +1,68 @@
+// Words of asking for one value: what was typed, what it may be, how it was read off.
+
+export const measure = {
+	typed: (label: string) => `${label}, as read off`,
+	left: (n: number) => (n === 0 ? "last one" : `${n} more to measure`),
+	skip: "skip",
+	echoEmpty: "type what you read",
+	equals: "=",
+	nearest: (f: string) => `nearest 1/64 in: ${f}`,
+	allowed: (low: string, high: string) => `allowed ${low} to ${high}`,
+	range: (low: string, high: string) => `${low} to ${high}`,
+	cannotRead: (label: string, typed: string, why: string, allowed: string) =>
+		`${label}: cannot read "${typed}" (${why}); ${allowed}.`,
+	outside: (label: string, value: string, allowed: string) => `${label}: ${value} is outside; ${allowed}.`,
+	maybeUnit: (other: string) => `Typed in the other unit it would be ${other}.`,
+	whole: (label: string, value: string, allowed: string) =>
+		`${label}: ${value} is not a whole number; ${allowed}.`,
+	otherUnit: (value: string, other: string) =>
+		`${value} is unusual here; typed in the other unit it would be ${other}. Is the unit right?`,
+	unusual: (value: string, likely: string) =>
+		`${value} is unusual here, most are ${likely}. Is the unit right?`,
+	askYes: "yes, that is right",
+	confirmed: "checked by you",
+	notToScale: "not to scale",
+	planeBefore: "0°, plane of the bend before",
+	planeUp: "0°, up",
+	alongFlow: "seen along the flow",
+	tool: "Read with",
+	tools: {
+		caliper: "caliper",
+		tape: "tape",
+		rule: "rule",
+		gauge: "angle gauge",
+		typed: "as typed",
+	},
+	resolution: (r: string) => `reads to ${r}`,
+	earlier: "Earlier readings",
+	standing: { aside: "put aside by a choice", replaced: "replaced", retracted: "taken back" },
+	saved: "saved on this tablet",
+	saving: "writing",
+	other: "something else",
+	words: {
+		d: "D, one flat side",
+		car: "the car",
+		points: "measured points",
+		drawn: "from a drawing",
+		port: "as the port",
+		tube: "round the tube",
+		tubes: "from the tubes",
+		head: "from the head side",
+	} as Record<string, string>,
+	inBank: (what: string, bank: string) => `${what}, ${bank}`,
+	frames: {
+		bank: { x: "right", y: "up", z: "out of the head", of: (bank: string) => `in the frame of ${bank}` },
+		car: { x: "forward", y: "left", z: "up", of: () => "in the frame of the car" },
+	},
+	noChoice: (what: string[]) => `There is no ${what.join(" and no ")} to choose yet. Add one first.`,
+	formError: (why: string) => `This field could not be opened: ${why}`,
+	keys: {
+		back: "delete last sign",
+		space: "space",
+		slash: "fraction slash",
+		point: "decimal point",
+		minus: "minus",
+		unit: (u: string) => `typed in ${u}, tap to change`,
+		fraction: (n: number) => `over ${n}`,
+	},
+};
