@@ -26,6 +26,7 @@ var arrows = map[string]string{
 	"calc/sorted":     "",
 	"calc/ledger":     "sorted",
 	"calc/chain":      "",
+	"calc/ask":        "fault ledger",
 	"calc/photo":      "",
 	"calc/units":      "fault",
 	"calc/geom":       "num sorted",
@@ -51,6 +52,7 @@ var arrows = map[string]string{
 	"pwa":             "",
 	"cmd/build":       "",
 	"cmd/calcwasm":    "all of calc",
+	"cmd/longwasm":    "all of calc",
 	"cmd/tubewright":  "everything",
 }
 

@@ -1,14 +1,11 @@
 package main
 
 import (
-	"encoding/json"
-	"errors"
 	"fmt"
 
+	"tubewright/calc/ask"
 	"tubewright/calc/draw/sheet"
-	"tubewright/calc/fault"
 	"tubewright/calc/job"
-	"tubewright/calc/ledger"
 )
 
 // question is what the tablet asks.
@@ -26,48 +23,23 @@ type question struct {
 	Date    string   `json:"date"`    // sheet: that stands on it
 }
 
-// refusal is the answer when there is none. Faults name fields, where the
-// question held values that cannot be used.
-type refusal struct {
-	Error  string         `json:"error"`
-	Faults []*fault.Field `json:"faults,omitempty"`
-}
-
-// answer answers one question, JSON in and JSON out. A fault of our own becomes a
-// refusal too: the worker has to live on for the next question.
-func answer(text string) (out string) {
-	defer func() {
-		if p := recover(); p != nil {
-			out = write(refusal{Error: fmt.Sprintf("calculation stopped: %v", p)})
-		}
-	}()
+// answer answers one question, JSON in and JSON out.
+func answer(text string) string {
 	var q question
-	if err := json.Unmarshal([]byte(text), &q); err != nil {
-		return write(refusal{Error: fmt.Sprintf("read question: %v", err)})
-	}
-	result, err := ask(q)
-	if err != nil {
-		return write(refusal{Error: err.Error(), Faults: fault.All(err)})
-	}
-	return write(result)
+	return ask.Answer(text, &q, func() (any, error) { return work(q) })
 }
 
-func ask(q question) (any, error) {
+func work(q question) (any, error) {
 	switch q.Op {
 	case "view", "with", "jobs", "points", "sheets", "sheet":
-		recs, err := decode(q.Records)
+		recs, err := ask.Records(q.Records)
 		if err != nil {
 			return nil, err
 		}
 		if q.Op == "jobs" {
 			return job.Summaries(recs), nil
 		}
-		var own []ledger.Record
-		for _, r := range recs {
-			if r.Job == q.Job {
-				own = append(own, r)
-			}
-		}
+		own := ask.Of(recs, q.Job)
 		switch q.Op {
 		case "with":
 			return job.With(own, q.Slot), nil
@@ -85,26 +57,4 @@ func ask(q question) (any, error) {
 		return job.PlanFile([]byte(q.File))
 	}
 	return nil, fmt.Errorf("no operation %q", q.Op)
-}
-
-func decode(raws []string) ([]ledger.Record, error) {
-	recs := make([]ledger.Record, 0, len(raws))
-	var errs []error
-	for _, raw := range raws {
-		r, err := ledger.Decode(raw)
-		if err != nil {
-			errs = append(errs, err)
-			continue
-		}
-		recs = append(recs, r)
-	}
-	return recs, errors.Join(errs...)
-}
-
-func write(v any) string {
-	b, err := json.Marshal(v)
-	if err != nil {
-		b, _ = json.Marshal(refusal{Error: fmt.Sprintf("write answer: %v", err)})
-	}
-	return string(b)
 }

@@ -7,18 +7,14 @@
 package main
 
 import (
-	"bufio"
 	"fmt"
 	"os"
+
+	"tubewright/calc/ask"
 )
 
 func main() {
-	in := bufio.NewScanner(os.Stdin)
-	in.Buffer(nil, 64<<20)
-	for in.Scan() {
-		fmt.Println(answer(in.Text()))
-	}
-	if err := in.Err(); err != nil {
+	if err := ask.Lines(os.Stdin, os.Stdout, answer); err != nil {
 		fmt.Fprintln(os.Stderr, "calcwasm:", err)
 		os.Exit(1)
 	}

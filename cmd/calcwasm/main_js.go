@@ -1,6 +1,11 @@
 package main
 
-import "syscall/js"
+import (
+	"errors"
+	"syscall/js"
+
+	"tubewright/calc/ask"
+)
 
 // build names the files this module was built with; the bundler sets it.
 var build = "not set"
@@ -8,8 +13,8 @@ var build = "not set"
 func main() {
 	js.Global().Set("tubewrightBuild", build)
 	js.Global().Set("tubewrightCalc", js.FuncOf(func(_ js.Value, args []js.Value) any {
-		if len(args) != 1 || args[0].Type() != js.TypeString {
-			return write(refusal{Error: "tubewrightCalc takes one text"})
+		if len(args) == 0 || args[0].Type() != js.TypeString {
+			return ask.Refuse(errors.New("tubewrightCalc takes a text"))
 		}
 		return answer(args[0].String())
 	}))

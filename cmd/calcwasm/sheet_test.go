@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"tubewright/calc/ask"
 	"tubewright/calc/geom"
 	"tubewright/calc/job"
 	"tubewright/calc/ledger"
@@ -100,7 +101,7 @@ func TestSheetsOnTheTablet(t *testing.T) {
 	}
 	for _, bad := range []question{{Op: "sheet", Job: "j1", Records: q.Records, Sheet: "flange-B", Form: "svg"}, {Op: "sheet", Job: "j1", Records: q.Records, Sheet: "flange-A", Form: "pdf"},
 		{Op: "sheet", Job: "j1", Records: q.Records, Sheet: "transition-t2", Form: "svg"}, {Op: "sheet", Job: "j2", Records: q.Records, Sheet: "flange-A", Form: "svg"}} {
-		var r refusal
+		var r ask.Refusal
 		if err := json.Unmarshal([]byte(answer(asked(t, bad))), &r); err != nil || r.Error == "" {
 			t.Errorf("%s %s: %.80s", bad.Sheet, bad.Form, answer(asked(t, bad)))
 		}
