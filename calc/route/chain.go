@@ -83,8 +83,9 @@ func FreeEnd(walked geom.Frame, at, aim geom.Vec) (geom.Frame, error) {
 // longest is the longest straight that Check of a tube accepts, mm.
 const longest = 10_000.0
 
-// most is the largest number of pieces of a chain; a header's tube has about ten.
-const mostPieces = 40
+// mostPieces is the most that a chain may have; the tube of a header has about ten.
+// With two knobs each at most, a set of them fits into the bits of a word.
+const mostPieces = 30
 
 // check returns everything that is wrong with a chain, as joined *fault.Field.
 func (c Chain) check() error {

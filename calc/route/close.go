@@ -1,10 +1,29 @@
 package route
 
-import "errors"
+import (
+	"errors"
+	"math"
+	"math/bits"
+	"math/rand/v2"
+	"slices"
+
+	"tubewright/calc/fault"
+	"tubewright/calc/sorted"
+	"tubewright/calc/tube"
+)
 
 // ErrStopped says that Step ended a search. What came back with it was found up to
 // then, and holds.
 var ErrStopped = errors.New("stopped")
+
+const (
+	usualAnswers = 6
+	mostAlike    = 2    // answers that ask for the same kinds of work
+	mostVetoed   = 12   // kept for looking at
+	mostChanges  = 6    // as many as there are misses
+	mostSets     = 8000 // of one search, some tenths of a second
+	mostStarts   = 24   // of all knobs at once, where no change is too far from an answer
+)
 
 // Close finds the smallest sets of changes after which the end of a chain meets its
 // target. The error is joined *fault.Field for a question that cannot be asked, or
@@ -12,9 +31,320 @@ var ErrStopped = errors.New("stopped")
 // nearest.
 func Close(r Request) (Closing, error) {
 	t, err := r.Target.ready()
-	if err := errors.Join(err, r.Chain.check()); err != nil {
+	sigmas := UsualSigmas(r.Chain.OD)
+	if r.Sigmas != nil {
+		sigmas = *r.Sigmas
+	}
+	if err := errors.Join(err, r.Chain.check(), sigmas.check(), r.checkRest()); err != nil {
 		return Closing{}, err
 	}
-	o := t.of(r.Chain.Start, r.Chain.Before.MM())
-	return Closing{AsIs: Answer{Closes: t.holds(o)}}, nil
+	if r.Most == 0 {
+		r.Most = usualAnswers
+	}
+	s := search{ask: r, most: r.Most, spreads: spreader{sigmas: sigmas}}
+	s.m = newModel(r.Chain, t)
+	s.solver.m = &s.m
+	err = s.run()
+	for _, k := range s.kept {
+		s.out.Answers = append(s.out.Answers, k.answer)
+	}
+	s.spread()
+	return s.out, err
+}
+
+func (r Request) checkRest() error {
+	faults := []error{fault.Within("Answers wanted", float64(r.Most), 0, 100, "")}
+	for _, radius := range r.Radii {
+		b := tube.Element{ID: "of the CLRs on hand", Bend: &tube.Bend{Turn: LeastTurn, Radius: radius}}
+		faults = append(faults, tube.Check(tube.Section{OD: r.Chain.OD, Wall: r.Chain.OD / 10}, []tube.Element{b}))
+	}
+	return errors.Join(faults...)
+}
+
+// search is one run of Close.
+type search struct {
+	ask     Request
+	m       model
+	solver  solver
+	spreads spreader
+	most    int
+	kept    []candidate
+	seen    map[uint64]bool // sets of knobs that were certified
+	out     Closing
+}
+
+// candidate is an answer with the knobs that it uses, and which kinds of work.
+type candidate struct {
+	answer Answer
+	mask   uint64
+	kinds  string
+}
+
+func (s *search) run() error {
+	asIs, err := s.m.answer(nil, nil)
+	if err != nil {
+		return err
+	}
+	s.out.AsIs = asIs
+	s.seen = map[uint64]bool{}
+	if asIs.Closes && s.offer(asIs, 0) {
+		s.out.Complete = true
+		return nil
+	}
+	all := s.all()
+	best := s.nearest(all)
+	if worst(best.r) <= 1 {
+		if err := s.enumerate(); err != nil {
+			return err
+		}
+		if len(s.kept) == 0 {
+			if err := s.thinned(all, best, 0); err != nil {
+				return err
+			}
+		}
+	} else {
+		s.out.Complete = true // what no change of everything reaches no set of changes does
+	}
+	if len(s.kept) == 0 {
+		if err := s.slivers(); err != nil {
+			return err
+		}
+	}
+	s.out.Tried = s.solver.tries
+	if len(s.kept) > 0 || len(s.out.Vetoed) > 0 {
+		return nil
+	}
+	return s.would(all, best)
+}
+
+// stopped tells Step how far a search is.
+func (s *search) stopped(done float64) bool {
+	return s.ask.Step != nil && !s.ask.Step(done)
+}
+
+func (s *search) all() []int {
+	all := make([]int, len(s.m.knobs))
+	for i := range all {
+		all[i] = i
+	}
+	return all
+}
+
+// nearest changes all knobs in set at once: what that does not reach is out of
+// reach. From no change first; where that does not close, from turns and changes
+// drawn from a fixed seed.
+func (s *search) nearest(set []int) found {
+	v := &s.solver
+	best := v.fit(set, v.m.least(set))
+	if len(set) == 0 {
+		return best
+	}
+	rnd := rand.New(rand.NewPCG(1, 0))
+	for range mostStarts {
+		if worst(best.r) <= 1 {
+			break
+		}
+		if f := v.fit(set, v.m.drawn(rnd, set)); worst(f.r) < worst(best.r) {
+			best = f
+		}
+	}
+	return best
+}
+
+// least returns the changes of knobs that are nearest to none.
+func (m *model) least(set []int) []float64 {
+	x := make([]float64, len(set))
+	for i, k := range set {
+		x[i] = max(m.knobs[k].lo, min(m.knobs[k].hi, 0))
+	}
+	return x
+}
+
+// drawn returns changes of knobs to start from: any turn, angles by up to 60° and
+// lengths by up to 100 mm.
+func (m *model) drawn(rnd *rand.Rand, set []int) []float64 {
+	x := make([]float64, len(set))
+	for i, k := range set {
+		reach := math.Pi
+		switch m.knobs[k].what {
+		case angle:
+			reach = math.Pi / 3
+		case length:
+			reach = 100
+		}
+		x[i] = reach * (2*rnd.Float64() - 1)
+	}
+	return x
+}
+
+// enumerate tries sets of up to six knobs in the order of the least effort that
+// they can cost.
+func (s *search) enumerate() error {
+	piles, total, complete := s.sets()
+	s.out.Complete = complete
+	tried := 0
+	for half, pile := range piles {
+		least := float64(half) / 2
+		for _, mask := range pile {
+			if tried++; tried%64 == 0 && s.stopped(float64(tried)/float64(total)) {
+				s.out.Complete = false
+				return ErrStopped
+			}
+			if least >= s.limit() {
+				return nil
+			}
+			if s.seen[mask] || s.dominated(mask, least) {
+				continue
+			}
+			set := knobsOf(mask)
+			f := s.solver.fit(set, make([]float64, len(set)))
+			if worst(f.r) > 1 {
+				continue
+			}
+			if err := s.certify(&s.m, set, f.x, mask); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// sets returns all sets of up to six knobs in piles of equal least effort, in
+// halves; fewer than six where there would be too many.
+func (s *search) sets() (piles [][]uint64, total int, complete bool) {
+	n := len(s.m.knobs)
+	size, count := 0, 1
+	for k := 1; k <= min(mostChanges, n); k++ {
+		count = count * (n - k + 1) / k
+		if total+count > mostSets && k > 3 {
+			break
+		}
+		size, total = k, total+count
+	}
+	var add func(from int, mask uint64, half, left int)
+	add = func(from int, mask uint64, half, left int) {
+		for i := from; i < n; i++ {
+			h := half + int(2*s.m.knobs[i].base)
+			for len(piles) <= h {
+				piles = append(piles, nil)
+			}
+			with := mask | 1<<i
+			piles[h] = append(piles[h], with)
+			if left > 1 {
+				add(i+1, with, h, left-1)
+			}
+		}
+	}
+	add(0, 0, 0, size)
+	for _, p := range piles {
+		sorted.By(p, func(a, b uint64) int { return bits.OnesCount64(a) - bits.OnesCount64(b) })
+	}
+	return piles, total, size == min(mostChanges, n)
+}
+
+func knobsOf(mask uint64) []int {
+	set := make([]int, 0, mostChanges)
+	for ; mask != 0; mask &= mask - 1 {
+		set = append(set, bits.TrailingZeros64(mask))
+	}
+	return set
+}
+
+// limit is the effort from which a further answer would not be shown.
+func (s *search) limit() float64 {
+	if len(s.kept) < s.most {
+		return math.Inf(1)
+	}
+	return s.kept[len(s.kept)-1].answer.Effort
+}
+
+// dominated reports whether an answer asks for less than mask does, of the same.
+func (s *search) dominated(mask uint64, effort float64) bool {
+	for _, k := range s.kept {
+		if k.mask&^mask == 0 && k.answer.Effort <= effort {
+			return true
+		}
+	}
+	return false
+}
+
+// certify rounds and walks a solution and offers it if it closes. A mask of 0 is for
+// knobs of another model than that of the search.
+func (s *search) certify(m *model, set []int, x []float64, mask uint64) error {
+	a, x, err := m.certified(set, x)
+	if err != nil || !a.Closes {
+		return err
+	}
+	if mask != 0 {
+		// What was rounded to no change is no part of the answer.
+		mask = 0
+		for i, k := range set {
+			if x[i] != 0 {
+				mask |= 1 << k
+			}
+		}
+		if s.seen[mask] {
+			return nil
+		}
+		s.seen[mask] = true
+	}
+	s.offer(a, mask)
+	return nil
+}
+
+// offer takes an answer up among those that are kept, if it is among the best and
+// Reject has nothing against it.
+func (s *search) offer(a Answer, mask uint64) bool {
+	if mask != 0 && s.dominated(mask, a.Effort) || a.Effort >= s.limit() {
+		return false
+	}
+	if s.ask.Reject != nil {
+		cost, reason := s.ask.Reject(a.Elems)
+		if reason != "" {
+			if len(s.out.Vetoed) < mostVetoed {
+				s.out.Vetoed = append(s.out.Vetoed, Vetoed{a, reason})
+			}
+			return false
+		}
+		if !(cost > 0) { // NaN too
+			cost = 0
+		}
+		a.Cost = cost
+		a.Effort += cost
+	}
+	s.kept = append(s.kept, candidate{a, mask, kindsOf(a.Changes)})
+	sorted.By(s.kept, func(a, b candidate) int {
+		switch {
+		case a.answer.Effort < b.answer.Effort:
+			return -1
+		case a.answer.Effort > b.answer.Effort:
+			return 1
+		}
+		return 0
+	})
+	alike := map[string]int{}
+	s.kept = slices.DeleteFunc(s.kept, func(k candidate) bool {
+		alike[k.kinds]++
+		return alike[k.kinds] > mostAlike
+	})
+	if len(s.kept) > s.most {
+		s.kept = s.kept[:s.most]
+	}
+	return true
+}
+
+// kindsOf names the kinds of work of changes, each once, in one order.
+func kindsOf(changes []Change) string {
+	var names []string
+	for _, c := range changes {
+		if name := string(c.Kind); !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	text := ""
+	for _, n := range names {
+		text += n + " "
+	}
+	return text
 }

@@ -1,0 +1,5 @@
+package route
+
+type spreader struct{ sigmas Sigmas }
+
+func (s *search) spread() {}
