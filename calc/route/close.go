@@ -19,6 +19,7 @@ var ErrStopped = errors.New("stopped")
 const (
 	usualAnswers = 6
 	mostAlike    = 2    // answers that ask for the same kinds of work
+	fewAnswers   = 2    // fewer than these and slivers are looked at as well
 	mostVetoed   = 12   // kept for looking at
 	mostChanges  = 6    // as many as there are misses
 	mostSets     = 8000 // of one search, some tenths of a second
@@ -41,15 +42,14 @@ func Close(r Request) (Closing, error) {
 	if r.Most == 0 {
 		r.Most = usualAnswers
 	}
-	s := search{ask: r, most: r.Most, spreads: spreader{sigmas: sigmas}}
+	s := search{ask: r, most: r.Most, sigmas: sigmas}
 	s.m = newModel(r.Chain, t)
-	s.solver.m = &s.m
+	s.solver = newSolver(&s.m)
 	err = s.run()
 	for _, k := range s.kept {
 		s.out.Answers = append(s.out.Answers, k.answer)
 	}
-	s.spread()
-	return s.out, err
+	return s.out, errors.Join(err, s.spread())
 }
 
 func (r Request) checkRest() error {
@@ -63,21 +63,21 @@ func (r Request) checkRest() error {
 
 // search is one run of Close.
 type search struct {
-	ask     Request
-	m       model
-	solver  solver
-	spreads spreader
-	most    int
-	kept    []candidate
-	seen    map[uint64]bool // sets of knobs that were certified
-	out     Closing
+	ask    Request
+	m      model
+	solver solver
+	sigmas Sigmas
+	most   int
+	kept   []candidate
+	seen   map[uint64]bool // sets of knobs that were certified
+	out    Closing
 }
 
 // candidate is an answer with the knobs that it uses, and which kinds of work.
 type candidate struct {
 	answer Answer
 	mask   uint64
-	kinds  string
+	kinds  kinds
 }
 
 func (s *search) run() error {
@@ -105,7 +105,7 @@ func (s *search) run() error {
 	} else {
 		s.out.Complete = true // what no change of everything reaches no set of changes does
 	}
-	if len(s.kept) == 0 {
+	if len(s.kept) < min(s.most, fewAnswers) {
 		if err := s.slivers(); err != nil {
 			return err
 		}
@@ -193,12 +193,12 @@ func (s *search) enumerate() error {
 			if least >= s.limit() {
 				return nil
 			}
-			if s.seen[mask] || s.dominated(mask, least) {
+			if s.seen[mask] || s.isLess(mask, least) {
 				continue
 			}
 			set := knobsOf(mask)
-			f := s.solver.fit(set, make([]float64, len(set)))
-			if worst(f.r) > 1 {
+			f := s.solver.fit(set, nil)
+			if worst(f.r) > 1 || s.isLess(mask, s.m.effort(set, f.x)) {
 				continue
 			}
 			if err := s.certify(&s.m, set, f.x, mask); err != nil {
@@ -258,6 +258,23 @@ func (s *search) limit() float64 {
 	return s.kept[len(s.kept)-1].answer.Effort
 }
 
+// isLess reports whether an answer that changes all knobs in mask at that effort
+// would not be kept: there are enough that are better, or that are better and ask
+// for the same kinds of work, or one asks for less of the same.
+func (s *search) isLess(mask uint64, effort float64) bool {
+	var of kinds
+	for m := mask; m != 0; m &= m - 1 {
+		of |= s.m.knobs[bits.TrailingZeros64(m)].bit
+	}
+	alike := 0
+	for _, k := range s.kept {
+		if k.kinds == of && k.answer.Effort <= effort {
+			alike++
+		}
+	}
+	return alike >= mostAlike || effort >= s.limit() || s.dominated(mask, effort)
+}
+
 // dominated reports whether an answer asks for less than mask does, of the same.
 func (s *search) dominated(mask uint64, effort float64) bool {
 	for _, k := range s.kept {
@@ -295,7 +312,7 @@ func (s *search) certify(m *model, set []int, x []float64, mask uint64) error {
 // offer takes an answer up among those that are kept, if it is among the best and
 // Reject has nothing against it.
 func (s *search) offer(a Answer, mask uint64) bool {
-	if mask != 0 && s.dominated(mask, a.Effort) || a.Effort >= s.limit() {
+	if a.Effort >= s.limit() || mask != 0 && s.dominated(mask, a.Effort) {
 		return false
 	}
 	if s.ask.Reject != nil {
@@ -322,7 +339,7 @@ func (s *search) offer(a Answer, mask uint64) bool {
 		}
 		return 0
 	})
-	alike := map[string]int{}
+	alike := map[kinds]int{}
 	s.kept = slices.DeleteFunc(s.kept, func(k candidate) bool {
 		alike[k.kinds]++
 		return alike[k.kinds] > mostAlike
@@ -333,18 +350,18 @@ func (s *search) offer(a Answer, mask uint64) bool {
 	return true
 }
 
-// kindsOf names the kinds of work of changes, each once, in one order.
-func kindsOf(changes []Change) string {
-	var names []string
+// kinds is a set of kinds of work.
+type kinds uint8
+
+// bit returns the set of the one kind.
+func (k Kind) bit() kinds {
+	order := []Kind{Turn, Straight, Bend, Recut, Trim, NewStraight, NewBend}
+	return 1 << slices.Index(order, k)
+}
+
+func kindsOf(changes []Change) (set kinds) {
 	for _, c := range changes {
-		if name := string(c.Kind); !slices.Contains(names, name) {
-			names = append(names, name)
-		}
+		set |= c.Kind.bit()
 	}
-	slices.Sort(names)
-	text := ""
-	for _, n := range names {
-		text += n + " "
-	}
-	return text
+	return set
 }

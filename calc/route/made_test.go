@@ -87,6 +87,8 @@ func follow(start geom.Frame, elems []tube.Element) (place, float64) {
 	return p, l
 }
 
+func vec(x, y, z float64) geom.Vec { return geom.Vec{X: x, Y: y, Z: z} }
+
 func straight(l float64) tube.Element { return tube.Element{Straight: units.Length(l)} }
 
 func bend(turn, radius, rotation float64) tube.Element {

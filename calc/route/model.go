@@ -50,6 +50,7 @@ const (
 
 // knob is one number of a chain that can be changed.
 type knob struct {
+	bit   kinds
 	kind  Kind
 	what  what
 	link  int
@@ -87,7 +88,7 @@ func (k Kind) effort() (base, unit float64) {
 
 func newKnob(k Kind, w what, link int, lo, hi float64) knob {
 	base, unit := k.effort()
-	return knob{kind: k, what: w, link: link, joint: -1, counter: -1, lo: min(lo, 0), hi: max(hi, 0), base: base, unit: unit}
+	return knob{kind: k, bit: k.bit(), what: w, link: link, joint: -1, counter: -1, lo: min(lo, 0), hi: max(hi, 0), base: base, unit: unit}
 }
 
 // model is a chain in plain numbers with what can be changed of it.

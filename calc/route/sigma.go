@@ -2,7 +2,6 @@ package route
 
 import (
 	"errors"
-	"math"
 
 	"tubewright/calc/fault"
 	"tubewright/calc/units"
@@ -105,6 +104,3 @@ type Fixture struct {
 	Joint  int
 	Likely float64 // Spread.Likely with this joint and those before it set there
 }
-
-// finite reports whether x is a number.
-func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

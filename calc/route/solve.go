@@ -7,7 +7,7 @@ import (
 )
 
 const (
-	pull       = 0.02 // of a change of one unit, beside a miss of one tolerance
+	usualPull  = 0.02 // of a change of one unit, beside a miss of one tolerance
 	mostSteps  = 25   // of one solution; ten are seldom needed
 	still      = 1e-4 // units, a step that ends a solution
 	hopeless   = 9.0  // a sum of squares that is three tolerances away
@@ -18,11 +18,18 @@ const (
 // works in, since a search solves thousands of times.
 type solver struct {
 	m     *model
+	pull  float64 // of a change of one unit, beside a miss of one tolerance
 	links []link
 	pose  pose
 	slope []row
 	tries int
+
+	held       []bool
+	free       []int
+	part, rest []float64
 }
+
+func newSolver(m *model) solver { return solver{m: m, pull: usualPull} }
 
 // found is where a solution came to.
 type found struct {
@@ -55,19 +62,22 @@ func (s *solver) cost(set []int, x []float64, sc scale) (row, float64) {
 func (s *solver) pulled(set []int, x []float64) (sum float64) {
 	for i, k := range set {
 		v := x[i] / s.m.knobs[k].unit
-		sum += pull * v * v
+		sum += s.pull * v * v
 	}
 	return sum
 }
 
 // solve finds the least cost over the knobs of set from the changes from, within
-// bounds: damped Gauss-Newton steps with those knobs held that a bound holds.
+// bounds, nil for none: damped Gauss-Newton steps with those knobs held that a bound holds.
 func (s *solver) solve(set []int, from []float64, sc scale) found {
 	s.tries++
 	n := len(set)
 	x, next := make([]float64, n), make([]float64, n)
 	for i, k := range set {
-		x[i] = max(s.m.knobs[k].lo, min(s.m.knobs[k].hi, from[i]))
+		if from != nil {
+			x[i] = from[i]
+		}
+		x[i] = max(s.m.knobs[k].lo, min(s.m.knobs[k].hi, x[i]))
 	}
 	r, cost := s.cost(set, x, sc)
 	damp := 0.0
@@ -123,7 +133,7 @@ func (s *solver) normal(set []int, x []float64, r row, h num.Square, grad []floa
 	for i, k := range set {
 		unit := s.m.knobs[k].unit
 		a := &s.slope[i]
-		g := pull * x[i] / (unit * unit)
+		g := s.pull * x[i] / (unit * unit)
 		for q := range rows {
 			g += a[q] * r[q]
 		}
@@ -135,7 +145,7 @@ func (s *solver) normal(set []int, x []float64, r row, h num.Square, grad []floa
 				sum += a[q] * b[q]
 			}
 			if i == j {
-				sum += pull / (unit * unit)
+				sum += s.pull / (unit * unit)
 			}
 			h.V[i*n+j], h.V[j*n+i] = sum, sum
 		}
@@ -146,23 +156,24 @@ func (s *solver) normal(set []int, x []float64, r row, h num.Square, grad []floa
 // would leave a bound is put on it, and the others are solved again.
 func (s *solver) step(set []int, x []float64, h num.Square, grad []float64, damp float64, step []float64) bool {
 	n := len(set)
-	held := make([]bool, n)
+	held := room(&s.held, n)
 	for i, k := range set {
 		knob := &s.m.knobs[k]
 		step[i] = 0
 		held[i] = x[i] <= knob.lo && grad[i] > 0 || x[i] >= knob.hi && grad[i] < 0
 	}
 	for range n + 1 {
-		var free []int
+		free := s.free[:0]
 		for i := range n {
 			if !held[i] {
 				free = append(free, i)
 			}
 		}
+		s.free = free
 		if len(free) == 0 {
 			return true
 		}
-		part, b := num.NewSquare(len(free)), make([]float64, len(free))
+		part, b := num.Square{N: len(free), V: room(&s.part, len(free)*len(free))}, room(&s.rest, len(free))
 		for a, i := range free {
 			b[a] = -grad[i]
 			for j := range n {
@@ -171,7 +182,7 @@ func (s *solver) step(set []int, x []float64, h num.Square, grad []float64, damp
 				}
 			}
 			for c, j := range free[:a+1] {
-				part.Add(a, c, h.At(i, j))
+				part.V[a*part.N+c] = h.At(i, j)
 			}
 			unit := s.m.knobs[set[i]].unit
 			part.Add(a, a, damp*(h.At(i, i)+1/(unit*unit)))
@@ -195,6 +206,14 @@ func (s *solver) step(set []int, x []float64, h num.Square, grad []float64, damp
 		}
 	}
 	return true
+}
+
+// room returns n elements of a list that is kept, whatever is in them.
+func room[T any](list *[]T, n int) []T {
+	if cap(*list) < n {
+		*list = make([]T, n)
+	}
+	return (*list)[:n]
 }
 
 // worst is the largest of the misses of place, aim and length over their

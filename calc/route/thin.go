@@ -98,7 +98,7 @@ func (s *search) slivers() error {
 				}
 			}
 		}
-		if len(s.kept) > 0 {
+		if len(s.kept) >= min(s.most, fewAnswers) {
 			break
 		}
 	}
@@ -150,7 +150,7 @@ func contains(list []units.Length, r units.Length) bool {
 // sliver tries a new piece at joint j: a bend of the radius, or a straight for 0.
 func (s *search) sliver(j int, radius float64) error {
 	m := s.m.with(j, radius)
-	v := solver{m: &m}
+	v := newSolver(&m)
 	all := make([]int, len(m.knobs))
 	for i := range all {
 		all[i] = i
@@ -244,9 +244,17 @@ func (s *search) moved(all []int, best found) error {
 	if g := v.solve(all, best.x, sc); g.cost < f.cost {
 		f = g
 	}
-	a, err := s.m.answer(all, s.m.rounded(all, f.x, grids[1]))
-	if err != nil {
-		return err
+	var a Answer
+	for range 3 {
+		var err error
+		if a, err = s.m.answer(all, s.m.rounded(all, f.x, grids[1])); err != nil {
+			return err
+		}
+		if a.Aim <= t.AimWithin {
+			break
+		}
+		sc.aim /= 3 // what the place pulls the aim off by
+		f = v.solve(all, f.x, sc)
 	}
 	d := a.End.O.Sub(t.At)
 	socket := Socket{Move: d.Sub(t.Aim.Scale(t.slipped(d.Dot(t.Aim)))), Answer: a}
@@ -273,7 +281,7 @@ func (s *search) others(all []int) error {
 			b.Radius = radius
 			c.Pieces[i].Element.Bend = &b
 			m := newModel(c, s.m.target)
-			other := search{solver: solver{m: &m}}
+			other := search{solver: newSolver(&m)}
 			f := other.nearest(all)
 			s.solver.tries += other.solver.tries
 			if !closes(f) {
