@@ -13,7 +13,7 @@ func TestShapesKnowTheirDistance(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(seed, 0))
 	for _, p := range shapeKinds {
 		for i := range 400 {
-			size := []float64{20 + 30*rnd.Float64(), 20 + 30*rnd.Float64(), 0}
+			size := [3]float64{20 + 30*rnd.Float64(), 20 + 30*rnd.Float64(), 0}
 			switch p.name {
 			case "rectangle":
 				size[2] = rnd.Float64() * min(size[0], size[1]) / 2
@@ -39,7 +39,7 @@ func TestShapesKnowTheirDistance(t *testing.T) {
 				t.Fatalf("seed %d case %d, %s %v: %v is %v away, want %v", seed, i, p.name, size, q, r, want)
 			}
 			for k := range 2 + p.sizes {
-				a, b, s1, s2 := q, q, append([]float64(nil), size...), append([]float64(nil), size...)
+				a, b, s1, s2 := q, q, size, size
 				got := 0.0
 				if k < 2 {
 					a[k], b[k] = a[k]+h, b[k]-h

@@ -3,6 +3,7 @@ package flange
 import (
 	"cmp"
 	"math"
+	"slices"
 
 	"tubewright/calc/geom"
 	"tubewright/calc/num"
@@ -34,6 +35,9 @@ const (
 	settledFit = 1e-9
 	// tried is how many of the starts are followed to the end.
 	tried, firstSteps = 4, 8
+	// sameEnd: starts that are no farther apart than this after their first steps, in mm,
+	// are on the way to one end, and only the first is followed.
+	sameEnd = 1e-3
 	// enoughToStart is how many of many points the starts are tried on.
 	enoughToStart = 48
 )
@@ -44,23 +48,30 @@ const (
 // from memory) from several turns and sizes, since a shape fitted lying down when
 // it stands finds a poor minimum. Shapes of as many parameters as there are
 // points, or less than two fewer, are left out. pts are those of a geom.Points.
-func Fits(pts [][2]float64) []Fit {
-	var fits []Fit
-	for _, p := range shapeKinds {
-		if len(pts) < p.parameters()+2 {
+func Fits(pts [][2]float64) []Fit { return fits(pts, func(Fit) bool { return false }) }
+
+// fits leaves out shapes of more parameters than one that is enough.
+func fits(pts [][2]float64, isEnough func(Fit) bool) []Fit {
+	var list []Fit
+	enough := maxParameters
+	for _, p := range shapeKinds { // the fewest parameters first
+		if len(pts) < p.parameters()+2 || p.parameters() > enough {
 			continue
 		}
 		if f, ok := p.fit(pts); ok {
-			fits = append(fits, f)
+			list = append(list, f)
+			if isEnough(f) {
+				enough = f.Parameters
+			}
 		}
 	}
-	sorted.By(fits, func(a, b Fit) int {
+	sorted.By(list, func(a, b Fit) int {
 		if a.Parameters != b.Parameters {
 			return a.Parameters - b.Parameters
 		}
 		return cmp.Compare(a.Sigma, b.Sigma)
 	})
-	return fits
+	return list
 }
 
 // pose is a shape placed: its sizes, centre and turn.
@@ -85,7 +96,11 @@ func (p shape) fit(pts [][2]float64) (Fit, bool) {
 	}
 	sorted.By(starts, func(a, b pose) int { return cmp.Compare(a.sum, b.sum) })
 	best := pose{sum: math.Inf(1)}
-	for _, s := range starts[:min(tried, len(starts))] {
+	starts = starts[:min(tried, len(starts))]
+	for i, s := range starts {
+		if slices.ContainsFunc(starts[:i], func(t pose) bool { return s.apart(t) <= sameEnd }) {
+			continue
+		}
 		if s = p.improve(few, s, fitSteps); s.sum < best.sum {
 			best = s
 		}
@@ -141,7 +156,7 @@ func (p shape) starts(pts [][2]float64) []pose {
 func (p shape) distance(s pose, sin, cos float64, q [2]float64) (r float64, by [6]float64) {
 	u, v := q[0]-s.x, q[1]-s.y
 	l := [2]float64{cos*u + sin*v, -sin*u + cos*v}
-	r, n, sizes := p.off(s.size[:], l)
+	r, n, sizes := p.off(s.size, l)
 	k := copy(by[:], sizes[:p.sizes])
 	by[k], by[k+1] = -(cos*n[0] - sin*n[1]), -(sin*n[0] + cos*n[1])
 	by[k+2] = n[0]*l[1] - n[1]*l[0]
@@ -157,14 +172,23 @@ func (p shape) squares(pts [][2]float64, s pose) (sum float64) {
 	return sum
 }
 
+// equations is room for the normal equations of a fit, used again for every step.
+type equations struct {
+	normal, damped [maxParameters * maxParameters]float64
+	slope, right   [maxParameters]float64
+}
+
 // improve takes up to so many steps. A size at its limit that wants beyond is held
 // for the step.
 func (p shape) improve(pts [][2]float64, s pose, steps int) pose {
 	n := p.parameters()
+	var d equations
+	m, g := num.Square{N: n, V: d.normal[:n*n]}, d.slope[:n]
 	damping := 1e-3
 	for range steps {
 		sin, cos := math.Sincos(s.turn)
-		m, g := num.NewSquare(n), make([]float64, n)
+		clear(m.V)
+		clear(g)
 		for _, q := range pts {
 			r, by := p.distance(s, sin, cos, q)
 			for i := range n {
@@ -176,7 +200,7 @@ func (p shape) improve(pts [][2]float64, s pose, steps int) pose {
 		}
 		gained, moved := false, 0.0
 		for range 12 {
-			step, ok := p.step(s, m, g, damping)
+			step, ok := p.step(s, m, g, damping, &d)
 			if ok {
 				next := s.moved(p, step)
 				next.sum = p.squares(pts, next)
@@ -197,11 +221,13 @@ func (p shape) improve(pts [][2]float64, s pose, steps int) pose {
 }
 
 // step solves the damped normal equations for the parameters that are free.
-func (p shape) step(s pose, m num.Square, g []float64, damping float64) ([]float64, bool) {
+func (p shape) step(s pose, m num.Square, g []float64, damping float64, d *equations) ([]float64, bool) {
 	n := m.N
-	held := make([]bool, n)
+	var held [maxParameters]bool
 	for {
-		a, b := num.NewSquare(n), make([]float64, n)
+		a, b := num.Square{N: n, V: d.damped[:n*n]}, d.right[:n]
+		clear(a.V)
+		clear(b)
 		for i := range n {
 			if held[i] {
 				a.Add(i, i, 1)
@@ -223,7 +249,7 @@ func (p shape) step(s pose, m num.Square, g []float64, damping float64) ([]float
 		step := f.Solve(b)
 		again := false
 		for i := range p.sizes {
-			low, high := p.limits(s.size[:p.sizes], i)
+			low, high := p.limits(s.size, i)
 			if !held[i] && (s.size[i] <= low && step[i] < 0 || s.size[i] >= high && step[i] > 0) {
 				held[i], again = true, true
 			}
@@ -241,7 +267,7 @@ func (s pose) moved(p shape, step []float64) pose {
 	}
 	for range 2 { // the limits of one go by the others
 		for i := range p.sizes {
-			low, high := p.limits(s.size[:p.sizes], i)
+			low, high := p.limits(s.size, i)
 			s.size[i] = min(max(s.size[i], low), high)
 		}
 	}
@@ -254,7 +280,7 @@ func (s pose) moved(p shape, step []float64) pose {
 
 // apart is the greatest change from one pose to the next, in mm.
 func (s pose) apart(t pose) float64 {
-	most := max(math.Abs(s.x-t.x), math.Abs(s.y-t.y), math.Abs(s.turn-t.turn)*s.size[0])
+	most := max(math.Abs(s.x-t.x), math.Abs(s.y-t.y), math.Abs(math.Remainder(s.turn-t.turn, 2*math.Pi))*s.size[0])
 	for i := range s.size {
 		most = max(most, math.Abs(s.size[i]-t.size[i]))
 	}
@@ -284,7 +310,7 @@ func (p shape) told(pts [][2]float64, s pose) (Fit, bool) {
 	if p.sizes == 2 {
 		f.Corner = 0
 	}
-	o, err := p.outline(s.size[:])
+	o, err := p.outline(s.size)
 	if err != nil {
 		return Fit{}, false
 	}

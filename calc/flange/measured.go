@@ -10,7 +10,9 @@ import (
 type Measured struct {
 	Curve geom.Outline // through all the points
 	Short Shortfall    // what so many points leave open about the curve
-	Fits  []Fit        // the shapes laid through the points, see Fits
+	// Fits are the shapes laid through the points, see Fits, without those of more
+	// parameters than Offered.
+	Fits []Fit
 	// Offered is the one of Fits with the fewest parameters of which no point is
 	// further than Near away, −1 when there is none: the port is none of these
 	// shapes. It is an offer; the curve is what was measured.
@@ -41,7 +43,7 @@ func FromPoints(pts [][2]float64, noise float64) (Measured, error) {
 	if err != nil {
 		return Measured{}, err
 	}
-	m := Measured{Curve: curve, Fits: Fits(pts), Offered: -1}
+	m := Measured{Curve: curve, Fits: fits(pts, func(f Fit) bool { return f.Worst <= Near }), Offered: -1}
 	m.Short = ShortfallOf(len(pts), noise, Measures(curve).EqualPerimeter)
 	for i, f := range m.Fits {
 		if f.Worst <= Near && (m.Offered < 0 || f.Parameters == m.Fits[m.Offered].Parameters && f.Sigma < m.Fits[m.Offered].Sigma) {

@@ -3,6 +3,7 @@ package flange_test
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -55,6 +56,12 @@ func TestPointsOfAShapeGiveItBack(t *testing.T) {
 					t.Fatalf("seed %d case %d, %s of %d points, noise %v: nothing offered, fits %+v", seed, i, want.Shape, n, noise, m.Fits)
 				}
 				got := m.Fits[m.Offered]
+				// All shapes are asked for only where none of few parameters does.
+				all := flange.Fits(pts)
+				first := slices.IndexFunc(all, func(f flange.Fit) bool { return f.Worst <= flange.Near })
+				if all[first].Parameters != got.Parameters || m.Fits[len(m.Fits)-1].Parameters > got.Parameters {
+					t.Errorf("seed %d case %d, %s: %d parameters offered, %d of %d shapes asked", seed, i, want.Shape, got.Parameters, len(m.Fits), len(all))
+				}
 				if got.Shape != want.Shape {
 					t.Fatalf("seed %d case %d, %s %d of %d points, noise %v: %s offered, %v mm off", seed, i, want.Shape, k, n, noise, got.Shape, got.Worst)
 				}
@@ -130,9 +137,8 @@ func TestMeasuredOutlinesRefuse(t *testing.T) {
 		}
 	}
 	// Of 8 points the shapes with 6 parameters and more than that are told, no more.
-	m, err := flange.FromPoints(good[:8], 0.3)
-	if err == nil && len(m.Fits) != 5 {
-		t.Errorf("%d fits of 8 points", len(m.Fits))
+	if fits := flange.Fits(good[:8]); len(fits) != 5 {
+		t.Errorf("%d fits of 8 points", len(fits))
 	}
 }
 

@@ -11,29 +11,34 @@ type shape struct {
 	name  string
 	sizes int
 	turns bool // turning it makes a difference
+	// Sizes go by value: a slice of them would be on the heap for every point asked.
 	// off returns the signed distance of q, outside positive, the unit direction out
 	// of the outline at the place nearest to q, and by how much the distance grows
 	// with each size.
-	off func(size []float64, q [2]float64) (r float64, n [2]float64, by [3]float64)
+	off func(size [3]float64, q [2]float64) (r float64, n [2]float64, by [3]float64)
 	// limits returns the smallest and largest value of a size, given the others.
-	limits  func(size []float64, i int) (low, high float64)
-	outline func(size []float64) (geom.Outline, error)
+	limits  func(size [3]float64, i int) (low, high float64)
+	outline func(size [3]float64) (geom.Outline, error)
 }
+
+// maxParameters is the most that a shape has.
+const maxParameters = 6
 
 // leastSize is the smallest size that a fit tries, in mm.
 const leastSize = 0.5
 
+// shapeKinds are the shapes, the fewest parameters first.
 var shapeKinds = []shape{
 	{name: "round", sizes: 1, off: offRound, limits: anySize,
-		outline: func(s []float64) (geom.Outline, error) { return geom.Round(s[0]) }},
+		outline: func(s [3]float64) (geom.Outline, error) { return geom.Round(s[0]) }},
 	{name: "stadium", sizes: 2, turns: true, off: offStadium, limits: anySize,
-		outline: func(s []float64) (geom.Outline, error) { return geom.Stadium(s[0], s[1]) }},
+		outline: func(s [3]float64) (geom.Outline, error) { return geom.Stadium(s[0], s[1]) }},
 	{name: "oval", sizes: 2, turns: true, off: offOval, limits: anySize,
-		outline: func(s []float64) (geom.Outline, error) { return geom.Oval(s[0], s[1]) }},
+		outline: func(s [3]float64) (geom.Outline, error) { return geom.Oval(s[0], s[1]) }},
 	{name: "rectangle", sizes: 3, turns: true, off: offRectangle, limits: cornerSize,
-		outline: func(s []float64) (geom.Outline, error) { return geom.Rectangle(s[0], s[1], s[2]) }},
+		outline: func(s [3]float64) (geom.Outline, error) { return geom.Rectangle(s[0], s[1], s[2]) }},
 	{name: "d", sizes: 3, turns: true, off: offD, limits: dSize,
-		outline: func(s []float64) (geom.Outline, error) { return geom.D(s[0], s[1], s[2]) }},
+		outline: func(s [3]float64) (geom.Outline, error) { return geom.D(s[0], s[1], s[2]) }},
 }
 
 // parameters is how many numbers say which outline it is, centre and turn among
@@ -45,9 +50,9 @@ func (p shape) parameters() int {
 	return p.sizes + 2
 }
 
-func anySize([]float64, int) (low, high float64) { return leastSize, 1e6 }
+func anySize([3]float64, int) (low, high float64) { return leastSize, 1e6 }
 
-func cornerSize(s []float64, i int) (low, high float64) {
+func cornerSize(s [3]float64, i int) (low, high float64) {
 	if i == 2 {
 		return 0, min(s[0], s[1]) / 2
 	}
@@ -56,7 +61,7 @@ func cornerSize(s []float64, i int) (low, high float64) {
 
 // dSize keeps the flat within the circle, by 1 % of its radius, and the fillets
 // within arc and flat.
-func dSize(s []float64, i int) (low, high float64) {
+func dSize(s [3]float64, i int) (low, high float64) {
 	switch i {
 	case 0:
 		return max(leastSize, math.Abs(s[1])/0.99, 2*s[2]-s[1]), 1e6
@@ -66,7 +71,7 @@ func dSize(s []float64, i int) (low, high float64) {
 	return 0, (s[0] + s[1]) / 2
 }
 
-func offRound(s []float64, q [2]float64) (r float64, n [2]float64, by [3]float64) {
+func offRound(s [3]float64, q [2]float64) (r float64, n [2]float64, by [3]float64) {
 	l := math.Hypot(q[0], q[1])
 	if l == 0 {
 		return -s[0] / 2, [2]float64{1, 0}, [3]float64{-0.5}
@@ -75,8 +80,8 @@ func offRound(s []float64, q [2]float64) (r float64, n [2]float64, by [3]float64
 }
 
 // offStadium is a rectangle whose corner goes with the shorter side.
-func offStadium(s []float64, q [2]float64) (r float64, n [2]float64, by [3]float64) {
-	r, n, by = offRectangle([]float64{s[0], s[1], min(s[0], s[1]) / 2}, q)
+func offStadium(s [3]float64, q [2]float64) (r float64, n [2]float64, by [3]float64) {
+	r, n, by = offRectangle([3]float64{s[0], s[1], min(s[0], s[1]) / 2}, q)
 	if s[0] < s[1] {
 		by[0] += by[2] / 2
 	} else {
@@ -87,7 +92,7 @@ func offStadium(s []float64, q [2]float64) (r float64, n [2]float64, by [3]float
 }
 
 // offRectangle measures from the middles of the corners, in the first quadrant.
-func offRectangle(s []float64, q [2]float64) (r float64, n [2]float64, by [3]float64) {
+func offRectangle(s [3]float64, q [2]float64) (r float64, n [2]float64, by [3]float64) {
 	x, y := math.Abs(q[0])-(s[0]/2-s[2]), math.Abs(q[1])-(s[1]/2-s[2])
 	switch l := math.Hypot(x, y); {
 	case x > 0 && y > 0:
@@ -122,7 +127,7 @@ func signs(n, q [2]float64) [2]float64 {
 //	a·x·sin t − b·y·cos t − (a² − b²)·sin t·cos t = 0
 //
 // has one root: Newton's steps, kept between the ends that hold it.
-func offOval(s []float64, q [2]float64) (r float64, n [2]float64, by [3]float64) {
+func offOval(s [3]float64, q [2]float64) (r float64, n [2]float64, by [3]float64) {
 	a, b := s[0]/2, s[1]/2
 	x, y := math.Abs(q[0]), math.Abs(q[1])
 	low, high := 0.0, math.Pi/2
@@ -152,7 +157,7 @@ func offOval(s []float64, q [2]float64) (r float64, n [2]float64, by [3]float64)
 }
 
 // offD takes arc, fillet or flat, whichever is nearest, in the upper half.
-func offD(s []float64, q [2]float64) (r float64, n [2]float64, by [3]float64) {
+func offD(s [3]float64, q [2]float64) (r float64, n [2]float64, by [3]float64) {
 	radius, flat, corner := s[0], s[1], s[2]
 	x, y := q[0], math.Abs(q[1])
 	fx, fy := corner-flat, math.Sqrt(max(0, radius+flat-2*corner)*(radius-flat))
