@@ -89,16 +89,17 @@ type OtherRadius struct {
 // Closing is what Close found.
 type Closing struct {
 	AsIs    Answer   // the chain without a change
-	Answers []Answer // that close, least effort first; the chain as it is alone when that closes
+	Answers []Answer // that close, least effort first; the chain as it is alone when that closes and is not turned down
 	Vetoed  []Vetoed // that Reject turned down, at most 12
 
-	// When nothing closes: Best comes nearest, by misses over their tolerances.
+	// When nothing closes, not even what was vetoed: Best comes nearest, by misses over
+	// their tolerances. That no better was found is no proof that there is none.
 	Best   *Answer
 	Socket *Socket       // how far the socket would have to move
 	Radii  []OtherRadius // which other CLR would do, best first
 
 	Tried    int  // sets of changes that were solved
-	Complete bool // all sets of up to six changes without a sliver were tried or cost more than the answers
+	Complete bool // all sets of up to six changes without a sliver were tried, could not be better than the answers, or have no hope
 }
 
 // Request is a question to Close.

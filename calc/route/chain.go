@@ -85,7 +85,7 @@ const longest = 10_000.0
 
 // mostPieces is the most that a chain may have; the tube of a header has about ten.
 // With two knobs each at most, a set of them fits into the bits of a word.
-const mostPieces = 30
+const mostPieces = 20
 
 // check returns everything that is wrong with a chain, as joined *fault.Field.
 func (c Chain) check() error {

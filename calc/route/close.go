@@ -86,8 +86,9 @@ func (s *search) run() error {
 		return err
 	}
 	s.out.AsIs = asIs
-	s.seen = map[uint64]bool{}
-	if asIs.Closes && s.offer(asIs, 0) {
+	s.seen = map[uint64]bool{0: true}
+	if asIs.Closes {
+		s.offer(asIs, 0)
 		s.out.Complete = true
 		return nil
 	}
@@ -216,7 +217,7 @@ func (s *search) sets() (piles [][]uint64, total int, complete bool) {
 	size, count := 0, 1
 	for k := 1; k <= min(mostChanges, n); k++ {
 		count = count * (n - k + 1) / k
-		if total+count > mostSets && k > 3 {
+		if total+count > mostSets && k > 2 {
 			break
 		}
 		size, total = k, total+count
