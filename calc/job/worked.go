@@ -14,6 +14,8 @@ type Worked struct {
 	Job  Job
 	Plan Plan
 	Hash string // of what it was worked out from: of the records that sheets rest on, or of the bytes of a job file
+
+	facts Facts
 }
 
 // Work works out a job from its records, in any order.
@@ -21,7 +23,7 @@ func Work(recs []ledger.Record) Worked {
 	folded := ledger.Fold(recs)
 	v := fromFold(folded, Hash(slices.DeleteFunc(slices.Clone(recs), isBesideSheets)))
 	facts, _ := fromFolded(folded)
-	return Worked{facts.job(), v.Plan, v.Hash}
+	return Worked{facts.job(), v.Plan, v.Hash, facts}
 }
 
 // isBesideSheets tells of records that change no sheet: photos, and what was measured on
@@ -42,7 +44,7 @@ func WorkFile(data []byte) (Worked, error) {
 	}
 	h := fnv.New128a()
 	h.Write(data) // never fails
-	return Worked{facts.job(), plan.Plan, hex.EncodeToString(h.Sum(nil))}, nil
+	return Worked{facts.job(), plan.Plan, hex.EncodeToString(h.Sum(nil)), facts}, nil
 }
 
 // job is the job as far as it is usable.

@@ -10,7 +10,7 @@ import (
 type sheetText struct {
 	Key      string   `json:"key"`
 	Title    string   `json:"title"`
-	Inputs   string   `json:"inputs"`
+	Sign     string   `json:"sign"` // that stands on it
 	Warnings []string `json:"warnings"`
 	Name     string   `json:"name"` // of the file
 	Text     string   `json:"text"`

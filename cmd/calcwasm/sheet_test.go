@@ -92,8 +92,8 @@ func TestSheetsOnTheTablet(t *testing.T) {
 	if err := json.Unmarshal([]byte(answer(asked(t, q))), &s); err != nil {
 		t.Fatal(err)
 	}
-	if s.Name != "flange-A-rev-A.svg" || len(s.Inputs) != 12 || len(s.Warnings) == 0 || !strings.Contains(s.Text, "b6 Ø0.354") || !strings.Contains(s.Text, "2026-11-30") {
-		t.Errorf("%s %s %v", s.Name, s.Inputs, s.Warnings)
+	if s.Name != "flange-A-rev-A.svg" || len(s.Sign) != 12 || len(s.Warnings) == 0 || !strings.Contains(s.Text, "b6 Ø0.354") || !strings.Contains(s.Text, "2026-11-30") {
+		t.Errorf("%s %s %v", s.Name, s.Sign, s.Warnings)
 	}
 	q.Form = "dxf"
 	if err := json.Unmarshal([]byte(answer(asked(t, q))), &s); err != nil || s.Name != "flange-A-rev-A-359x88mm.dxf" || !strings.Contains(s.Text, "AC1009") {

@@ -14,10 +14,11 @@ export interface SheetEntry {
 	why: string; // it cannot be made, a sentence; "" where it can
 	forms: string[]; // pdf, svg, dxf
 	warnings: string[];
+	sign: string; // of what it is made from, as it stands on it
 }
 
 export interface SheetList {
-	inputs: string; // sign of what they are made from, as it stands on each of them
+	inputs: string; // sign of all that they are made from
 	sheets: SheetEntry[];
 }
 
@@ -25,7 +26,7 @@ export interface SheetList {
 export interface SheetText {
 	key: string;
 	title: string;
-	inputs: string;
+	sign: string;
 	warnings: string[];
 	name: string; // of the file
 	text: string;
@@ -102,20 +103,21 @@ export const cornersOf = (path: string): Corner[] =>
 const PDF_MS = 60_000;
 
 /**
- * pdfOf fetches a sheet from the shop as a file; it rejects with a sentence. inputs is the sign of what the shop made
- * it from: it may hold other records than this tablet.
+ * pdfOf fetches a sheet from the shop as a file; it rejects with a sentence. sign is that of what the shop made it
+ * from: it may hold other records than this tablet.
  */
 export async function pdfOf(
 	job: string,
 	key: string,
 	paper: string,
 	unit: string,
-): Promise<{ file: File; inputs: string }> {
+): Promise<{ file: File; sign: string }> {
 	const base = `/api/jobs/${encodeURIComponent(job)}/sheets`;
 	const list = JSON.parse(new TextDecoder().decode((await get(base)).bytes)) as SheetList;
 	const { bytes, name } = await get(`${base}/${encodeURIComponent(key)}.pdf?paper=${paper}&unit=${unit}`);
 	if (!isWholePDF(bytes)) throw new Error("what came is not a whole PDF");
-	return { file: new File([bytes], name || `${key}.pdf`, { type: "application/pdf" }), inputs: list.inputs };
+	const sign = list.sheets.find((s) => s.key === key)?.sign ?? "";
+	return { file: new File([bytes], name || `${key}.pdf`, { type: "application/pdf" }), sign };
 }
 
 async function get(path: string): Promise<{ bytes: ArrayBuffer; name: string }> {

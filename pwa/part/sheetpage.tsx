@@ -118,7 +118,7 @@ function Out({ job, entry, sign }: SheetPageProps) {
 }
 
 function PDF({ job, entry, sign }: SheetPageProps) {
-	const [got, setGot] = useState<{ file: File; inputs: string } | null>(null);
+	const [got, setGot] = useState<{ file: File; sign: string } | null>(null);
 	const [busy, setBusy] = useState(false);
 	const [fault, setFault] = useState("");
 	const t = sheet.out;
@@ -168,7 +168,7 @@ function PDF({ job, entry, sign }: SheetPageProps) {
 					{fault}
 				</p>
 			)}
-			{got && got.inputs !== sign && (
+			{got && got.sign !== sign && (
 				<p class="doubt" role="status" data-test="pdf-differs">
 					{t.differs}
 				</p>

@@ -50,7 +50,7 @@ export function Sheets({ job, id }: SheetsProps) {
 				)}
 				{!list && fault === "" && <p class="soft">{sheet.working}</p>}
 				{list && id !== "" && !entry && <p class="soft">{sheet.gone}</p>}
-				{list && entry && <SheetPage key={`${id} ${hash}`} job={job} entry={entry} sign={list.inputs} />}
+				{list && entry && <SheetPage key={`${id} ${hash}`} job={job} entry={entry} sign={entry.sign} />}
 				{list && id === "" && <List job={job} list={list} />}
 				<Caution>
 					<p>{sheet.caution}</p>
@@ -77,7 +77,7 @@ function List({ job, list }: { job: string; list: SheetList }) {
 						<h2>{name}</h2>
 						<ul class="stack">
 							{of(kinds).map((s) => (
-								<Row key={s.key} job={job} entry={s} sign={list.inputs} />
+								<Row key={s.key} job={job} entry={s} sign={s.sign} />
 							))}
 						</ul>
 					</section>

@@ -12,7 +12,7 @@ import (
 
 // List is what sheets a job has.
 type List struct {
-	Inputs string  `json:"inputs"` // sign of what they are made from, as it stands on each of them
+	Inputs string  `json:"inputs"` // sign of all that they are made from
 	Sheets []Entry `json:"sheets"`
 }
 
@@ -23,6 +23,7 @@ type Entry struct {
 	Why      string   `json:"why"`      // it cannot be made, a sentence; empty where it can
 	Forms    []string `json:"forms"`    // of PDF, SVG and DXF
 	Warnings []string `json:"warnings"` // that stand on it
+	Sign     string   `json:"sign"`     // of what it is made from, as it stands on it
 }
 
 // Forms in which a sheet is written.
@@ -127,6 +128,7 @@ func flanges(all []draft) (Made, error) {
 type draft struct {
 	Entry
 	isFlange, isMirrored bool
+	rests                []job.About // nil: on everything
 	make                 func(*Made) error
 }
 
@@ -138,6 +140,11 @@ func (d draft) made() (Made, error) {
 	if err := d.make(&m); err != nil {
 		return Made{}, fmt.Errorf("make sheet %s: %w", d.Key, err)
 	}
+	for i := range m.Sheets {
+		if d.Sign != "" {
+			m.Sheets[i].Title.Inputs = d.Sign
+		}
+	}
 	return m, nil
 }
 
@@ -148,15 +155,19 @@ func drafts(m maker) []draft {
 	var all []draft
 	for i, k := range m.w.Job.Banks {
 		f := m.w.Plan.Flanges[i]
-		all = append(all, m.flange(k, f, false), m.flange(k, f, true), m.ports(k, f), m.dies(k, f))
+		rests := m.head(k)
+		all = append(all, m.flange(k, f, false).resting(rests...), m.flange(k, f, true).resting(rests...), m.ports(k, f).resting(rests...), m.dies(k, f).resting(rests...))
 		for n, p := range k.Patterns {
-			all = append(all, m.pattern(k, f, p, f.Patterns[n]))
+			all = append(all, m.pattern(k, f, p, f.Patterns[n]).resting(append(m.head(k), patternOf(p))...))
 		}
 	}
 	for _, t := range m.w.Job.Tubes {
 		if d, ok := m.transition(t); ok {
-			all = append(all, d)
+			all = append(all, d.resting(m.start(t)...))
 		}
+	}
+	for i := range all {
+		all[i].Sign = m.sign(all[i])
 	}
 	return all
 }
