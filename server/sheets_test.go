@@ -25,11 +25,8 @@ func flangeRecords(t *testing.T, dev string) (raws []string) {
 		t.Fatal(err)
 	}
 	for i, d := range facts.Drafts() {
-		if d.Note != nil {
-			raws = append(raws, rawRecord(dev, i+1, ledger.NoteKind, "j1", d.Slot, d.Note))
-		} else {
-			raws = append(raws, rawRecord(dev, i+1, ledger.ReadingKind, "j1", d.Slot, d.Reading))
-		}
+		kind, body := d.Record()
+		raws = append(raws, rawRecord(dev, i+1, kind, "j1", d.Slot, body))
 	}
 	return raws
 }

@@ -24,6 +24,7 @@ func build(f Facts, unusable map[string]bool) (Job, []Fault) {
 	for _, e := range f.Lists["tube"] {
 		j.Tubes = append(j.Tubes, b.tube(e.ID))
 	}
+	j.Stock = slices.Concat(b.stock(), f.Stock)
 	b.prints(&j)
 	b.around(&j)
 	b.mouths(j)
@@ -98,7 +99,8 @@ func (b *builder) target() Target {
 }
 
 func (b *builder) shop() Shop {
-	return Shop{Kerf: b.f.length("shop", Self, "kerf"), Facing: b.f.length("shop", Self, "facing")}
+	return Shop{Kerf: b.f.length("shop", Self, "kerf"), Facing: b.f.length("shop", Self, "facing"),
+		LeastPiece: b.f.angle("shop", Self, "least_piece"), LeastOffcut: b.f.angle("shop", Self, "least_offcut")}
 }
 
 func (b *builder) bank(id string) Bank {
@@ -192,6 +194,7 @@ func (b *builder) tube(id string) Tube {
 		t.Path = append(t.Path, el)
 		t.Open = append(t.Open, open...)
 	}
+	b.made(&t)
 	half := t.OD.V.MM() / 2
 	if t.OD.Known && t.Wall.Known && t.Wall.V.MM() >= half {
 		b.refuseWithin("tube", id, "wall", fieldOf("tube", "wall").Low, half, "it has to be less than half the OD, or nothing is left inside")
@@ -213,7 +216,7 @@ func (b *builder) element(id string) (el tube.Element, open []string) {
 			open = append(open, Slot("element", id, field))
 		}
 	}
-	el.ID = id
+	el.ID, el.Number = id, b.pieceNumber(id)
 	switch f.word("element", id, "type") {
 	case "straight":
 		l := f.length("element", id, "length")

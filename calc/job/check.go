@@ -165,7 +165,7 @@ func firingOrder(text string) (order []int, why string) {
 
 // within is how what belongs to another thing is called after that one's name.
 var within = map[string]string{"element": "piece", "mark": "mock-up point", "crook": "mock-up bend", "tape": "tape", "part": "shape", "corner": "point",
-	"rim": "outline point", "spot": "outline point", "hole": "hole", "opening": "opening"}
+	"rim": "outline point", "spot": "outline point", "hole": "hole", "opening": "opening", "tack": "free end", "use": "use"}
 
 // called is what a person called an entity, or else what it is, in brackets.
 func (f Facts) called(kind, id string) string {

@@ -9,12 +9,24 @@ import (
 )
 
 // Draft is a record without its envelope: what is said about one slot. Exactly
-// one of Reading and Note is set. Whoever writes records gives it an id, a time
+// one of Reading, Note and Piece is set. Whoever writes records gives it an id, a time
 // and a person; this package has neither clock nor chance.
 type Draft struct {
 	Slot    string
 	Reading *ledger.Reading
 	Note    *ledger.Note
+	Piece   *ledger.Note // for a record of kind piece
+}
+
+// Record returns the kind and the body of the record that a draft becomes.
+func (d Draft) Record() (kind string, body any) {
+	switch {
+	case d.Piece != nil:
+		return ledger.PieceKind, d.Piece
+	case d.Note != nil:
+		return ledger.NoteKind, d.Note
+	}
+	return ledger.ReadingKind, d.Reading
 }
 
 // Drafts turns facts back into what a person would have entered, sorted by slot,
@@ -26,6 +38,9 @@ func (f Facts) Drafts() []Draft {
 	}
 	for _, slot := range slices.Sorted(maps.Keys(f.Notes)) {
 		ds = append(ds, Draft{Slot: slot, Note: &ledger.Note{Text: f.Notes[slot]}})
+	}
+	for _, slot := range slices.Sorted(maps.Keys(f.Events)) {
+		ds = append(ds, Draft{Slot: slot, Piece: &ledger.Note{Text: f.Events[slot].Text}})
 	}
 	for _, k := range Kinds {
 		for _, e := range f.Lists[k.Name] {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tubewright/calc/ledger"
 	"tubewright/calc/sorted"
 	"tubewright/calc/units"
 )
@@ -34,10 +35,13 @@ type Unknown struct {
 // made of it. Both records and job files become Facts, so that one check and one
 // conversion serve both.
 type Facts struct {
-	Lists   map[string][]Entity // by kind, in order
-	Values  map[string]Value    // by slot
-	Notes   map[string]string   // by slot
+	Lists   map[string][]Entity    // by kind, in order
+	Values  map[string]Value       // by slot
+	Notes   map[string]string      // by slot
+	Events  map[string]ledger.Note // by slot: the latest that was said of a piece at the bench
+	Heads   map[string][]string    // by slot of what was counted: ids of the readings that stand
 	Unknown []Unknown
+	Stock   []Stock // of the shop's own job
 }
 
 // Slot names one field of one entity: kind/entity-id/field.
@@ -76,6 +80,11 @@ func (f Facts) ids(k Kind) []string {
 
 func (f Facts) has(kind, id string) bool {
 	return slices.ContainsFunc(f.Lists[kind], func(e Entity) bool { return e.ID == id })
+}
+
+// newFacts returns facts of nothing.
+func newFacts() Facts {
+	return Facts{Lists: map[string][]Entity{}, Values: map[string]Value{}, Notes: map[string]string{}, Events: map[string]ledger.Note{}, Heads: map[string][]string{}}
 }
 
 // with returns a copy in which one slot has another value. Notes are shared with

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"tubewright/calc/fault"
+	"tubewright/calc/ledger"
 )
 
 // FileVersion is the version of the job file that this package reads.
@@ -48,7 +49,7 @@ func PlanFile(data []byte) (FilePlan, error) {
 // person types them, angles numbers in degrees. Keys that are not known are kept
 // in Facts.Unknown. With an error, the facts hold what could be read.
 func ReadFile(data []byte) (Facts, error) {
-	r := fileReader{facts: Facts{Lists: map[string][]Entity{}, Values: map[string]Value{}, Notes: map[string]string{}}, ids: map[string]string{}}
+	r := fileReader{facts: newFacts(), ids: map[string]string{}}
 	top := r.object("the file", bytes.TrimPrefix(data, []byte("\uFEFF"))) // some editors put a mark in front
 	if len(r.errs) > 0 {
 		return Facts{}, errors.Join(r.errs...)
@@ -64,6 +65,7 @@ func ReadFile(data []byte) (Facts, error) {
 	r.banks(r.array("banks", take(top, "banks")))
 	r.tubes(r.array("tubes", take(top, "tubes")))
 	r.around(top)
+	r.stock(take(top, "stock"))
 	r.unknown("", top)
 	r.banksOfRefs()
 	return r.facts, errors.Join(r.errs...)
@@ -153,6 +155,10 @@ func (r *fileReader) note(where string, field Field, slot string, raw json.RawMe
 		r.refuse(where, field.Label, why)
 		return
 	}
+	if field.Event {
+		r.facts.Events[slot] = ledger.Note{Text: text}
+		return
+	}
 	r.facts.Notes[slot] = text
 }
 
@@ -227,11 +233,13 @@ func (r *fileReader) tubes(list []json.RawMessage) {
 		for n, raw := range r.array(where+".path", take(m, "path")) {
 			r.element(fmt.Sprintf("%s.path[%d]", where, n), id, n, raw)
 		}
+		r.tacks(where+".tacks", id, take(m, "tacks"))
 		r.unknown(where, m)
 	}
 }
 
-// element reads {"straight": …} or {"bend": …, "clr": …, "rotation": …}.
+// element reads {"straight": …} or {"bend": …, "clr": …, "rotation": …}, with what was
+// made of it.
 func (r *fileReader) element(where, tube string, i int, raw json.RawMessage) {
 	m := r.object(where, raw)
 	straight, bend := take(m, "straight"), take(m, "bend")
@@ -259,6 +267,8 @@ func (r *fileReader) element(where, tube string, i int, raw json.RawMessage) {
 		set("clr", "clr", take(m, "clr"))
 		set("rotation", "rotation", take(m, "rotation"))
 	}
+	set("number", "number", take(m, "number"))
+	r.made(where, id, m)
 	r.unknown(where, m)
 }
 

@@ -40,6 +40,7 @@ const (
 	memory       = "from memory"
 	ownChoice    = "own choice"
 	seen         = "named in inspection rules and builders' reports"
+	thumb        = "published rule of thumb"
 )
 
 // slack is what a figure may lie beyond its limit and still be called at it: a
@@ -60,7 +61,11 @@ func findings(j Job, p Plan) []Finding {
 	fs = append(fs, printFindings(j)...)
 	for i, t := range j.Tubes {
 		fs = append(fs, tubeFindings(j, t, p.Tubes[i], t.Title)...)
+		fs = append(fs, pieceFindings(j, t, p.Tubes[i])...)
+		fs = append(fs, madeFindings(t, p.Tubes[i])...)
+		fs = append(fs, stockFindings(j, t, p.Tubes[i])...)
 	}
+	fs = append(fs, clrFindings(j)...)
 	fs = append(fs, aroundFindings(j, p)...)
 	return append(fs, spreadFinding(j, p)...)
 }

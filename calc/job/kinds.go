@@ -29,6 +29,7 @@ type Field struct {
 	Whole    bool       `json:"whole,omitempty"`
 	Words    []string   `json:"words,omitempty"`
 	Open     bool       `json:"open,omitempty"`  // Words are offers, other text is allowed
+	Event    bool       `json:"event,omitempty"` // said at the bench, in a record of its own kind; the latest is shown, with who and when
 	Refs     []string   `json:"refs,omitempty"`  // kinds of entities of which one's id is meant; Words beside them are allowed too
 	When     *When      `json:"when,omitempty"`  // asked only then
 	Group    string     `json:"group,omitempty"` // asked for together, apart from the rest; "" is what is measured or entered first
@@ -69,7 +70,7 @@ var Shapes = []string{"rectangle", "round", "stadium", "oval", "d", byPoints}
 
 // Kinds is the table of everything that can be entered, parents before what belongs
 // to them.
-var Kinds = slices.Concat(headKinds, flangeKinds, tubeKinds, aroundKinds)
+var Kinds = slices.Concat(headKinds, flangeKinds, tubeKinds, aroundKinds, stockKinds)
 
 // KindOf returns the kind of the given name.
 func KindOf(name string) (Kind, bool) {

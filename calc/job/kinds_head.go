@@ -33,9 +33,11 @@ var headKinds = []Kind{
 		{Name: "gap", Label: "Gap wanted between tubes", Quantity: LengthQ, Unit: "mm", Low: 0, High: 100, Likely: [2]float64{2, 15}, Help: "Open: 3 mm, so that hot tubes do not rub."},
 		{Name: "style", Label: "Header style", Quantity: WordQ, Words: Styles, Open: true},
 	}},
-	{Name: "shop", Label: "Saw", Single: true, Fields: []Field{
+	{Name: "shop", Label: "Saw and off-cuts", Single: true, Fields: []Field{
 		{Name: "kerf", Label: "Kerf", Quantity: LengthQ, Unit: "mm", Low: 0, High: 6, Likely: [2]float64{0.8, 3.2}, Help: "Width of metal that one cut takes."},
 		{Name: "facing", Label: "Dressing per face", Quantity: LengthQ, Unit: "mm", Low: 0, High: 5, Likely: [2]float64{0.1, 2}, Help: "What the sander takes off each cut face."},
+		{Name: "least_piece", Label: "Least angle of a piece", Quantity: AngleQ, Unit: "°", Low: 0.5, High: 45, Likely: [2]float64{3, 15}, Help: "A shorter piece of a bend cannot be held in the saw. Open: 8°."},
+		{Name: "least_offcut", Label: "Least off-cut kept", Quantity: AngleQ, Unit: "°", Low: 1, High: 180, Likely: [2]float64{10, 60}, Help: "What is left of a bend goes back to stock from this angle on. Open: 20°."},
 	}},
 	{Name: "bank", Label: "Bank", Plural: "Banks", Fields: list(
 		Field{Name: "thickness", Label: "Flange thickness", Quantity: LengthQ, Unit: "mm", Low: 1, High: 50, Likely: [2]float64{5, 14}, Required: true},

@@ -38,13 +38,14 @@ var tubeKinds = []Kind{
 		Field{Name: "clr", Label: "Centreline radius (CLR)", Quantity: LengthQ, Unit: "mm", Low: 5, High: 1000, Likely: [2]float64{30, 300}, Required: true},
 		place("crown_", "Middle of the bend", Field{Help: "The centre of the mock-up half-way round the bend. It tells whether the CLR is true, from about 60° on."}),
 	)},
-	{Name: "element", Label: "Piece of the path", Plural: "Path", Parent: "tube", Fields: []Field{
-		{Name: "type", Label: "Straight or bend", Quantity: WordQ, Words: []string{"straight", "bend"}, Required: true},
-		{Name: "length", Label: "Straight length", Quantity: LengthQ, Unit: "mm", Low: 0, High: 3000, Likely: [2]float64{10, 800}, Required: true, When: &When{Field: "type", Is: []string{"straight"}}, Help: "Centreline, from tangent point to tangent point."},
-		{Name: "turn", Label: "Bent through", Quantity: AngleQ, Unit: "°", Low: 0.1, High: 180, Required: true, When: &When{Field: "type", Is: []string{"bend"}}, Help: "The angle by which the tube turns; 180 is a U."},
-		{Name: "clr", Label: "Centreline radius (CLR)", Quantity: LengthQ, Unit: "mm", Low: 5, High: 1000, Likely: [2]float64{30, 300}, Required: true, When: &When{Field: "type", Is: []string{"bend"}}},
-		{Name: "rotation", Label: "Rotation (clocking)", Quantity: AngleQ, Unit: "°", Low: -360, High: 360, Required: true, When: &When{Field: "type", Is: []string{"bend"}}, Help: "About the direction of travel, right-hand positive, from the bend before; 0 bends on the same way, 180 the other way. For the first bend from up."},
-	}},
+	{Name: "element", Label: "Piece of the path", Plural: "Path", Parent: "tube", Fields: list(
+		Field{Name: "type", Label: "Straight or bend", Quantity: WordQ, Words: []string{"straight", "bend"}, Required: true},
+		Field{Name: "length", Label: "Straight length", Quantity: LengthQ, Unit: "mm", Low: 0, High: 3000, Likely: [2]float64{10, 800}, Required: true, When: &When{Field: "type", Is: []string{"straight"}}, Help: "Centreline, from tangent point to tangent point."},
+		Field{Name: "turn", Label: "Bent through", Quantity: AngleQ, Unit: "°", Low: 0.1, High: 180, Required: true, When: &When{Field: "type", Is: []string{"bend"}}, Help: "The angle by which the tube turns; 180 is a U."},
+		Field{Name: "clr", Label: "Centreline radius (CLR)", Quantity: LengthQ, Unit: "mm", Low: 5, High: 1000, Likely: [2]float64{30, 300}, Required: true, When: &When{Field: "type", Is: []string{"bend"}}},
+		Field{Name: "rotation", Label: "Rotation (clocking)", Quantity: AngleQ, Unit: "°", Low: -360, High: 360, Required: true, When: &When{Field: "type", Is: []string{"bend"}}, Help: "About the direction of travel, right-hand positive, from the bend before; 0 bends on the same way, 180 the other way. For the first bend from up."},
+		number, madeFields,
+	)},
 }
 
 // Nests are the ways in which the sockets of a collector lie together.

@@ -24,6 +24,7 @@ type Job struct {
 	Neighbours []Neighbour
 	Tools      []Tool
 	Prints     []Print
+	Stock      []Stock // its own, then the shop's
 }
 
 // Notes are the texts about a job.
@@ -53,8 +54,11 @@ type Target struct {
 	Style     string
 }
 
-// Shop is how much metal a cut takes.
-type Shop struct{ Kerf, Facing Opt[units.Length] }
+// Shop is how much metal a cut takes, and what is worth keeping.
+type Shop struct {
+	Kerf, Facing            Opt[units.Length]
+	LeastPiece, LeastOffcut Opt[units.Angle]
+}
 
 // Bank is one flange: a frame of its own (x right, y up, z out of the head).
 type Bank struct {
@@ -106,6 +110,9 @@ type Tube struct {
 	SurveySigma units.Length
 	Trust       Opt[Trust]
 	Transition  Opt[units.Length] // over which its end is formed
+
+	Made  map[string]Made // by element: what came out of the piece that begins with it
+	Tacks []Tack
 }
 
 // Section returns the cross-section; ok is false until OD and wall are known.

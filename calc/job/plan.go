@@ -70,6 +70,9 @@ type TubePlan struct {
 	Socket  *SocketPlan  `json:"socket"`
 	Survey  *SurveyPlan  `json:"survey"`
 	Closing *ClosingPlan `json:"closing"`
+	Made    *MadePlan    `json:"made"` // null while nothing is cut
+
+	unused []string // tacks that say nothing
 }
 
 // EndPlan is where a tube ends and where it points, in its bank's frame.
@@ -101,6 +104,19 @@ type PiecePlan struct {
 	ClockArc *out     `json:"clock_arc,omitempty"` // along the OD from the bend before, right-hand positive
 	WallLeft *out     `json:"wall_left,omitempty"` // outside of the bend, rule of thumb
 	Disputed []string `json:"disputed"`
+
+	Number      int    `json:"number"`       // that it bears, chalked on it
+	Element     string `json:"element"`      // with which it begins, and which bears what was made of it
+	JointBefore int    `json:"joint_before"` // 0 is at the flange
+	JointAfter  *int   `json:"joint_after"`  // null behind the last
+
+	Stage       string     `json:"stage"`              // of PieceStages, "" while it is a drawing
+	StageBy     string     `json:"stage_by,omitempty"` // who said so
+	StageAt     string     `json:"stage_at,omitempty"` // and when, by the clock of the tablet
+	AsCut       *AsCutPlan `json:"as_cut"`
+	AsClocked   *out       `json:"as_clocked"`
+	ClockOff    *out       `json:"clock_off"`     // as clocked less planned, degrees
+	ClockArcOff *out       `json:"clock_arc_off"` // the same along the OD, mm
 }
 
 // NewPlan works out everything that is known about a job.
@@ -126,6 +142,7 @@ func NewPlan(j Job) Plan {
 		tp := tubePlan(j, t)
 		tp.inScene(&s, t)
 		tp.Survey, tp.Closing = s.survey(t), s.closing(t)
+		tp.made(&s, t)
 		p.Tubes = append(p.Tubes, tp)
 	}
 	p.around(&s)
@@ -203,8 +220,11 @@ func (tp *TubePlan) place(start geom.Frame, t Tube) {
 }
 
 func (tp *TubePlan) cut(s tube.Section, pieces []stock.Piece) {
-	for _, p := range pieces {
-		pp := PiecePlan{ID: p.ID, Kind: p.Kind, Length: out(p.Length.MM()), Disputed: []string{}}
+	for i, p := range pieces {
+		pp := PiecePlan{ID: p.ID, Number: p.Number, Kind: p.Kind, Element: p.Element, Length: out(p.Length.MM()), Disputed: []string{}, JointBefore: i}
+		if after := i + 1; after < len(pieces) {
+			pp.JointAfter = &after
+		}
 		if p.Kind == stock.Bend {
 			pp.Angle, pp.CLR = num(p.Turn.Deg()), num(p.Radius.MM())
 			pp.Outside, pp.Inside = num(p.Outside.MM()), num(p.Inside.MM())

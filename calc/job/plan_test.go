@@ -103,7 +103,7 @@ func TestPlanOfOneBend(t *testing.T) {
 
 // The jobs of this project keep their figures; a change shows as a diff.
 func TestPlansKeepTheirFigures(t *testing.T) {
-	for _, name := range []string{"four", "around", "flange"} {
+	for _, name := range []string{"four", "around", "flange", "bench"} {
 		t.Run(name, func(t *testing.T) { keepsItsFigures(t, name) })
 	}
 }

@@ -25,7 +25,7 @@ type Stretch struct {
 
 // LeverPlan is what a joint that is clocked wrongly does to the end of its tube.
 type LeverPlan struct {
-	Joint   int    `json:"joint"` // 1 is the flange's
+	Joint   int    `json:"joint"` // 0 is the flange's, see stock.Pieces
 	Piece   string `json:"piece"` // the one behind the joint
 	Element string `json:"element"`
 	PerMM   out    `json:"end_per_mm_of_mark"`
@@ -100,7 +100,7 @@ func (tp *TubePlan) levers(start geom.Frame, aim geom.Vec, t Tube) {
 		if perDeg <= still {
 			continue
 		}
-		l := LeverPlan{Joint: n + 1, Piece: p.ID, Element: p.Element, PerMM: out(perRad / (section.OD.MM() / 2)), PerDeg: out(perDeg), AimDeg: out(of[i].Clock.Aim(aim))}
+		l := LeverPlan{Joint: n, Piece: p.ID, Element: p.Element, PerMM: out(perRad / (section.OD.MM() / 2)), PerDeg: out(perDeg), AimDeg: out(of[i].Clock.Aim(aim))}
 		if p.Kind == stock.Bend {
 			l.PerBend = num(of[i].Turn.Arm() * float64(units.Degree))
 		}

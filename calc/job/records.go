@@ -17,10 +17,13 @@ const orderField = "order"
 // fromFolded makes facts of folded records: the reading in use for every slot.
 // Readings whose text and kept figure disagree are refused rather than used.
 func fromFolded(f ledger.Folded) (Facts, []Fault) {
-	facts := Facts{Lists: map[string][]Entity{}, Values: map[string]Value{}, Notes: map[string]string{}}
+	facts := newFacts()
 	var faults []Fault
 	for slot, n := range f.Notes {
 		facts.Notes[slot] = n.Text
+	}
+	for slot, n := range f.Pieces {
+		facts.Events[slot] = n.Note
 	}
 	for slot, s := range f.Slots {
 		head, used := inUse(s)
@@ -33,6 +36,11 @@ func fromFolded(f ledger.Folded) (Facts, []Fault) {
 			continue
 		}
 		facts.Values[slot] = v
+		if isCount(slot) {
+			for _, h := range s.Heads {
+				facts.Heads[slot] = append(facts.Heads[slot], h.ID)
+			}
+		}
 	}
 	facts.Lists = lists(facts.Values)
 	for i := range faults {
@@ -41,6 +49,12 @@ func fromFolded(f ledger.Folded) (Facts, []Fault) {
 		}
 	}
 	return facts, faults
+}
+
+// isCount tells whether uses are taken off from what the slot says.
+func isCount(slot string) bool {
+	kind, _, name, _ := SplitSlot(slot)
+	return kind == "stock" && name == "on_hand"
 }
 
 func inUse(s ledger.State) (ledger.Head, bool) {

@@ -21,6 +21,32 @@ type Summary struct {
 	Stops    int    `json:"stops"` // what else stands against cutting, beside disputes and what is missing
 	Warnings int    `json:"warnings"`
 	Changed  string `json:"changed"` // hybrid clock of the newest record
+
+	Pieces PieceCounts `json:"pieces"`
+}
+
+// PieceCounts is how many pieces of a job stand in each stage; what is in none is a
+// drawing so far. A piece counts in the stage that was said last, and nowhere else.
+type PieceCounts struct {
+	All       int `json:"all"`
+	Cut       int `json:"cut"`
+	Deburred  int `json:"deburred"`
+	Tacked    int `json:"tacked"`
+	Welded    int `json:"welded"`
+	Inspected int `json:"inspected"`
+}
+
+// count counts the pieces of a plan.
+func (c *PieceCounts) count(p Plan) {
+	of := map[string]*int{"cut": &c.Cut, "deburred": &c.Deburred, "tacked": &c.Tacked, "welded": &c.Welded, "inspected": &c.Inspected}
+	for _, t := range p.Tubes {
+		c.All += len(t.Pieces)
+		for _, piece := range t.Pieces {
+			if n := of[piece.Stage]; n != nil {
+				*n++
+			}
+		}
+	}
 }
 
 // Summaries makes one line for every job found in the records, newest change first.
@@ -57,6 +83,7 @@ func Summarise(id string, recs []ledger.Record) Summary {
 			s.Warnings++
 		}
 	}
+	s.Pieces.count(v.Plan)
 	for _, r := range recs {
 		s.Changed = max(s.Changed, r.HLC)
 	}

@@ -41,10 +41,8 @@ func record(t testing.TB, dev byte, n int, d job.Draft) ledger.Record {
 	t.Helper()
 	r := ledger.Record{ID: ledger.ID([16]byte{0: dev, 14: byte(n >> 8), 15: byte(n)}), Dev: fmt.Sprintf("tablet%d", dev), N: int64(n),
 		HLC: ledger.Stamp(1764025441123+int64(n), 0, fmt.Sprintf("tablet%d", dev)), Kind: "reading", Job: "j1", Slot: d.Slot, SV: 1}
-	var body any = d.Reading
-	if d.Note != nil {
-		r.Kind, body = "note", d.Note
-	}
+	kind, body := d.Record()
+	r.Kind = kind
 	b, err := json.Marshal(body)
 	if err != nil {
 		t.Fatal(err)
@@ -65,7 +63,7 @@ const four = "../../testdata/job/four.job.json"
 
 // What is entered on a tablet and what stands in a file come to the same plan.
 func TestRecordsAndFileGiveTheSamePlan(t *testing.T) {
-	for _, file := range []string{four, "../../testdata/job/around.job.json", flangeJob} {
+	for _, file := range []string{four, "../../testdata/job/around.job.json", flangeJob, benchJob} {
 		data, err := os.ReadFile(file)
 		if err != nil {
 			t.Fatal(err)

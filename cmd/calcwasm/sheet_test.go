@@ -22,10 +22,7 @@ func flangeRecords(t *testing.T) (raws []string) {
 		t.Fatal(err)
 	}
 	for i, d := range facts.Drafts() {
-		kind, body := ledger.ReadingKind, any(d.Reading)
-		if d.Note != nil {
-			kind, body = ledger.NoteKind, d.Note
-		}
+		kind, body := d.Record()
 		b, err := json.Marshal(body)
 		if err != nil {
 			t.Fatal(err)

@@ -30,11 +30,8 @@ func withQuestions(t *testing.T, rnd *rand.Rand, file []byte, n int) []string {
 			HLC: ledger.Stamp(1764025441123+int64(i), 0, "t"+strconv.Itoa(int(dev))), Kind: kind, Job: "j1", Slot: slot, SV: 1, Body: b})
 	}
 	for _, d := range facts.Drafts() {
-		if d.Note != nil {
-			raws = append(raws, write(1, d.Slot, ledger.NoteKind, d.Note))
-			continue
-		}
-		raws = append(raws, write(1, d.Slot, ledger.ReadingKind, d.Reading))
+		kind, body := d.Record()
+		raws = append(raws, write(1, d.Slot, kind, body))
 		if _, _, field, _ := job.SplitSlot(d.Slot); field == "turn" {
 			turns = append(turns, d.Slot)
 		}

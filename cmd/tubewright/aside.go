@@ -57,7 +57,7 @@ func asideWords(r ledger.Record, recs []ledger.Record, text store.Aside) pages.S
 	}
 	s.Value = r.Kind // such as a photo
 	switch r.Kind {
-	case ledger.ReadingKind, ledger.NoteKind:
+	case ledger.ReadingKind, ledger.NoteKind, ledger.PieceKind:
 		s.Value = valueWords(r)
 	case ledger.ChoiceKind:
 		s.Value = about("chosen", r.Chosen, recs)
@@ -109,7 +109,7 @@ func valueWords(r ledger.Record) string {
 // about says what was done to another record of the job.
 func about(done, id string, recs []ledger.Record) string {
 	i := slices.IndexFunc(recs, func(r ledger.Record) bool { return r.ID == id })
-	if i < 0 || recs[i].Kind != ledger.ReadingKind && recs[i].Kind != ledger.NoteKind {
+	if i < 0 || recs[i].Kind != ledger.ReadingKind && recs[i].Kind != ledger.NoteKind && recs[i].Kind != ledger.PieceKind {
 		return done
 	}
 	return done + ": " + valueWords(recs[i])

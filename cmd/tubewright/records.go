@@ -23,10 +23,11 @@ func (w *recordMaker) add(d job.Draft) {
 		Kind: ledger.ReadingKind, Job: w.job, Slot: d.Slot, SV: 1}
 	at := w.at.Format(time.RFC3339)
 	var body any
-	if d.Note != nil {
-		r.Kind, body = ledger.NoteKind, ledger.Note{Text: d.Note.Text, Person: w.person, At: at}
-	} else {
-		reading := *d.Reading
+	switch kind, said := d.Record(); said := said.(type) {
+	case *ledger.Note:
+		r.Kind, body = kind, ledger.Note{Text: said.Text, Person: w.person, At: at}
+	case *ledger.Reading:
+		reading := *said
 		reading.Person, reading.At = w.person, at
 		body = reading
 	}
