@@ -76,7 +76,7 @@ func (c checker) check(ctx context.Context, out io.Writer) error {
 		first, _, _ := strings.Cut(f, "\n")
 		fmt.Fprintln(out, "FAILED:", first)
 	}
-	fmt.Fprintf(out, "%d passed, %d failed, %d skipped\n", o.sum.passed, o.sum.failed, o.sum.skipped)
+	fmt.Fprintln(out, o.sum)
 	if len(o.failed) > 0 {
 		return exitCode(1)
 	}

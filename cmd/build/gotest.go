@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -20,7 +21,7 @@ var toolPackages = []string{"./cmd/build/...", "./pwa/..."}
 var testArgs = []string{"test", "-json", "-timeout", "45m"}
 
 func (c checker) toolTests(ctx context.Context, w io.Writer) (tally, error) {
-	return c.goTest(ctx, w, nil, slices.Concat(testArgs, toolPackages)...)
+	return c.testOnceMore(ctx, w, testArgs, toolPackages)
 }
 
 // productTests runs the tests of what goes out, browsers too, under the race detector
@@ -30,13 +31,13 @@ func (c checker) productTests(ctx context.Context, w io.Writer) (tally, error) {
 	if err != nil {
 		return tally{}, err
 	}
-	var race []string
+	args := testArgs
 	if _, err := exec.LookPath("gcc"); err == nil {
-		race = []string{"-race"}
+		args = append(slices.Clip(args), "-race")
 	} else {
 		fmt.Fprintln(w, "SKIPPED: the race detector, because gcc is missing")
 	}
-	return c.goTest(ctx, w, nil, slices.Concat(testArgs, race, product)...)
+	return c.testOnceMore(ctx, w, args, product)
 }
 
 func (c checker) productPackages(ctx context.Context) ([]string, error) {
@@ -74,36 +75,53 @@ func (c checker) wasmTests(ctx context.Context, w io.Writer) (tally, error) {
 		return tally{}, fmt.Errorf("ask the go command for GOROOT: %w", err)
 	}
 	runner := filepath.Join(strings.TrimSpace(string(goroot)), "lib", "wasm", "go_js_wasm_exec")
-	return c.goTest(ctx, w, wasmEnv, "test", "-json", "-trimpath", "-exec="+runner, "./calc/...")
+	got, err := c.goTest(ctx, w, wasmEnv, "test", "-json", "-trimpath", "-exec="+runner, "./calc/...")
+	return got.tally, err
 }
 
-func (c checker) goTest(ctx context.Context, w io.Writer, env []string, args ...string) (tally, error) {
+func (c checker) goTest(ctx context.Context, w io.Writer, env []string, args ...string) (result, error) {
 	cmd := exec.CommandContext(ctx, "go", args...)
 	cmd.Dir = c.root
 	cmd.Env = append(os.Environ(), env...)
 	cmd.Stderr = w
 	pipe, err := cmd.StdoutPipe()
 	if err != nil {
-		return tally{}, err
+		return result{}, err
 	}
 	if err := cmd.Start(); err != nil {
-		return tally{}, err
+		return result{}, err
 	}
-	counted, readErr := readEvents(pipe, w)
-	if err := cmd.Wait(); err != nil {
-		return counted, err
-	}
-	return counted, readErr
+	got, err := readEvents(pipe, w)
+	return got, errors.Join(err, cmd.Wait())
 }
 
 // event is what we use of a line of go test -json.
 type event struct{ Action, Package, ImportPath, Test, Output string }
 
+// result is what a run of go test came to.
+type result struct {
+	tally
+	broken []broken        // in the order in which they ended
+	good   map[string]bool // tests and their parts that passed, by package and name
+	fair   map[string]bool // packages that failed at the end of all their tests, by nothing grave
+}
+
+// broken is a test that failed, with its parts.
+type broken struct {
+	pkg, test string   // the whole test's name
+	parts     []string // what of it failed: parts of it, then itself
+	said      string
+}
+
 // readEvents counts tests and writes what go test itself would: what failed with all
 // it said, what was skipped with its reason, and the line of each package last.
-func readEvents(r io.Reader, w io.Writer) (tally, error) {
-	said := map[string]string{} // by package and test
-	var counted tally
+func readEvents(r io.Reader, w io.Writer) (result, error) {
+	said := map[string]string{}    // by package and test
+	failing := map[string]broken{} // by package and whole test
+	failed := map[string]bool{}    // packages of which a test failed
+	ended := map[string]bool{}     // packages that came to the end of their tests
+	grave := map[string]bool{}     // packages with what no second run can take back
+	got := result{good: map[string]bool{}, fair: map[string]bool{}}
 	var closing strings.Builder
 	lines := bufio.NewScanner(r)
 	lines.Buffer(nil, 1<<22)
@@ -122,24 +140,49 @@ func readEvents(r io.Reader, w io.Writer) (tally, error) {
 				continue // only says that it runs
 			}
 			said[key] += e.Output
+			if isGrave(e.Output) {
+				grave[e.Package] = true
+			}
+			if e.Test == "" && e.Output == "FAIL\n" {
+				ended[e.Package] = true // what os.Exit ends does not say so
+			}
 			if e.Test == "" && isClosing(e.Output) {
 				closing.WriteString(e.Output)
 			}
 		case "pass", "fail", "skip":
 			if e.Test != "" {
-				counted.add(e.Action)
+				got.add(e.Action)
 			}
 			if e.Action == "fail" || e.Action == "skip" && e.Test != "" {
 				fmt.Fprint(w, said[key])
 			}
-			if e.Action == "fail" && e.Test == "" && counted.failed == 0 {
-				counted.failed++ // it did not compile, or ended without a verdict
+			switch {
+			case e.Action == "pass" && e.Test != "":
+				got.good[key] = true
+			case e.Action == "fail" && e.Test != "":
+				failed[e.Package] = true
+				whole, _, isPart := strings.Cut(e.Test, "/")
+				f := failing[e.Package+" "+whole]
+				f.pkg, f.test, f.parts, f.said = e.Package, whole, append(f.parts, e.Test), f.said+said[key]
+				failing[e.Package+" "+whole] = f
+				if !isPart {
+					got.broken = append(got.broken, f)
+				}
+			case e.Action == "fail" && failed[e.Package]:
+				got.fair[e.Package] = ended[e.Package] && !grave[e.Package]
+			case e.Action == "fail":
+				got.failed++ // it did not compile, or ended without a verdict
 			}
 			delete(said, key)
 		}
 	}
 	fmt.Fprint(w, closing.String())
-	return counted, lines.Err()
+	return got, lines.Err()
+}
+
+// isGrave tells what no second run can take back.
+func isGrave(line string) bool {
+	return strings.Contains(line, "DATA RACE") || strings.Contains(line, "panic: ")
 }
 
 func (t *tally) add(action string) {

@@ -24,8 +24,8 @@ func TestEventsAreCountedAndFailuresShownWhole(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := (tally{passed: 1, failed: 1, skipped: 1}); got != want {
-		t.Errorf("counted %+v, want %+v", got, want)
+	if want := (tally{passed: 1, failed: 1, skipped: 1}); got.tally != want {
+		t.Errorf("counted %v, want %v", got.tally, want)
 	}
 	for _, want := range []string{"gap 3 mm, want 4", "no browser here", "FAIL\tp\t0.1s\nok  \tq\t0.2s\n"} {
 		if !strings.Contains(out.String(), want) {
@@ -49,7 +49,7 @@ func TestPackageThatDoesNotCompileCountsAsFailed(t *testing.T) {
 		t.Fatal(err)
 	}
 	if got.failed != 1 || !strings.Contains(out.String(), "syntax error") {
-		t.Errorf("counted %+v and said:\n%s", got, out.String())
+		t.Errorf("counted %v and said:\n%s", got.tally, out.String())
 	}
 }
 

@@ -9,14 +9,23 @@ import (
 	"time"
 )
 
-// tally counts what was tried; steps without tests of their own count as one.
-type tally struct{ passed, failed, skipped int }
+// tally counts what was tried; steps without tests of their own count as one. Unsteady
+// is what failed once and passed alone.
+type tally struct{ passed, failed, skipped, unsteady int }
 
 // step is one part of the check. It writes what it found to w and returns what it
 // counted; an error fails it.
 type step struct {
 	name string
 	run  func(ctx context.Context, w io.Writer) (tally, error)
+}
+
+func (t tally) String() string {
+	s := fmt.Sprintf("%d passed, %d failed, %d skipped", t.passed, t.failed, t.skipped)
+	if t.unsteady > 0 {
+		s += fmt.Sprintf(", %d UNSTEADY", t.unsteady)
+	}
+	return s
 }
 
 // outcome of the whole check, shared by lanes that run at once.
@@ -65,6 +74,7 @@ func (o *outcome) print(name, text string, took time.Duration, counted tally, er
 	o.sum.passed += counted.passed
 	o.sum.failed += counted.failed
 	o.sum.skipped += counted.skipped
+	o.sum.unsteady += counted.unsteady
 }
 
 // together runs lanes at once and waits for all of them.
