@@ -219,32 +219,47 @@ func room[T any](list *[]T, n int) []T {
 // worst is the largest of the misses of place, aim and length over their
 // tolerances: 1 or less closes.
 func worst(r row) float64 {
-	place := math.Sqrt(r[0]*r[0] + r[1]*r[1] + r[2]*r[2])
-	return max(place, math.Hypot(r[3], r[4]), math.Abs(r[5]))
+	place, aim := parts(r)
+	return max(place, aim, math.Abs(r[5]))
 }
 
-// fit solves and, where one of the misses is a little over its tolerance and others
-// have room, weighs it more and solves again: least squares share out what a
-// tolerance need not.
+// parts returns the misses of place and aim over their tolerances.
+func parts(r row) (place, aim float64) {
+	return math.Sqrt(r[0]*r[0] + r[1]*r[1] + r[2]*r[2]), math.Hypot(r[3], r[4])
+}
+
+const mostWeighings = 8
+
+// fit solves and, where place or aim alone is over its tolerance and the other has
+// room, weighs them anew and solves again: least squares share out what a tolerance
+// need not. Where their squares add up to more than two, no other share has both
+// within.
 func (s *solver) fit(set []int, from []float64) found {
 	usual := s.m.target.usual()
 	best := s.solve(set, from, usual)
-	sc := usual
-	at := best
-	for range 3 {
-		if w := worst(best.r); w <= 1 || w > 2.5 {
-			break
-		}
-		place := math.Sqrt(at.r[0]*at.r[0] + at.r[1]*at.r[1] + at.r[2]*at.r[2])
-		aim := math.Hypot(at.r[3], at.r[4])
-		if place > 1 && aim > 1 {
+	at, sc := best, usual
+	// Between these weights of the place beside the aim lies the one that evens both.
+	low, high := 0.0, math.Inf(1)
+	weight := 1.0
+	for range mostWeighings {
+		place, aim := parts(at.r)
+		if w := worst(best.r); w <= 1 || place*place+aim*aim > 2.1 && at.r == best.r {
 			break
 		}
 		if place > aim {
-			sc.place /= 1.6
+			low = weight
 		} else {
-			sc.aim /= 1.6
+			high = weight
 		}
+		switch {
+		case math.IsInf(high, 1):
+			weight *= 4
+		case low == 0:
+			weight /= 4
+		default:
+			weight = math.Sqrt(low * high)
+		}
+		sc.place, sc.aim = usual.place/math.Sqrt(weight), usual.aim*math.Sqrt(weight)
 		at = s.solve(set, best.x, sc)
 		at.r = s.m.misses(&s.pose, usual)
 		if worst(at.r) < worst(best.r) {

@@ -222,7 +222,7 @@ func (sp *spreader) likely(a *Answer, cov num.Square) float64 {
 	for k := range rows {
 		s := math.Sqrt(max(0, values[k]))
 		for i := range rows {
-			root[i][k] = axes.At(i, k) * s * unit[i]
+			root[i][k] = axes.At(k, i) * s * unit[i]
 		}
 	}
 	d := a.End.O.Sub(t.At)

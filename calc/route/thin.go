@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"tubewright/calc/sorted"
 	"tubewright/calc/units"
 )
 
@@ -298,5 +299,14 @@ func (s *search) others(all []int) error {
 			}
 		}
 	}
+	sorted.By(s.out.Radii, func(a, b OtherRadius) int {
+		switch {
+		case a.Answer.Effort < b.Answer.Effort:
+			return -1
+		case a.Answer.Effort > b.Answer.Effort:
+			return 1
+		}
+		return 0
+	})
 	return nil
 }
