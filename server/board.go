@@ -10,7 +10,7 @@ import (
 
 // boardFrame is all that a wall board ever gets besides the welcome and
 // heartbeats. It hangs where customers can read it: a field that is not in
-// these three types does not leave the server, whatever a summary holds.
+// these four types does not leave the server, whatever a summary holds.
 type boardFrame struct {
 	T       string        `json:"t"`
 	NowMS   int64         `json:"now_ms"`
@@ -30,6 +30,18 @@ type boardJob struct {
 	Stops     int    `json:"stops"`
 	Warnings  int    `json:"warnings"`
 	ChangedMS int64  `json:"changed_ms"` // by the clock of the tablet that made the newest record
+
+	Pieces *boardPieces `json:"pieces,omitempty"` // only where one of them is cut
+}
+
+// boardPieces is how many pieces a job has, and how many stand in each stage.
+type boardPieces struct {
+	All       int `json:"all"`
+	Cut       int `json:"cut"`
+	Deburred  int `json:"deburred"`
+	Tacked    int `json:"tacked"`
+	Welded    int `json:"welded"`
+	Inspected int `json:"inspected"`
 }
 
 type boardTablet struct {
@@ -132,7 +144,11 @@ func (s *Server) showBoards() {
 }
 
 func boardLine(l job.Summary) boardJob {
-	return boardJob{ID: l.ID, Name: l.Name, Stage: l.Stage, Blocked: l.Blocked, Disputed: l.Disputed, Missing: l.Missing, Stops: l.Stops, Warnings: l.Warnings, ChangedMS: stampMS(l.Changed)}
+	b := boardJob{ID: l.ID, Name: l.Name, Stage: l.Stage, Blocked: l.Blocked, Disputed: l.Disputed, Missing: l.Missing, Stops: l.Stops, Warnings: l.Warnings, ChangedMS: stampMS(l.Changed)}
+	if p := boardPieces(l.Pieces); p.Cut+p.Deburred+p.Tacked+p.Welded+p.Inspected > 0 {
+		b.Pieces = &p
+	}
+	return b
 }
 
 // stampMS reads the milliseconds of a hybrid clock, its first 13 digits; 0 when

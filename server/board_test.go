@@ -2,11 +2,13 @@ package server
 
 import (
 	"encoding/json"
+	"os"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"tubewright/calc/job"
 	"tubewright/calc/ledger"
 )
 
@@ -49,6 +51,7 @@ func TestBoardsGetOnlyTheListedFields(t *testing.T) {
 		"hb":      {"t", "n", "now_ms"},
 		"bye":     {"t", "why", "text"},
 		"board": {"t", "now_ms", "aside", "jobs", "jobs.id", "jobs.name", "jobs.stage", "jobs.blocked", "jobs.disputed", "jobs.missing", "jobs.stops", "jobs.warnings", "jobs.changed_ms",
+			"jobs.pieces", "jobs.pieces.all", "jobs.pieces.cut", "jobs.pieces.deburred", "jobs.pieces.tacked", "jobs.pieces.welded", "jobs.pieces.inspected",
 			"tablets", "tablets.name", "tablets.last_ms", "tablets.unsent", "tablets.clock_ms"},
 	}
 	s := openShop(t, openLog(t), quick(), nil)
@@ -258,6 +261,57 @@ func TestBoardsShowClocksThatAreOff(t *testing.T) {
 			if time.Now().After(end) {
 				t.Fatalf("the wall never showed %s", c.shown)
 			}
+		}
+	}
+}
+
+// The wall shows how many pieces stand in each stage as soon as somebody at the bench
+// says so, and neither who said it nor what a piece measures.
+func TestBoardsCountPiecesByStage(t *testing.T) {
+	s := openShop(t, openLog(t), quick(), nil)
+	wall := s.peer("wall")
+	wall.hello("board")
+	wall.want("welcome")
+	p := s.peer("one")
+	p.hello("bench")
+	p.want("welcome")
+	data, err := os.ReadFile("../testdata/job/bench.job.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	facts, err := job.ReadFile(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var raws []string
+	for i, d := range facts.Drafts() {
+		kind, body := d.Record()
+		if kind == ledger.PieceKind {
+			body = ledger.Note{Text: d.Piece.Text, Person: "Invented Welder", At: "2026-11-30T08:00:00Z"}
+		}
+		raws = append(raws, rawRecord("one", i+1, kind, "j1", d.Slot, body))
+	}
+	for len(raws) > 0 {
+		n := min(len(raws), 200)
+		p.push(raws[:n]...)
+		p.want("ack")
+		raws = raws[n:]
+	}
+	p.push(rawRecord("one", 5000, ledger.PieceKind, "j1", "element/t1-e1/stage", ledger.Note{Text: "inspected", Person: "Invented Welder"}))
+	p.want("ack")
+	end := time.Now().Add(10 * time.Second)
+	for {
+		f := wall.want("board")
+		for _, secret := range []string{"Invented Welder", "Invented customer", "76.5", "2026-11-30"} {
+			if strings.Contains(f.raw, secret) {
+				t.Fatalf("%q in %s", secret, f.raw)
+			}
+		}
+		if strings.Contains(f.raw, `"pieces":{"all":28,"cut":3,"deburred":1,"tacked":4,"welded":2,"inspected":1}`) {
+			return
+		}
+		if time.Now().After(end) {
+			t.Fatalf("the wall shows %s", f.raw)
 		}
 	}
 }

@@ -47,7 +47,7 @@ func TestEveryRoleWritesAndReadsWhatItMay(t *testing.T) {
 					}
 					p.push(text)
 					f := p.want("ack")
-					may := role == ledger.Bench || kind != ledger.ChoiceKind && kind != ledger.DenyKind && kind != "invoice"
+					may := role == ledger.Bench || kind != ledger.ChoiceKind && kind != ledger.DenyKind && kind != ledger.PieceKind && kind != "invoice"
 					got := [3]bool{slices.Contains(f.IDs, id), slices.Contains(f.Quarantined, id), len(f.Refused) == 1}
 					want := [3]bool{may, !may && !own, !may && own}
 					if got != want {
