@@ -46,7 +46,7 @@ var arrows = map[string]string{
 	"calc/draw":       "collector fixture flange geom job stock tube units",
 	"calc/draw/pdf":   "draw fault geom units",
 	"calc/draw/dxf":   "draw fault geom sorted units",
-	"calc/draw/sheet": "draw draw/dxf flange geom job stock units wrap",
+	"calc/draw/sheet": "draw draw/dxf fault flange geom job sorted stock units wrap",
 	"calc/calctest":   "clear collector fault fixture flange gas geom job ledger num route sizing sorted stock survey tube units weld",
 	"store":           "chain job ledger photo",
 	"server":          "chain draw draw/pdf draw/sheet job ledger units",

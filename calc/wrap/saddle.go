@@ -59,11 +59,11 @@ func (s Saddle) Check() error {
 // End returns the curve of the branch's end, measured along the branch from where its
 // axis passes the tube's, away from the tube:
 //
-//	t(φ) = [√((D/2)² − (e + ρ·sin φ)²) + ρ·cos φ·cos θ] / sin θ
+//	t(φ) = [√((D/2)² − (ρ·sin φ − e)²) + ρ·cos φ·cos θ] / sin θ
 //
 // with the tube's OD D, the offset e, the angle θ and ρ half the branch's ID or OD, as
 // the contact asks. φ = 0 is the side of the branch that leans over the tube, the sharp
-// side. Closed form: the nearer root of a line and a cylinder.
+// side, and φ goes right-hand about the branch away from the tube. Closed form: the nearer root of a line and a cylinder.
 func (s Saddle) End(c Contact) (Curve, error) {
 	if err := s.Check(); err != nil {
 		return Curve{}, err
@@ -88,7 +88,7 @@ func (s Saddle) meet(rho float64) func(phi float64) float64 {
 	sin, cos := math.Sincos(float64(s.Angle))
 	return func(phi float64) float64 {
 		sp, cp := math.Sincos(phi)
-		side := e + rho*sp
+		side := rho*sp - e
 		// As a product it loses nothing where a branch as wide as the tube runs out.
 		return (math.Sqrt(math.Max(0, (r-side)*(r+side))) + rho*cp*cos) / sin
 	}
@@ -97,7 +97,7 @@ func (s Saddle) meet(rho float64) func(phi float64) float64 {
 // Hole returns the hole in the tube laid flat, for a branch that is set on (through is
 // false: the hole is as wide as its bore) or that goes through (as wide as its OD): a
 // closed line of n points, n at least 8, on paper of a thickness in mm. x is round the
-// tube from the line on which the branch's axis would stand without offset, y along the
+// tube, to the right along the flow, from the line on which the branch's axis would stand without offset, y along the
 // flow from where the axes pass each other. A rod has no bore, so set on it has no hole
 // and the error says so.
 func (s Saddle) Hole(through bool, n int, paper units.Length) ([][2]float64, error) {
@@ -120,8 +120,8 @@ func (s Saddle) Hole(through bool, n int, paper units.Length) ([][2]float64, err
 		phi := 2 * math.Pi * float64(i) / float64(n)
 		sp, cp := math.Sincos(phi)
 		t := meet(phi)
-		side, up := s.Offset.MM()+rho*sp, t*sin-rho*cp*cos
-		list[i] = [2]float64{math.Atan2(side, up) * (r + paper.MM()/2), t*cos + rho*cp*sin}
+		right, up := s.Offset.MM()-rho*sp, t*sin-rho*cp*cos
+		list[i] = [2]float64{math.Atan2(right, up) * (r + paper.MM()/2), t*cos + rho*cp*sin}
 	}
 	return list, nil
 }

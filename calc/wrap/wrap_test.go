@@ -149,11 +149,12 @@ func TestBranchEndsWhereRaysHitTheTube(t *testing.T) {
 	for i := range 300 {
 		s := randomSaddle(rnd)
 		a := anywhere(rnd)
-		// Axis of the tube through a.at along a.x; offset along a.y; the branch leans to +x.
+		// Flow along a.x through a.at, the branch up along a.z and leaning to a.x; so a.y is
+		// to the left, and the offset goes against it.
 		sin, cos := math.Sincos(float64(s.Angle))
 		axis := add(scale(a.x, cos), scale(a.z, sin))
 		sharp := add(scale(a.x, sin), scale(a.z, -cos)) // square to the branch, over the tube
-		foot := add(a.at, scale(a.y, s.Offset.MM()))
+		foot := sub(a.at, scale(a.y, s.Offset.MM()))
 		for contact, rho := range map[wrap.Contact]float64{wrap.Bore: s.Branch.MM()/2 - s.Wall.MM(), wrap.Outer: s.Branch.MM() / 2} {
 			c, err := s.End(contact)
 			if err != nil {
@@ -180,7 +181,7 @@ func TestBranchEndsWhereRaysHitTheTube(t *testing.T) {
 				}
 				// Where the ray all but grazes the tube, steps may pass between; those are few.
 				if far <= -4.2*s.Tube.MM() {
-					if math.Abs(s.Offset.MM()+rho*math.Sin(phi)) < 0.99*s.Tube.MM()/2 {
+					if math.Abs(rho*math.Sin(phi)-s.Offset.MM()) < 0.99*s.Tube.MM()/2 {
 						t.Fatalf("seed %d case %d: %+v: the ray missed", seed, i, s)
 					}
 					continue
@@ -210,10 +211,11 @@ func TestHoleLiesOnBoth(t *testing.T) {
 				want -= s.Wall.MM()
 			}
 			for _, p := range list {
-				at := [3]float64{p[1], r * math.Sin(p[0]/r), r * math.Cos(p[0]/r)}
+				// x flow, z up: to the right, flow × up, is −y.
+				at := [3]float64{p[1], -r * math.Sin(p[0]/r), r * math.Cos(p[0]/r)}
 				sin, cos := math.Sincos(float64(s.Angle))
 				axis := [3]float64{cos, 0, sin}
-				d := sub(at, [3]float64{0, s.Offset.MM(), 0})
+				d := sub(at, [3]float64{0, -s.Offset.MM(), 0})
 				if off := norm(sub(d, scale(axis, dot(d, axis)))); math.Abs(off-want) > 1e-6*want+1e-7 {
 					t.Fatalf("seed %d case %d: %+v through %v: %v from the branch's axis, want %v", seed, i, s, through, off, want)
 				}

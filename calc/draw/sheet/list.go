@@ -20,10 +20,11 @@ type List struct {
 type Entry struct {
 	Key      string   `json:"key"`
 	Title    string   `json:"title"`
-	Why      string   `json:"why"`      // it cannot be made, a sentence; empty where it can
-	Forms    []string `json:"forms"`    // of PDF, SVG and DXF
-	Warnings []string `json:"warnings"` // that stand on it
-	Sign     string   `json:"sign"`     // of what it is made from, as it stands on it
+	Why      string   `json:"why"`            // it cannot be made, a sentence; empty where it can
+	Forms    []string `json:"forms"`          // of PDF, SVG and DXF
+	Warnings []string `json:"warnings"`       // that stand on it
+	Sign     string   `json:"sign"`           // of what it is made from, as it stands on it
+	Asks     []Ask    `json:"asks,omitempty"` // figures that stand behind its key
 }
 
 // Forms in which a sheet is written.
@@ -37,7 +38,17 @@ const (
 type Options struct {
 	Unit units.Unit // of the figures, "in" or "mm"; anything else is mm
 	Date string     // as it is to be read; empty for none
+	// Link returns the address under which a tablet opens a piece, for the code on its
+	// label; nil, or "" from it, and the label bears none.
+	Link func(piece string) string
+	// Cuts works out the plan of cuts; nil where that is not done.
+	Cuts func() (CutPlan, error)
+	// Code makes the squares of a QR code of a text; nil, and labels bear none.
+	Code func(text string) (Code, error)
 }
+
+// Code is a QR code, row by row from the top: which of its squares are black.
+type Code [][]bool
 
 // Made is a sheet: drawings to scale, each a sheet of its own on paper, and lists.
 type Made struct {
@@ -65,7 +76,7 @@ const Flanges = "flange"
 // Of lists the sheets of a job, in the order of its banks and tubes.
 func Of(w job.Worked) List {
 	l := List{Inputs: sign(w.Hash), Sheets: []Entry{}}
-	for _, d := range drafts(maker{w: w}) {
+	for _, d := range drafts(maker{w: w, o: Options{Unit: "mm"}}) {
 		l.Sheets = append(l.Sheets, d.Entry)
 	}
 	return l
@@ -82,10 +93,19 @@ func Make(w job.Worked, key string, o Options) (Made, error) {
 	if key == Flanges {
 		return flanges(all)
 	}
+	base, figures := parted(key)
 	for _, d := range all {
-		if d.Key == key {
-			return d.made()
+		if d.Key != base {
+			continue
 		}
+		if len(figures) > 0 {
+			var why string
+			if d, why = d.with(key, figures); why != "" {
+				return Made{}, &Unmade{key, why}
+			}
+			d.Sign = m.sign(d)
+		}
+		return d.made()
 	}
 	return Made{}, fmt.Errorf("sheet %q: %w", key, ErrUnknown)
 }
@@ -130,6 +150,8 @@ type draft struct {
 	isFlange, isMirrored bool
 	rests                []job.About // nil: on everything
 	make                 func(*Made) error
+	// figured returns the same sheet with figures that stand behind its key.
+	figured func(Figures) draft
 }
 
 func (d draft) made() (Made, error) {
@@ -138,6 +160,10 @@ func (d draft) made() (Made, error) {
 	}
 	m := Made{Entry: d.Entry, Chord: chord}
 	if err := d.make(&m); err != nil {
+		var no *Unmade
+		if errors.As(err, &no) {
+			return Made{}, no
+		}
 		return Made{}, fmt.Errorf("make sheet %s: %w", d.Key, err)
 	}
 	for i := range m.Sheets {
@@ -165,6 +191,16 @@ func drafts(m maker) []draft {
 		if d, ok := m.transition(t); ok {
 			all = append(all, d.resting(m.start(t)...))
 		}
+	}
+	if len(m.w.Job.Tubes) > 0 {
+		all = append(all, m.cuts())
+	}
+	all = append(all, m.wheels()...)
+	for i, t := range m.w.Job.Tubes {
+		tp := m.w.Plan.Tubes[i]
+		rests := m.path(t)
+		all = append(all, m.wraps(t, tp).resting(rests...), m.clock(t, tp).resting(rests...), m.labels(t, tp).resting(rests...),
+			m.pieCuts(t, tp, nil).resting(append(m.path(t), kerf)...), m.saddle(t, nil).resting(rests...))
 	}
 	for i := range all {
 		all[i].Sign = m.sign(all[i])

@@ -66,3 +66,17 @@ func (m maker) start(t job.Tube) []job.About {
 	}
 	return on
 }
+
+// kerf is what a cut takes.
+var kerf = job.About{Kind: "shop", ID: job.Self, Fields: []string{"kerf"}}
+
+// path is a tube with the pieces of its path as they are planned, not as they were made,
+// and the port and the bank at which it starts.
+func (m maker) path(t job.Tube) []job.About {
+	on := []job.About{{Kind: "tube", ID: t.ID, Fields: []string{"port", "od", "wall", "collector"}}, {Kind: "port", ID: t.Port, Fields: []string{"cylinder"}},
+		{Kind: "bank", ID: m.bank(t).ID, Fields: []string{"revision"}}}
+	for _, e := range t.Path {
+		on = append(on, job.About{Kind: "element", ID: e.ID, Fields: []string{"type", "length", "turn", "clr", "rotation", "number"}})
+	}
+	return on
+}

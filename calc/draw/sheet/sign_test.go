@@ -14,7 +14,7 @@ func TestSignOfASheetIsOfItsOwnContent(t *testing.T) {
 	signs := func(edit ...string) map[string]string {
 		list := map[string]string{}
 		for _, e := range sheet.Of(worked(t, edit...)).Sheets {
-			if e.Why == "" {
+			if e.Why == "" && !isOfTubes(e.Key) {
 				list[e.Key] = e.Sign
 			}
 		}
@@ -57,7 +57,7 @@ func TestSignOfASheetIsOfItsOwnContent(t *testing.T) {
 func TestSignStandsOnTheSheet(t *testing.T) {
 	w := worked(t)
 	for _, e := range sheet.Of(w).Sheets {
-		if e.Why != "" {
+		if e.Why != "" || e.Key == "cuts" {
 			continue
 		}
 		for _, o := range []sheet.Options{{}, {Unit: "in", Date: "2026-12-24"}} {
