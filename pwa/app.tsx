@@ -4,6 +4,7 @@ import "./css/part.css";
 import "./css/screen.css";
 import "./css/around.css";
 import "./css/flange.css";
+import "./css/bench.css";
 import "./css/sheets.css";
 import "./css/print.css";
 import "./css/measure.css";
@@ -89,6 +90,10 @@ function Screen() {
 			return <Later key={screen + job + slot + id} load={photo} with={{ job, slot, id }} />;
 		case "photos":
 			return <Later key={screen + job} load={photos} with={{ job }} />;
+		case "bench":
+			return <Later key={screen + job} load={atBench} with={{ job }} />;
+		case "piece":
+			return <Later key={screen + job + id} load={piece} with={{ job, id }} />;
 		case "result":
 			return <Later key={screen + job} load={result} with={{ job, at: id }} />;
 		case "view3d":
@@ -107,6 +112,8 @@ const sheets = () => import("./screen/sheets").then((m) => m.Sheets);
 const drawing = () => import("./screen/drawing").then((m) => m.Drawing);
 const rulers = () => import("./screen/rulers").then((m) => m.Rulers);
 const flange = () => further().then((m) => m.Flange);
+const atBench = () => import("./screen/atbench").then((m) => m.Bench);
+const piece = () => import("./screen/atbench").then((m) => m.Piece);
 const item = () => further().then((m) => m.Item);
 const mockup = () => further().then((m) => m.Mockup);
 const bender = () => further().then((m) => m.Bender);

@@ -154,10 +154,10 @@ export class Answers {
 	}
 }
 
-/** noteOf returns the text of the latest note of a slot, "" when there is none. */
-export function noteOf(held: Held, job: string, slot: string): string {
+/** noteOf returns the text of the latest note of a slot, "" when there is none; of how far a piece has come likewise. */
+export function noteOf(held: Held, job: string, slot: string, kind: "note" | "piece" = "note"): string {
 	const records = held.slot(job, slot).map((r) => r.env);
-	const notes = records.filter((r) => r.kind === "note" && isLiveIn(records, r.id));
+	const notes = records.filter((r) => r.kind === kind && isLiveIn(records, r.id));
 	const latest = notes.sort(byClock).at(-1);
 	return (latest?.body as Partial<NoteBody> | null | undefined)?.text ?? "";
 }

@@ -18,6 +18,7 @@ export interface Field {
 	open?: boolean; // other words are allowed too
 	refs?: string[]; // kinds of entities of which one's id is meant, or one of words
 	when?: When; // asked only then
+	event?: boolean; // said of a piece at the bench, by a tap of its own
 	group?: string; // asked for together, apart from the rest
 	help?: string;
 }
@@ -56,7 +57,8 @@ const slotOf = (kind: string, id: string, field: string) => `${kind}/${id}/${fie
 export const isNote = (f: Field): boolean => f.quantity === "text" || f.quantity === "date";
 
 /** notesOf lists the fields of a kind that are notes. */
-export const notesOf = (kind: string): Field[] => (kinds[kind]?.fields ?? []).filter(isNote);
+export const notesOf = (kind: string): Field[] =>
+	(kinds[kind]?.fields ?? []).filter((f) => isNote(f) && !f.event);
 
 /** isNumbered tells whether an entry bears a number of its own, chalked on the part. */
 export const isNumbered = (kind: string): boolean =>
@@ -125,6 +127,8 @@ const RARE: Record<string, string[] | undefined> = {
 	pattern: ["path", "number"],
 	hole: ["number"],
 	opening: ["number"],
+	element: ["number"],
+	stock: ["number"],
 };
 
 /** Whose outline the points of a kind are. */
@@ -177,13 +181,14 @@ export function nextSlot(
 }
 
 /** Step is one of the steps in which a job is entered. */
-export type Step = "intake" | "measure" | "around" | "layout";
+export type Step = "intake" | "measure" | "around" | "layout" | "bench";
 
 const STEPS: Record<string, Step> = {
 	...{ job: "intake", engine: "intake", target: "intake", shop: "intake" },
 	...{ bank: "measure", bolt: "measure", port: "measure", rim: "measure", plug: "measure" },
 	...{ pattern: "measure", hole: "measure", opening: "measure", spot: "measure", print: "measure" },
 	...{ tube: "layout", element: "layout", mark: "layout", crook: "layout" },
+	...{ tack: "bench", stock: "bench", use: "bench" },
 };
 
 /** stepOf returns the step in which a slot, or an entry of a kind, is entered: what is in no other are collectors, neighbours and how their places were found. */

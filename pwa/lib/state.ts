@@ -70,6 +70,19 @@ export async function keepNote(job: string, slot: string, text: string): Promise
 	return "saved";
 }
 
+/** keepStage keeps how far a piece of a path has come; the latest is shown. It returns what takes it back. */
+export async function keepStage(job: string, element: string, stage: string): Promise<() => Promise<void>> {
+	const records = await once(`stage ${job} ${element} ${stage}`, () =>
+		write([{ kind: "piece", job, slot: stageSlot(element), body: { text: stage, ...signed() } }]),
+	);
+	return async () => {
+		await retract(
+			job,
+			records.map((r) => r.id),
+		);
+	};
+}
+
 /** retract takes records back and returns the ids of the retracts; retracting those brings the records back. */
 export async function retract(job: string, ids: string[]): Promise<string[]> {
 	return once(`retract ${job} ${ids.join(" ")}`, async () => {
@@ -111,15 +124,17 @@ export async function addEntity(
 	return once(`add ${job} ${JSON.stringify([kind, parent, fields, where])}`, async () => {
 		const { id, words } = addParts(running().held, job, kind, parent, where);
 		const n = nextNumber(running().held, job, kind, parent);
-		const number: Record<string, ReadingInput> =
-			n > 0 ? { number: { text: `${n}`, unit: "1", v: n * 1e6, res: 0, quantity: "number", tool: "" } } : {};
-		await write(partsOf(job, kind, id, { ...words, ...number, ...fields }));
+		await write(partsOf(job, kind, id, { ...words, ...numbered(n), ...fields }));
 		return id;
 	});
 }
 
 /** Fields of an entry by name: words or readings. */
 export type Fields = Record<string, string | ReadingInput>;
+
+// numbered is the number that an entry bears, nothing for 0.
+const numbered = (n: number): Fields =>
+	n > 0 ? { number: { text: `${n}`, unit: "1", v: n * 1e6, res: 0, quantity: "number", tool: "" } } : {};
 
 function partsOf(job: string, kind: string, id: string, fields: Fields): Part[] {
 	return Object.entries(fields).map(([field, value]) => {
@@ -129,8 +144,9 @@ function partsOf(job: string, kind: string, id: string, fields: Fields): Part[] 
 }
 
 /**
- * replaceList puts new entries, without numbers of their own, in the place of all that stand in the list of a
- * parent. It is one act: all of it is kept, or none. It returns what takes it back.
+ * replaceList puts new entries in the place of all that stand in the list of a parent. Where they bear numbers these
+ * go on behind all that were ever given, so that no number means two parts. It is one act: all of it is kept, or
+ * none. It returns what takes it back.
  */
 export async function replaceList(
 	job: string,
@@ -140,11 +156,12 @@ export async function replaceList(
 ): Promise<() => Promise<void>> {
 	const { held } = running();
 	const gone = listIn(held, job, kind, parent).flatMap((e) => everIn(job, `${kind}/${e.id}/order`));
+	const first = nextNumber(held, job, kind, parent);
 	let order = "";
-	const added = entries.flatMap((fields) => {
+	const added = entries.flatMap((fields, i) => {
 		order = between(order, "");
 		const { id, words } = addParts(held, job, kind, parent, {});
-		return partsOf(job, kind, id, { ...words, order, ...fields });
+		return partsOf(job, kind, id, { ...words, order, ...numbered(first && first + i), ...fields });
 	});
 	const records = await write([...retracts(job, gone), ...added]);
 	return async () => {
@@ -316,6 +333,15 @@ export function noteText(job: string, slot: string): string {
 	changes.value;
 	const core = loaded();
 	return core ? noteOf(core.held, job, slot) : "";
+}
+
+const stageSlot = (element: string) => `element/${element}/stage`;
+
+/** stageOf returns how far a piece has come by the latest that was said, "" before it is cut, without the calculation. */
+export function stageOf(job: string, element: string): string {
+	changes.value;
+	const core = loaded();
+	return core ? noteOf(core.held, job, stageSlot(element), "piece") : "";
 }
 
 /** placeOf tells what a record is about; null when it is not held. */

@@ -122,6 +122,8 @@ export const text = {
 		stepLayout: "Layout",
 		nothingAround: "none entered yet",
 		stepResult: "Result and cut list",
+		stepBench: "Bench",
+		cutOf: (n: number, of: number) => `${n} of ${of} cut`,
 		open: (n: number) => `${n} open`,
 		done: "complete",
 		tubes: (n: number) => plural(n, "tube", "tubes"),

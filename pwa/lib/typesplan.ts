@@ -17,9 +17,49 @@ export interface PlanPiece {
 	clr?: number;
 	outside?: number;
 	inside?: number;
+	rotation?: number; // as entered
 	clock_arc?: number;
-	element?: string;
 	disputed: string[];
+	number: number; // that it bears, chalked on it
+	element: string; // with which it begins, and which bears what was made of it
+	joint_before: number; // 0 is at the flange
+	joint_after: number | null; // null behind the last
+	stage: string; // "" while it is a drawing
+	stage_by?: string;
+	stage_at?: string;
+	as_cut: AsCut | null;
+	as_clocked: number | null; // °
+	clock_off: number | null; // ° beyond what was planned
+	clock_arc_off: number | null; // the same along the OD
+}
+
+/** A piece as it was cut; off is measured less planned. */
+export interface AsCut {
+	angle: number | null;
+	clr: number | null;
+	length: number | null; // of a straight as measured, of a bend what its angle and CLR come to
+	angle_off: number | null;
+	clr_off: number | null;
+	length_off: number | null;
+}
+
+/** Where a tube ends with its pieces as they were cut and tacked, and the others as planned. */
+export interface PlanMade {
+	centreline: number;
+	longer: number; // than planned
+	to: "socket" | "plan"; // what the end is held against
+	miss: number; // beyond the socket's slip
+	aim_off: number; // °
+	closes: boolean;
+	free_end: FreeEnd | null;
+}
+
+/** The measured free end that a tube goes on from. */
+export interface FreeEnd {
+	tack: string;
+	piece: string; // behind which it was measured
+	off: number; // from where the pieces say
+	aim_off: number | null; // °
 }
 
 export interface PlanTube {
@@ -46,6 +86,7 @@ export interface PlanTube {
 	levers?: Lever[] | null;
 	socket?: PlanSocket | null;
 	closing?: PlanClosing | null;
+	made?: PlanMade | null; // null while nothing is cut
 }
 
 /** How far the end of a tube moves when a joint is off, the largest first. */

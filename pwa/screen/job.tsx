@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import { kinds, type Step as StepName, stepOf } from "../lib/fields";
-import { go, jobs, keepNote, listOf, noteText, type Route, view } from "../lib/state";
+import { go, jobs, keepNote, listOf, noteText, type Route, stageOf, view } from "../lib/state";
 import { text } from "../lib/text";
 import { bank } from "../lib/textbank";
 import { choose } from "../lib/textchoose";
@@ -173,6 +173,9 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 	const hasAround = AROUND.some((k) => listOf(job, k).length > 0);
 	const computed = (v?.plan.tubes ?? []).filter((t) => (t.pieces ?? []).length > 0).length;
 	const designed = banks.length > 0 && v?.plan.flanges?.every((f) => f.design) === true;
+	const pieces = (v?.plan.tubes ?? []).flatMap((t) => t.pieces ?? []);
+	const isCut = (p: { element: string }) => stageOf(job, p.element) !== "";
+	const cut = pieces.filter(isCut).length;
 	const none = (words: string, n: number | null) => (n ? `${words}, ${text.job.open(n)}` : words);
 	const state = (n: number | null) => (n === null ? "" : n > 0 ? text.job.open(n) : text.job.done);
 	return (
@@ -223,6 +226,13 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 				mark={mark}
 				say={computed > 0 ? text.job.tubes(computed) : text.job.cannotYet}
 				to={{ screen: "result", job }}
+			/>
+			<Step
+				test="step-bench"
+				name={text.job.stepBench}
+				n={pieces.length > 0 && cut === pieces.length ? 0 : 1}
+				say={pieces.length === 0 ? text.job.cannotYet : text.job.cutOf(cut, pieces.length)}
+				to={{ screen: "bench", job }}
 			/>
 		</nav>
 	);

@@ -1,0 +1,4 @@
+// What the bench needs, fetched when it is first wanted: one chunk of the app.
+
+export { Bench } from "./bench";
+export { Piece } from "./piece";

@@ -1,0 +1,192 @@
+import { asksFor } from "../lib/fields";
+import { degrees, length, offset } from "../lib/say";
+import { addEntity, go, keepStage, listOf, type PlanTube, stageOf, units, view } from "../lib/state";
+import { bench } from "../lib/textbench";
+import { result } from "../lib/texttube";
+import type { PlanPiece } from "../lib/typesplan";
+import { Caution } from "../part/caution";
+import { Choices } from "../part/choices";
+import { Entity } from "../part/entity";
+import { FieldCell } from "../part/fieldcell";
+import { numberOf, titleOf, word } from "../part/known";
+import { Mark } from "../part/mark";
+import { Page } from "../part/page";
+import { PhotoButton } from "../part/photobutton";
+import { Photos } from "../part/photos";
+import { pieceStages } from "../part/piecestage";
+import { Removed } from "../part/removed";
+import { Resting } from "../part/resting";
+import { offerUndo } from "../part/undo";
+import { ViewSwitch } from "../part/viewswitch";
+import { AsMade } from "./bench";
+
+interface PieceProps {
+	job: string;
+	id: string;
+}
+
+// <Piece job={…} id="t1-2"> is one piece at the bench: what was planned, how far it is, what came out, and the free
+// end that was measured behind it. Codes on labels lead here.
+// Props: job, id (of the piece, as the plan has it).  Calls: go, keepStage, addEntity.
+export function Piece({ job, id }: PieceProps) {
+	const v = view.value?.job === job ? view.value : null;
+	const tube = v?.plan.tubes?.find((t) => t.pieces?.some((p) => p.id === id));
+	const piece = tube?.pieces?.find((p) => p.id === id);
+	const back = { screen: "bench", job };
+	if (!v || !tube || !piece) {
+		return (
+			<Page title={id} back={back}>
+				<p class="card soft">{v ? bench.gone : ""}</p>
+			</Page>
+		);
+	}
+	const name = bench.piece(numberOf(job, "tube", tube.id), piece.number);
+	return (
+		<Page title={name} back={back} extra={<ViewSwitch />}>
+			<div class={v.stale ? "stale" : ""}>
+				<div class="split">
+					<div class="stack">
+						<Planned job={job} tube={tube} piece={piece} />
+						<section class="card stack">
+							<Choices
+								label={bench.stage}
+								options={pieceStages.map((s) => ({ value: s, label: bench.stages[s] ?? s }))}
+								value={stageOf(job, piece.element)}
+								test="piece-stage"
+								onPick={(s) =>
+									keepStage(job, piece.element, s).then(
+										(undo) => offerUndo(bench.set(name, s), undo),
+										() => {},
+									)
+								}
+							/>
+							{piece.stage_by && <p class="soft small">{bench.said(piece.stage_by, piece.stage_at ?? "")}</p>}
+						</section>
+					</div>
+					<div class="stack">
+						<section class="card stack" data-test="as-made">
+							<div class="row">
+								<h2 class="grow">{bench.asCut}</h2>
+								<PhotoButton job={job} slot={`element/${piece.element}/photo`} what={name} />
+							</div>
+							<p class="soft">{bench.asCutWhy}</p>
+							<div class="cells">
+								{asksFor("element", piece.element, (s) => word(job, s), "made").map((ask) => (
+									<FieldCell key={ask.slot} job={job} ask={ask} />
+								))}
+							</div>
+							<Offs piece={piece} />
+							<AsMade job={job} tube={tube} />
+							<Photos job={job} slot={`element/${piece.element}/photo`} />
+						</section>
+						<FreeEnds job={job} tube={tube} piece={piece} />
+						<Caution>
+							<p>{bench.caution}</p>
+						</Caution>
+					</div>
+				</div>
+			</div>
+		</Page>
+	);
+}
+
+function Planned({ job, tube, piece: p }: { job: string; tube: PlanTube; piece: PlanPiece }) {
+	const u = units.value;
+	const n = numberOf(job, "tube", tube.id);
+	const short = (q: PlanPiece | undefined) => q && bench.short(n, q.number);
+	const pieces = tube.pieces ?? [];
+	const at = pieces.indexOf(p);
+	const before = short(pieces[at - 1]) ?? bench.flange;
+	const after = short(pieces[at + 1]) ?? bench.end;
+	const rows: [string, string][] =
+		p.kind === "bend"
+			? [
+					[bench.angle, degrees(p.angle)],
+					[bench.clr, length(p.clr, u)],
+					[bench.outside, length(p.outside, u)],
+					[bench.inside, length(p.inside, u)],
+					[
+						`${bench.clock}, ${bench.from(before)}`,
+						degrees(tube.disputed.length > 0 ? undefined : p.rotation),
+					],
+					[result.cutHead.clock, offset(p.clock_arc, u)],
+				]
+			: [[bench.length, length(p.length, u)]];
+	return (
+		<section class="card stack" data-test="planned">
+			<h2>{bench.planned}</h2>
+			<p class="soft">
+				{[
+					titleOf(job, "tube", tube.id),
+					p.kind === "bend" ? result.bend : result.straight,
+					bench.between(before, after),
+				].join(", ")}
+			</p>
+			<Resting job={job} slots={tube.disputed} />
+			<dl class="piece-figures">
+				{rows.map(([what, figure]) => (
+					<div key={what}>
+						<dt>{what}</dt>
+						<dd>{figure}</dd>
+					</div>
+				))}
+			</dl>
+			{p.kind === "bend" && <p class="soft small">{result.clockHint}</p>}
+		</section>
+	);
+}
+
+// What came out less what was planned, of all that was measured.
+function Offs({ piece: p }: { piece: PlanPiece }) {
+	const u = units.value;
+	const said = [
+		of(bench.angle, p.as_cut?.angle_off, (v) => signed(v)),
+		of(bench.clr, p.as_cut?.clr_off, (v) => offset(v, u)),
+		p.kind === "straight" ? of(bench.length, p.as_cut?.length_off, (v) => offset(v, u)) : "",
+		of(bench.clock, p.clock_off, (v) => `${signed(v)} = ${offset(p.clock_arc_off, u)}`),
+	].filter((s) => s !== "");
+	if (said.length === 0) return null;
+	return (
+		<p class="row" data-test="offs">
+			<Mark kind="note" />
+			<span>{bench.offs(said.join(", "))}</span>
+		</p>
+	);
+}
+
+const of = (what: string, v: number | null | undefined, say: (v: number) => string) =>
+	typeof v === "number" ? `${what} ${say(v)}` : "";
+
+const signed = (a: number) => `${a > 0 ? "+" : ""}${degrees(a)}`;
+
+function FreeEnds({ job, tube, piece }: { job: string; tube: PlanTube; piece: PlanPiece }) {
+	const ends = listOf(job, "tack", tube.id).filter(
+		(e) => word(job, `tack/${e.id}/element`) === piece.element,
+	);
+	const free = tube.made?.free_end;
+	const add = async () => {
+		const added = await addEntity(job, "tack", tube.id, { element: piece.element }).catch(() => "");
+		if (added !== "") go({ screen: "measure", job, slot: `tack/${added}/x` });
+	};
+	return (
+		<section class="card stack" data-test="free-ends">
+			<h2>{bench.freeEnds}</h2>
+			<p class="soft">{bench.freeEndsWhy}</p>
+			{free && ends.some((e) => e.id === free.tack) && (
+				<p class="row">
+					<Mark kind="note" />
+					{bench.freeOff(length(free.off, units.value))}
+				</p>
+			)}
+			<ol class="stack">
+				{ends.map((e) => (
+					<Entity key={e.id} job={job} kind="tack" id={e.id} leave={["element"]} />
+				))}
+			</ol>
+			<Removed job={job} kind="tack" parent={tube.id} />
+			<button type="button" data-test="add-free" onClick={add}>
+				{bench.addFree}
+			</button>
+		</section>
+	);
+}
