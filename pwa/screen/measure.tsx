@@ -120,6 +120,13 @@ export function todoWords({ slot, where, label }: Todo): string {
 /** origin is the page on which a slot stands in its list. */
 export const origin = (job: string, ask: Asked): Route => ownerRoute(job, ask.slot);
 
+// The page of the piece that begins with an element of a path.
+function pieceRoute(job: string, element: string): Route {
+	const pieces = (view.value?.plan.tubes ?? []).flatMap((t) => t.pieces ?? []);
+	const id = pieces.find((p) => p.element === element)?.id;
+	return id === undefined ? { screen: "bench", job } : { screen: "piece", job, id };
+}
+
 /** ownerRoute is the page on which what a slot belongs to stands. */
 export function ownerRoute(job: string, slot: string): Route {
 	const [kind = "", id = ""] = slot.split("/");
@@ -131,6 +138,8 @@ export function ownerRoute(job: string, slot: string): Route {
 	const parent = listOf(job, kind).find((e) => e.id === id)?.parent;
 	if (outlinedBy(kind) !== "") return { screen: "rim", job, slot: `${of}/${parent ?? ""}`, id: "look" };
 	if (of === "bank") return { screen: "bank", job, id: parent ?? "A" };
+	if (kind === "element" && asked(slot)?.field.group) return pieceRoute(job, id);
+	if (kind === "tack") return pieceRoute(job, word(job, `tack/${id}/element`));
 	if (of === "tube") return { screen: kind === "element" ? "tube" : "mockup", job, id: parent ?? "" };
 	// what belongs to no list of its own stands on the page of its entry
 	return { screen: "item", job, slot: of === "" ? `${kind}/${id}` : `${of}/${parent ?? ""}` };
