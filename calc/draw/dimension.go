@@ -15,6 +15,7 @@ const (
 	gapToPart    = 1.0 // between the part and its extension line
 	beyond       = 1.5 // an extension line past the dimension line
 	gapToFigure  = 0.8
+	gapToLeader  = 1.2 // clear of the leader's arrow, which may come down steeply beside the figure
 )
 
 // Linear returns a dimension of the distance between two points: the dimension line
@@ -92,8 +93,8 @@ func leader(centre [2]float64, r, dir, reach float64, text string) []Entity {
 	if cos < -1e-9 {
 		side, figure.Anchor = -1, BaseRight
 	}
-	end := shift(knee, side*(figure.Width()+1), 0)
-	figure.At = shift(knee, side*0.5, gapToFigure)
+	end := shift(knee, side*(figure.Width()+gapToLeader+0.5), 0)
+	figure.At = shift(knee, side*gapToLeader, gapToFigure)
 	return []Entity{arrow(on, dir+math.Pi), Line{Dimension, on, knee}, Line{Dimension, knee, end}, figure}
 }
 

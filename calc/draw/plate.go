@@ -66,6 +66,14 @@ func (v View) Side() string {
 	return SeenFromTubes
 }
 
+// origin says where 0, 0 is on the drawing and which way x counts there.
+func (v View) origin(p Plate) string {
+	if v.FromHead {
+		return p.Datum + ", x to the left"
+	}
+	return p.Datum + ", x to the right"
+}
+
 func (v View) figure(mm float64) string {
 	if v.Figure != nil {
 		return v.Figure(mm)
@@ -86,7 +94,7 @@ func hundredths(mm float64) string {
 // and names at its openings, datum and axes, its size over all, and the mark of the
 // face above it and, where there is room, on each piece.
 func (p Plate) Drawing(v View) (Drawing, error) {
-	d := Drawing{Name: p.Name, Origin: p.Datum + ", " + map[bool]string{false: "x to the right", true: "x to the left"}[v.FromHead]}
+	d := Drawing{Name: p.Name, Origin: v.origin(p)}
 	part := p.lines()
 	centre := part.Bounds()
 	if v.FromHead {
@@ -111,7 +119,7 @@ func (p Plate) Drawing(v View) (Drawing, error) {
 		d.Add(list...)
 		room.Take(list...)
 	}
-	add(axes(v.FromHead)...)
+	add(axes(v.FromHead, &room)...)
 	for i, s := range append(p.Cut[:len(p.Cut):len(p.Cut)], p.Behind...) {
 		if i >= len(p.Cut) && s.ID == "" {
 			continue // behind an opening that has the mark
@@ -259,24 +267,36 @@ func CentreMark(at Pos, arm float64) []Entity {
 }
 
 // axes returns the datum at 0, 0, a ring with two dark quarters, and the two axes,
-// x to the left when mirrored.
-func axes(mirrored bool) []Entity {
-	const ring, long = 2.0, 22.0
+// x to the left when mirrored, each as long as leaves its letter clear of lines.
+func axes(mirrored bool, room *Room) []Entity {
+	const ring = 2.0
 	x := 1.0
 	if mirrored {
 		x = -1
 	}
 	quarter := math.Tan(math.Pi / 8)
-	tipX, tipY := Pos{x * long, 0}, Pos{0, long}
-	return []Entity{
+	list := []Entity{
 		Circle{Dimension, Pos{}, ring},
 		Loop{Dimension, []geom.Vertex{{}, {X: ring, Bulge: quarter}, {Y: ring}}, true},
 		Loop{Dimension, []geom.Vertex{{}, {X: -ring, Bulge: quarter}, {Y: -ring}}, true},
-		Line{Dimension, Pos{}, tipX}, arrow(tipX, math.Atan2(0, x)),
-		Line{Dimension, Pos{}, tipY}, arrow(tipY, math.Pi/2),
-		Text{Layer: Dimension, At: shift(tipX, x*1.5, 0), Height: FigureHeight, Anchor: MidMiddle, Bold: true, Text: "x"},
-		Text{Layer: Dimension, At: shift(tipY, 0, 1), Height: FigureHeight, Anchor: BaseMiddle, Bold: true, Text: "y"},
 	}
+	for _, a := range []struct {
+		name string
+		dir  Pos
+	}{{"x", Pos{x, 0}}, {"y", Pos{0, 1}}} {
+		var letter Text
+		var tip Pos
+		least := math.Inf(1)
+		for _, long := range [5]float64{22, 18, 26, 14, 30} {
+			end := Pos{long * a.dir[0], long * a.dir[1]}
+			t := Text{Layer: Dimension, At: shift(end, 1.8*a.dir[0], 2.2*a.dir[1]), Height: FigureHeight, Anchor: MidMiddle, Bold: true, Text: a.name}
+			if cost := room.Cost(t.Bounds().Grown(0.8)); cost < least {
+				letter, tip, least = t, end, cost
+			}
+		}
+		list = append(list, Line{Dimension, Pos{}, tip}, arrow(tip, math.Atan2(a.dir[1], a.dir[0])), letter)
+	}
+	return list
 }
 
 // FaceMark returns the large mark of a face, framed, its lower left corner at the
@@ -295,9 +315,9 @@ func FaceMark(at Pos, text, side string) []Entity {
 
 // Table returns the drill table of the plate: every hole and opening with its place.
 // unit stands in the heads; x is that of the bank frame in both views, so that one
-// table serves for both.
+// table serves for both, and its name says which way x counts on the drawing.
 func (p Plate) Table(v View, unit string) Table {
-	t := Table{Name: p.Name + ", from " + p.Datum, Left: 2, Heads: []string{"what", "name", "x, " + unit, "y, " + unit, "Ø, " + unit}}
+	t := Table{Name: p.Name + ", from " + v.origin(p), Left: 2, Heads: []string{"what", "name", "x, " + unit, "y, " + unit, "Ø, " + unit}}
 	slots := slices.ContainsFunc(p.Holes, func(h Hole) bool { return h.Slot > 0 })
 	if slots {
 		t.Heads = append(t.Heads, "over all, "+unit, "turned, °")

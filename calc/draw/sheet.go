@@ -24,7 +24,7 @@ type Title struct {
 	Side     string // how one looks at it: SeenFromTubes or SeenFromHead
 	Unit     string // of the figures on the sheet: "mm", "in"
 	Date     string // handed in; there is no clock here
-	Inputs   string // hash of what the drawing was worked out from
+	Inputs   string // sign of what the drawing was worked out from: the first of its hash
 }
 
 // The two ways to look at a flange. The bank frame has x to the right as one faces
@@ -47,7 +47,7 @@ func (s Sheet) Rows() []Row {
 	t := s.Title
 	all := []Row{
 		{"Job", t.Job}, {"Part", t.Part}, {"Side", t.Side}, {"Sheet", t.Sheet}, {"Revision", t.Revision},
-		{"Scale", scale}, {"Unit", t.Unit}, {"Date", t.Date}, {"Inputs", t.Inputs},
+		{"Scale", scale}, {"Unit", t.Unit}, {"Date", t.Date}, {"Sign", t.Inputs},
 	}
 	var list []Row
 	for _, r := range all {

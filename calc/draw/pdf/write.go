@@ -85,7 +85,7 @@ func (c canvas) tile(d draw.Drawing, t Tiling, n int) {
 	c.raw("%s %s %s %s re W n", points(t.Window.Min[0]), points(t.Window.Min[1]), points(t.Window.Width()), points(t.Window.Height()))
 	c.scale = t.Scale
 	c.move = [2]float64{t.Window.Min[0] - t.Scale*shown.Min[0], t.Window.Min[1] - t.Scale*shown.Min[1]}
-	c.drawing(d)
+	c.drawing(t.legible(d, n))
 	var marks draw.Drawing
 	for _, j := range t.Joins {
 		marks.Add(j.mark()...)

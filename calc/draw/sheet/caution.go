@@ -31,11 +31,11 @@ func (m maker) warnings(ids []string, families []string, disputed []string) []st
 		switch {
 		case family == "disputed": // one that concerns something else of the bank is none of this sheet
 			if len(f.Slots) > 0 && slices.Contains(disputed, f.Slots[0]) {
-				stops = append(stops, "Do not cut: "+text)
+				stops = append(stops, "Do not cut. "+text)
 			}
 		case len(f.Where) == 0 || !slices.Contains(ids, f.Where[0]): // the first is what it is about
 		case f.Severity == job.Stop:
-			stops = append(stops, "Do not cut: "+text)
+			stops = append(stops, "Do not cut. "+text)
 		case f.Rule == "flange-way-round" && slices.Contains(families, family):
 			first = append(first, text)
 		case f.Severity == job.Warn && slices.Contains(families, family):

@@ -25,7 +25,8 @@ func (m maker) dies(k job.Bank, f job.FlangePlan) draft {
 	d.make = func(made *Made) error {
 		made.Revision = k.Making.Revision
 		var cells []draw.Drawing
-		t := draw.Table{Name: d.Title, Left: 2, Heads: []string{"port", "tube", "perimeter of the die", "clearance to the opening", "middle of the wall, round", "formed", "stretch"}}
+		u := ", " + string(m.o.Unit)
+		t := draw.Table{Name: d.Title, Left: 2, Heads: []string{"port", "tube", "perimeter of the die" + u, "clearance to the opening" + u, "middle of the wall, round" + u, "formed" + u, "stretch, %"}}
 		for _, e := range f.Ends {
 			p, tube, ok := m.end(k, e)
 			if !ok || e.Die == nil {
@@ -39,10 +40,10 @@ func (m maker) dies(k job.Bank, f job.FlangePlan) draft {
 					cell.Add(draw.Loop{Layer: draw.Reference, Vertices: opening.Loop(chord)})
 				}
 			}
-			stretch := decimals(float64(e.Stretch), 1) + " %"
-			cell.Add(lines(draw.Pos{0, cell.Bounds().Min[1] - 3}, "Die for "+within(p.Title), "end of "+within(tube.Title), "perimeter "+m.with(float64(e.Die.Perimeter)), clearance, "stretch "+stretch)...)
+			stretch := decimals(float64(e.Stretch), 1)
+			cell.Add(lines(draw.Pos{0, cell.Bounds().Min[1] - 3}, "Die for "+within(p.Title), "end of "+within(tube.Title), "perimeter "+m.with(float64(e.Die.Perimeter)), clearance, "stretch "+stretch+" %")...)
 			cells = append(cells, cell)
-			t.Rows = append(t.Rows, []string{p.Title, tube.Title, m.with(float64(e.Die.Perimeter)), m.with(float64(e.Die.Clearance)), m.with(float64(e.PerimeterTube)), m.with(float64(e.PerimeterPort)), stretch})
+			t.Rows = append(t.Rows, []string{p.Title, tube.Title, m.length(float64(e.Die.Perimeter)), m.length(float64(e.Die.Clearance)), m.length(float64(e.PerimeterTube)), m.length(float64(e.PerimeterPort)), stretch})
 		}
 		title := m.title(d.Entry, k)
 		title.Side = draw.SeenFromTubes

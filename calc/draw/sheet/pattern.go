@@ -65,7 +65,7 @@ func (m maker) overlay(name string, k job.Bank, f job.FlangePlan, p job.Pattern,
 			d.Add(note(draw.Pos{at[0] + math.Max(3, holes[b.ID]/2+1.5), at[1] + 2}, draw.BaseLeft, 2.5, true, names[b.ID]))
 		}
 	}
-	most := 0.0
+	most, titles := 0.0, titlesOf(p)
 	for _, h := range plan.Holes {
 		if r := float64(h.Diameter) / 2; r > 0 {
 			d.Add(draw.Circle{Layer: draw.Reference, Centre: draw.Pos(h.At), Radius: r})
@@ -93,7 +93,7 @@ func (m maker) overlay(name string, k job.Bank, f job.FlangePlan, p job.Pattern,
 		if side < 0 {
 			anchor = draw.MidRight
 		}
-		d.Add(note(draw.Pos{to[0] + 1.2*side, to[1]}, anchor, 2.5, true, m.length(float64(*h.Miss))))
+		d.Add(note(draw.Pos{to[0] + 1.2*side, to[1]}, anchor, 2.5, true, titles[h.ID]+": "+m.length(float64(*h.Miss))))
 	}
 	m.legend(&d, plan, most, times)
 	return d
@@ -144,9 +144,8 @@ func what(p job.PatternPlan) string {
 	return "what was drawn"
 }
 
-// seats list the holes and the openings of a pattern.
-func (m maker) seats(k job.Bank, p job.Pattern, plan job.PatternPlan) []draw.Table {
-	u, names := ", "+string(m.o.Unit), namesOf(k)
+// titlesOf names the holes and openings of a pattern on a sheet of nothing else: "hole 5".
+func titlesOf(p job.Pattern) map[string]string {
 	titles := map[string]string{}
 	for _, h := range p.Holes {
 		titles[h.ID] = strings.TrimPrefix(h.Title, p.Title+", ")
@@ -154,6 +153,12 @@ func (m maker) seats(k job.Bank, p job.Pattern, plan job.PatternPlan) []draw.Tab
 	for _, o := range p.Openings {
 		titles[o.ID] = strings.TrimPrefix(o.Title, p.Title+", ")
 	}
+	return titles
+}
+
+// seats list the holes and the openings of a pattern.
+func (m maker) seats(k job.Bank, p job.Pattern, plan job.PatternPlan) []draw.Table {
+	u, names, titles := ", "+string(m.o.Unit), namesOf(k), titlesOf(p)
 	optional := func(known bool, v func() float64) string {
 		if !known {
 			return ""

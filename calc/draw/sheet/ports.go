@@ -26,7 +26,7 @@ func (m maker) ports(k job.Bank, f job.FlangePlan) draft {
 		made.Revision = k.Making.Revision
 		var cells []draw.Drawing
 		u := string(m.o.Unit)
-		t := draw.Table{Name: d.Title, Left: 2, Heads: []string{"port", "outline", "perimeter", "area", "hydraulic Ø, " + u, "Ø of equal area, " + u, "Ø of equal perimeter, " + u}}
+		t := draw.Table{Name: d.Title, Left: 2, Heads: []string{"port", "outline", "perimeter, " + u, "area, " + m.squared(), "hydraulic Ø, " + u, "Ø of equal area, " + u, "Ø of equal perimeter, " + u}}
 		for _, p := range k.Ports {
 			i := slices.IndexFunc(f.Ports, func(q job.PortPlan) bool { return q.ID == p.ID })
 			if i < 0 || p.Outline == nil {
@@ -34,7 +34,7 @@ func (m maker) ports(k job.Bank, f job.FlangePlan) draft {
 			}
 			plan := f.Ports[i]
 			cells = append(cells, m.portCell(p, plan))
-			t.Rows = append(t.Rows, []string{p.Title, outlineWord(p), m.with(float64(plan.Perimeter)), m.area(float64(plan.Area)),
+			t.Rows = append(t.Rows, []string{p.Title, outlineWord(p), m.length(float64(plan.Perimeter)), m.square(float64(plan.Area)),
 				m.length(float64(plan.HydraulicDiameter)), m.length(float64(plan.EqualArea)), m.length(float64(plan.EqualPerimeter))})
 		}
 		title := m.title(d.Entry, k)

@@ -130,7 +130,7 @@ func TestFlangeSaysWhichWayRound(t *testing.T) {
 	for key, face := range map[string][]string{"flange-A": {draw.FaceTubes, "Side: " + draw.SeenFromTubes}, "flange-A-head": {draw.FaceHead, "Side: " + draw.SeenFromHead}} {
 		m := make1(t, w, key, sheet.Options{Date: "2026-11-30"})
 		wants(t, m, append(face, "bolts up in another way too: turned over about the vertical", "port 3 then lies on port 2", "Sheet: "+key, "Revision: A",
-			"Date: 2026-11-30", "Inputs: "+signOf(w, key), "thickness | 10.00 mm", "mild steel", "mass | ", "from the centre of b1", "hole | b6 | 165.00 | 60.00 | 9.00", "slot | b1",
+			"Date: 2026-11-30", "Sign: "+signOf(w, key), "thickness | 10.00 mm", "mild steel", "mass | ", "from the centre of b1", "hole | b6 | 165.00 | 60.00 | 9.00", "slot | b1",
 			"29 CFR 1910.1026", "sharp", "hot", "a person checks")...)
 		if w, h := cut(m).Width(), cut(m).Height(); math.Abs(w-359.35) > 0.01 || math.Abs(h-87.55) > 0.01 {
 			t.Errorf("%s: %v × %v is cut", key, w, h)
@@ -147,14 +147,14 @@ func cut(m sheet.Made) draw.Box { return m.Sheets[0].Drawing.Only(draw.Cut).Boun
 // The job's stops stand on the sheets that they concern, and on no others.
 func TestSheetsBearWhatStops(t *testing.T) {
 	w := worked(t)
-	wants(t, make1(t, w, "dies-A", sheet.Options{}), "Do not cut: The end of tube 4 would have to be stretched")
+	wants(t, make1(t, w, "dies-A", sheet.Options{}), "Do not cut. The end of tube 4 would have to be stretched")
 	for _, key := range []string{"flange-A", "ports-A", "pattern-g1"} {
 		if all := texts(make1(t, w, key, sheet.Options{})); strings.Contains(all, "Do not cut") {
 			t.Errorf("%s: %s", key, all)
 		}
 	}
 	off := worked(t, `"id": "b1", "x": 0, "y": 0`, `"id": "b1", "x": 3, "y": 0`)
-	wants(t, make1(t, off, "flange-A", sheet.Options{}), "Do not cut: The datum bolt hole of bank A stands at 3.00 mm")
+	wants(t, make1(t, off, "flange-A", sheet.Options{}), "Do not cut. The datum bolt hole of bank A stands at 3.00 mm")
 }
 
 func TestFiguresAreInTheUnitAsked(t *testing.T) {
@@ -197,7 +197,7 @@ func TestPR3DXFIsAsLargeAsThePlan(t *testing.T) {
 		if name := m.FileName(sheet.DXF); name != "flange-A-rev-A-359x88mm.dxf" {
 			t.Errorf("named %s", name)
 		}
-		for _, s := range []string{"Inputs: " + signOf(w, "flange-A"), "Revision: A", "bolts up in another way"} {
+		for _, s := range []string{"Sign: " + signOf(w, "flange-A"), "Revision: A", "bolts up in another way"} {
 			if !strings.Contains(string(b), s) {
 				t.Errorf("the file does not say %q", s)
 			}

@@ -131,7 +131,7 @@ func (m maker) flatFacts(flat flange.Template, end job.FormedEnd, p job.Port, t 
 	add("from", p.Title+", "+outlineWord(p))
 	add("to", "a tube of "+m.with(t.OD.V.MM())+" OD, wall "+m.with(t.Wall.V.MM()))
 	add("length along the tube", m.with(t.Transition.V.MM()))
-	add("seam", m.with(flat.Bore[0][1])+" long, at "+m.length(flat.Seam.From.X)+", "+m.length(flat.Seam.From.Y)+" from the port's centre")
+	add("seam", m.with(flat.Bore[0][1])+" long, at x "+m.with(flat.Seam.From.X)+", y "+m.with(flat.Seam.From.Y)+" from the port's centre")
 	add("error of the flat", m.with(flat.Error))
 	if l := end.Loft; l != nil {
 		add("least and greatest area", m.area(float64(l.Least))+", "+m.area(float64(l.Greatest)))
