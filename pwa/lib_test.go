@@ -204,7 +204,22 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"a kink is bridged":                    {"solid/mesh", `norm(sub(last.dir, start)) < SAME_DIR`, `true`},
 		"labels lie over one another":          {"solid/labels", `taken.push({ ...free, wide: l.wide, high: l.high });`, ``},
 		"a gap that falls short is enough":     {"solid/gaps", `g.gap < (g.wanted ?? 0)`, `g.gap < 0`},
-		"from above is from below":             {"solid/sight", `above: { az: 0, el: Math.PI / 2 }`, `above: { az: 0, el: -Math.PI / 2 }`},
+		"what is stopped goes on":              {"calc", `new Stopped(kind), true)`, `new Stopped(kind), false)`},
+		"an older long question is waited for": {"calc", `this.manner.isLong);`, `false);`},
+		"a worker with nothing to do stays": {"calc", `this.ready = true;
+			this.limit(this.manner.idle, () => this.end());`, `this.ready = true; clearTimeout(this.timer);`},
+		"a long calculation has 5 s":             {"calc", `if (ms < Number.POSITIVE_INFINITY) this.timer`, `this.timer`},
+		"progress of an older question counts":   {"calc", `this.asked?.n !== a.n`, `!this.asked`},
+		"what is missing is called a failure":    {"calc", `isMissing ? new NotHere(why) : new Error(why)`, `new Error(why)`},
+		"an older long answer counts as current": {"long", `isStale: answer !== null`, `isStale: false`},
+		"going back asks again":                  {"long", `if (this.kept.has(key)) {`, `if (this.kept.has("")) {`},
+		"what was stopped begins by itself":      {"long", `w.shown.peek().state !== "none") return;`, `w.shown.peek().state === "running") return;`},
+		"another job's question runs beside":     {"long", `this.show(other, { state: "none" });`, ``},
+		"what was away stays away":               {"long", `=== "away") this.begin(w)`, `=== "") this.begin(w)`},
+		"what was taken back is in the sign":     {"long", `isText(r) && isLiveIn(records, r.id)`, `isText(r)`},
+		"all long answers are kept":              {"long", `this.kept.size <= KEPT`, `true`},
+		"a long answer shown again may go first": {"long", `this.keep(key, this.kept.get(key));`, ``},
+		"from above is from below":               {"solid/sight", `above: { az: 0, el: Math.PI / 2 }`, `above: { az: 0, el: -Math.PI / 2 }`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

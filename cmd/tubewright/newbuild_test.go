@@ -26,7 +26,7 @@ func newBuild(t *testing.T) (folder string, set bundle.Set) {
 		t.Fatal(err)
 	}
 	copied, folder := t.TempDir(), t.TempDir()
-	for _, part := range []string{"go.mod", "go.sum", "calc", "cmd/calcwasm", "pwa"} {
+	for _, part := range []string{"go.mod", "go.sum", "calc", "cmd/calcwasm", "cmd/longwasm", "pwa"} {
 		err := filepath.WalkDir(filepath.Join(root, part), func(path string, d fs.DirEntry, err error) error {
 			if err != nil {
 				return err

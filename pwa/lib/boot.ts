@@ -1,11 +1,12 @@
 // Puts the tablet's program together in a browser: storage, calculation, sync,
 // and the events of the page. The only module of lib that listens to the page.
 
-import { calcworkerURL, pageBuild } from "./built";
-import { Calc, type WorkerLike } from "./calc";
+import { calcworkerURL, longWasmURL, pageBuild, wasmURL } from "./built";
+import { Calc, LONG, type Question, type WorkerLike } from "./calc";
 import { Carrier } from "./carrier";
 import { offeredIn } from "./code";
 import { Database } from "./db";
+import { lookAgain, startLong } from "./long";
 import { proveLookup } from "./lookup";
 import { looked, missed } from "./loss";
 import { type BinarySocket, browserPacker, type Packer, Packing } from "./pack";
@@ -49,7 +50,8 @@ export async function boot(): Promise<void> {
 		(storageError) => setStatus({ storage: "waiting", storageError }),
 		() => setStatus({ hasSpare: false }),
 	);
-	const calc = new Calc(() => new Worker(calcworkerURL) as unknown as WorkerLike);
+	const calc = new Calc(() => worker(wasmURL));
+	startLong(new Calc(() => worker(longWasmURL), LONG));
 	const others = "BroadcastChannel" in globalThis ? new BroadcastChannel("tubewright") : null;
 	const roll = new Roll(second());
 	let sync: Sync | null = null;
@@ -104,6 +106,13 @@ export async function takeUpdate(): Promise<void> {
 	await updates?.takeOver();
 }
 
+// worker starts one for the calculation in a wasm file.
+function worker(wasm: string): WorkerLike {
+	const made = new Worker(calcworkerURL);
+	made.postMessage({ wasm } satisfies Question);
+	return made as unknown as WorkerLike;
+}
+
 function told(wires: Wires, photos: PhotoWires, store: Database, newer: Updates): Told {
 	let noted = 0;
 	return {
@@ -120,6 +129,7 @@ function told(wires: Wires, photos: PhotoWires, store: Database, newer: Updates)
 		link: (link) => {
 			setStatus({ link });
 			if (link === "live" && pairing.peek().stand !== "revoked") looked();
+			if (link === "live") lookAgain();
 		},
 		heard: (now) => {
 			setStatus({ shopHeard: now });

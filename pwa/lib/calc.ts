@@ -1,8 +1,16 @@
-// Messenger to the calculation's worker: numbered questions, one in the worker
-// at a time, the latest of each kind waits, 5 s for an answer.
+// Messenger to a worker in which a calculation runs: numbered questions, one in the
+// worker at a time, the latest of each kind waits. A quick calculation has 5 s for an
+// answer; one that takes long has as long as it takes, tells how far it is, and is ended
+// with its worker when it is not wanted any more.
 
 /** The answer was not waited for: a newer question of the same kind took its place. */
 export class Superseded extends Error {}
+
+/** The answer was not waited for: a person stopped it. */
+export class Stopped extends Error {}
+
+/** The calculation itself is not on this tablet yet. */
+export class NotHere extends Error {}
 
 /** What is used of a Worker. */
 export interface WorkerLike {
@@ -12,20 +20,35 @@ export interface WorkerLike {
 	onerror: ((e: { message?: string }) => void) | null;
 }
 
-export interface Question {
+/** The worker is first told which calculation to load. */
+export type Question = { wasm: string } | Asked;
+
+export interface Asked {
 	n: number;
 	text: string;
 }
 
-/** The worker first says which build of the calculation it runs, or why it cannot. */
-export type Answer = { build: string } | { failed: string } | { n: number; text: string };
+/** The worker first says which build of the calculation it runs, or why it cannot. done is the share of the work. */
+export type Answer =
+	| { build: string }
+	| { failed: string; missing?: boolean }
+	| { n: number; done: number }
+	| { n: number; text: string };
 
-const ANSWER_MS = 5_000; // a longer calculation is taken for lost
-const START_MS = 30_000; // fetching and compiling on a slow tablet
-const IDLE_MS = 60_000; // wasm gives memory back only when its worker ends
+/** How long things may take, in ms, and whether a newer question of its kind ends the one in the worker. */
+export interface Manner {
+	answer: number;
+	start: number; // fetching and compiling on a slow tablet
+	idle: number; // wasm gives memory back only when its worker ends
+	isLong: boolean;
+}
 
-interface Waiting extends Question {
+const QUICK: Manner = { answer: 5_000, start: 30_000, idle: 60_000, isLong: false };
+export const LONG: Manner = { answer: Number.POSITIVE_INFINITY, start: 60_000, idle: 20_000, isLong: true };
+
+interface Waiting extends Asked {
 	kind: string;
+	told(done: number): void;
 	resolve(text: string): void;
 	reject(err: Error): void;
 }
@@ -43,17 +66,31 @@ export class Calc {
 
 	constructor(
 		private start: () => WorkerLike,
-		private limits = { answer: ANSWER_MS, start: START_MS, idle: IDLE_MS },
+		private manner = QUICK,
 	) {}
 
-	/** ask rejects with Superseded, or with a sentence about what went wrong. */
-	ask(kind: string, question: object): Promise<string> {
+	/** ask rejects with Superseded, Stopped, NotHere, or with a sentence about what went wrong. */
+	ask(kind: string, question: object, told: (done: number) => void = () => {}): Promise<string> {
 		return new Promise((resolve, reject) => {
-			const behind = this.queue.findIndex((w) => w.kind === kind);
-			if (behind >= 0) this.queue.splice(behind, 1)[0]?.reject(new Superseded(kind));
-			this.queue.push({ n: ++this.n, kind, text: JSON.stringify(question), resolve, reject });
+			this.drop(kind, new Superseded(kind), this.manner.isLong);
+			this.queue.push({ n: ++this.n, kind, text: JSON.stringify(question), told, resolve, reject });
 			this.next();
 		});
+	}
+
+	/** stop gives up what is asked for of a kind, and ends the worker if it is at it. */
+	stop(kind: string): void {
+		this.drop(kind, new Stopped(kind), true);
+		this.next();
+	}
+
+	private drop(kind: string, why: Error, evenBegun: boolean): void {
+		const behind = this.queue.findIndex((w) => w.kind === kind);
+		if (behind >= 0) this.queue.splice(behind, 1)[0]?.reject(why);
+		if (!evenBegun || this.asked?.kind !== kind) return;
+		const { reject } = this.asked;
+		this.end();
+		reject(why);
 	}
 
 	private next(): void {
@@ -64,7 +101,7 @@ export class Calc {
 		}
 		if (!this.ready) return;
 		this.asked = this.queue.shift() as Waiting;
-		this.limit(this.limits.answer, () => this.lose("the calculation took more than 5 s and was stopped"));
+		this.limit(this.manner.answer, () => this.lose("the calculation took more than 5 s and was stopped"));
 		this.worker.postMessage({ n: this.asked.n, text: this.asked.text });
 	}
 
@@ -82,23 +119,30 @@ export class Calc {
 			if (this.worker === worker) this.answer(e.data);
 		};
 		worker.onerror = (e) => {
-			if (this.worker === worker) this.lose(`the calculation stopped: ${e.message ?? "no reason given"}`);
+			if (this.worker !== worker) return;
+			const why = `the calculation stopped: ${e.message ?? "no reason given"}`;
+			this.lose(why, !this.ready); // nobody tells why a worker's script did not come
 		};
-		this.limit(this.limits.start, () => this.lose("the calculation did not start within 30 s"));
+		const { start } = this.manner;
+		this.limit(start, () => this.lose(`the calculation did not start within ${start / 1000} s`));
 	}
 
 	private answer(a: Answer): void {
 		if ("failed" in a) {
-			this.lose(a.failed);
+			this.lose(a.failed, a.missing);
 		} else if ("build" in a) {
 			this.build = a.build;
 			this.ready = true;
-			clearTimeout(this.timer);
+			this.limit(this.manner.idle, () => this.end());
 			this.next();
-		} else if (this.asked?.n === a.n) {
+		} else if (this.asked?.n !== a.n) {
+			return;
+		} else if ("done" in a) {
+			this.asked.told(a.done);
+		} else {
 			const { resolve } = this.asked;
 			this.asked = null;
-			this.limit(this.limits.idle, () => this.end());
+			this.limit(this.manner.idle, () => this.end());
 			resolve(a.text);
 			this.next();
 		}
@@ -106,10 +150,10 @@ export class Calc {
 
 	// lose throws the worker away. The question in it is answered with why; the
 	// next one starts a new worker. Where none starts, all that wait are told.
-	private lose(why: string): void {
+	private lose(why: string, isMissing = false): void {
 		const told = this.asked ? [this.asked] : this.queue.splice(0);
 		this.end();
-		for (const w of told) w.reject(new Error(why));
+		for (const w of told) w.reject(isMissing ? new NotHere(why) : new Error(why));
 		this.next();
 	}
 
@@ -124,6 +168,6 @@ export class Calc {
 
 	private limit(ms: number, act: () => void): void {
 		clearTimeout(this.timer);
-		this.timer = setTimeout(act, ms);
+		if (ms < Number.POSITIVE_INFINITY) this.timer = setTimeout(act, ms);
 	}
 }

@@ -20,12 +20,12 @@ func Build(ctx context.Context, root, out string, report Report) (Set, error) {
 		report(name, time.Since(start))
 		start = time.Now()
 	}
-	calc, err := compile(ctx, root)
+	programs, err := compileAll(ctx, root)
 	if err != nil {
 		return Set{}, err
 	}
 	step("wasm")
-	files, later, err := pages(root, calc)
+	files, later, err := pages(root, programs)
 	if err != nil {
 		return Set{}, err
 	}

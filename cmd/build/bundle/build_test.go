@@ -38,7 +38,9 @@ func project(t *testing.T) string {
 	}
 	put("go.mod", "module trial\n\ngo 1.26\n")
 	put("calc/calc.go", "package calc\n\nconst Answer = 42\n")
-	put("cmd/calcwasm/main_js.go", "package main\n\nvar build string\n\nfunc main() { println(build) }\n")
+	for _, program := range Programs {
+		put("cmd/"+program+"/main_js.go", "package main\n\nvar build string\n\nfunc main() { println(build, \""+program+"\") }\n")
+	}
 	put("pwa/app.tsx", `import { shared } from "./lib/shared"; import { calcworkerURL } from "./lib/built"; import "./css/base.css"; new Worker(calcworkerURL); shared("app"); onclick = () => import("./lib/rare").then((m) => shared(m.rare));`)
 	put("pwa/wall.tsx", `import { shared } from "./lib/shared"; shared("wall");`)
 	put("pwa/lib/shared.ts", `export function shared(s: string) { document.title = s + "`+strings.Repeat("layout blue ", 500)+`"; }`)
@@ -118,22 +120,23 @@ func TestSetNamesEveryFileWithTheSumOfItsBytes(t *testing.T) {
 	}
 }
 
-// What nobody needs before asking for it is in the set as well, and known to come later.
+// What nobody needs before asking for it is in the set as well, and known to come later:
+// a script that is imported on a tap, and the calculations that take long.
 func TestSetKnowsWhatComesLater(t *testing.T) {
 	out := t.TempDir()
 	set := build(t, project(t), out)
 	var later []string
 	for _, f := range set.Files {
 		isRare := bytes.Contains(unpacked(t, out, f.Name), []byte("scribe scribe"))
-		if f.Later != isRare {
+		if f.Later != (isRare || strings.HasPrefix(f.Name, "long-")) {
 			t.Errorf("%s: later is %v", f.Name, f.Later)
 		}
 		if f.Later {
 			later = append(later, f.Name)
 		}
 	}
-	if len(later) != 1 {
-		t.Fatalf("%v come later, want the one that is imported on a tap", later)
+	if len(later) != 2 {
+		t.Fatalf("%v come later, want a script and a module", later)
 	}
 	if !bytes.Contains(unpacked(t, out, "sw.js"), []byte("later:!0")) {
 		t.Error("the service worker is not told what comes later")

@@ -20,19 +20,20 @@ type entry struct{ html, script string }
 var entries = []entry{{"index.html", "app.tsx"}, {"wall.html", "wall.tsx"}}
 
 // pages bundles the worker and the pages and puts the names of what they need into
-// their html; later names the scripts that no page starts with. The worker comes
-// first, because its name stands in the app.
-func pages(root string, calc calculation) (files map[string][]byte, later map[string]bool, err error) {
+// their html; later names what no page starts with. The worker comes first, because
+// its name stands in the app.
+func pages(root string, programs modules) (files map[string][]byte, later map[string]bool, err error) {
 	pwa, err := filepath.Abs(filepath.Join(root, "pwa"))
 	if err != nil {
 		return nil, nil, fmt.Errorf("find pwa: %w", err)
 	}
-	wasm := hashed("calc", ".wasm", calc.wasm)
-	loader := hashed("wasm_exec", ".js", calc.loader)
-	files = map[string][]byte{wasm: calc.wasm, loader: calc.loader}
+	loader := hashed("wasm_exec", ".js", programs.loader)
+	calc, long := hashed("calc", ".wasm", programs.wasm["calc"]), hashed("long", ".wasm", programs.wasm["long"])
+	files = map[string][]byte{loader: programs.loader, calc: programs.wasm["calc"], long: programs.wasm["long"]}
 	define := map[string]string{
-		"BUILT_WASM":      strconv.Quote("/" + wasm),
 		"BUILT_WASM_EXEC": strconv.Quote("/" + loader),
+		"BUILT_WASM":      strconv.Quote("/" + calc),
+		"BUILT_LONG_WASM": strconv.Quote("/" + long),
 	}
 
 	worker, _, err := script(pwa, api.BuildOptions{
@@ -73,7 +74,9 @@ func pages(root string, calc calculation) (files map[string][]byte, later map[st
 		}
 		files[e.html] = []byte(strings.Replace(string(page), "{{head}}", head, 1))
 	}
-	return files, meta.later(), nil
+	later = meta.later()
+	later[long] = true
+	return files, later, nil
 }
 
 // script runs esbuild with what all bundles share and returns the files by name.

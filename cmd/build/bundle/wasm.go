@@ -13,8 +13,16 @@ import (
 	"strings"
 )
 
-// calculation is the wasm and the loader that belongs to its compiler.
-type calculation struct{ wasm, loader []byte }
+// Programs are the programs of cmd that tablets run, by the names of their modules:
+// calc answers at once and every tablet starts with it; what takes long is in long,
+// which comes later and runs beside it.
+var Programs = map[string]string{"calc": "calcwasm", "long": "longwasm"}
+
+// modules are the programs as wasm, by name, and the loader that belongs to their compiler.
+type modules struct {
+	wasm   map[string][]byte
+	loader []byte
+}
 
 // inLine are the packages in which the time of a plan goes, and so calls are put in line.
 var inLine = []string{"cmp", "math", "math/bits", "slices", "sort", "runtime", "runtime/...", "internal/runtime/...",
@@ -33,36 +41,47 @@ func Small() (flags []string) {
 	return flags
 }
 
-// compile builds cmd/calcwasm. The same sources and compiler give the same bytes on
-// every machine: paths are trimmed and no commit is stamped in.
-func compile(ctx context.Context, root string) (calculation, error) {
+// compileAll builds the programs for tablets.
+func compileAll(ctx context.Context, root string) (modules, error) {
 	loader, err := loader(ctx, root)
 	if err != nil {
-		return calculation{}, err
+		return modules{}, err
 	}
-	build, err := sourceHash(root, loader)
+	made := modules{map[string][]byte{}, loader}
+	for name, program := range Programs {
+		if made.wasm[name], err = compile(ctx, root, program, loader); err != nil {
+			return modules{}, err
+		}
+	}
+	return made, nil
+}
+
+// compile builds one program. The same sources and compiler give the same bytes on
+// every machine: paths are trimmed and no commit is stamped in.
+func compile(ctx context.Context, root, program string, loader []byte) ([]byte, error) {
+	build, err := sourceHash(root, program, loader)
 	if err != nil {
-		return calculation{}, err
+		return nil, err
 	}
 	dir, err := os.MkdirTemp("", "tubewright-wasm-")
 	if err != nil {
-		return calculation{}, fmt.Errorf("make a folder for the wasm: %w", err)
+		return nil, fmt.Errorf("make a folder for the wasm: %w", err)
 	}
 	defer os.RemoveAll(dir)
-	to := filepath.Join(dir, "calc.wasm")
+	to := filepath.Join(dir, program)
 	args := append([]string{"build", "-trimpath", "-buildvcs=false",
 		"-ldflags", "-s -w -X main.build=" + build, "-o", to}, Small()...)
-	cmd := exec.CommandContext(ctx, "go", append(args, "./cmd/calcwasm")...)
+	cmd := exec.CommandContext(ctx, "go", append(args, "./cmd/"+program)...)
 	cmd.Dir = root
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	if said, err := cmd.CombinedOutput(); err != nil {
-		return calculation{}, fmt.Errorf("compile cmd/calcwasm: %w\n%s", err, bytes.TrimSpace(said))
+		return nil, fmt.Errorf("compile cmd/%s: %w\n%s", program, err, bytes.TrimSpace(said))
 	}
 	wasm, err := os.ReadFile(to)
 	if err != nil {
-		return calculation{}, fmt.Errorf("read the compiled wasm: %w", err)
+		return nil, fmt.Errorf("read the compiled wasm: %w", err)
 	}
-	return calculation{wasm, loader}, nil
+	return wasm, nil
 }
 
 // loader returns wasm_exec.js of the compiler that the go command uses in root.
@@ -80,12 +99,12 @@ func loader(ctx context.Context, root string) ([]byte, error) {
 	return b, nil
 }
 
-// sourceHash names a build of the calculation before it is compiled, so that it can
-// be put into it: twelve hex digits over its sources and its loader.
-func sourceHash(root string, loader []byte) (string, error) {
+// sourceHash names a build of a program before it is compiled, so that it can be put
+// into it: twelve hex digits over its sources and its loader.
+func sourceHash(root, program string, loader []byte) (string, error) {
 	sum := sha256.New()
 	sum.Write(loader)
-	for _, dir := range []string{"calc", filepath.Join("cmd", "calcwasm")} {
+	for _, dir := range []string{"calc", filepath.Join("cmd", program)} {
 		err := filepath.WalkDir(filepath.Join(root, dir), func(path string, d fs.DirEntry, err error) error {
 			if err != nil {
 				return err

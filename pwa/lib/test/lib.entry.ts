@@ -7,6 +7,7 @@ import "./entry.claims";
 import "./exact.claims";
 import "./flange.claims";
 import "./link.claims";
+import "./long.claims";
 import "./loss.claims";
 import "./pack.claims";
 import "./pair.claims";
