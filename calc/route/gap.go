@@ -61,8 +61,8 @@ type Filled struct {
 	Plans  []Plan // that close: fewest welds and cost, then shortest
 	Vetoed int    // that Reject turned down
 	// When none closes with this stock: Best comes nearest, and Radius is the largest
-	// CLR below those on hand with which one or two bends up to 180° would do, 0 where
-	// none does.
+	// CLR below those on hand, in steps of 5 %, with which one or two bends of the most
+	// angle on hand would do; 0 where none does.
 	Best   *Plan
 	Radius units.Length
 }
@@ -482,15 +482,18 @@ func (f *filler) finish() {
 // tighter looks for the largest CLR below those on hand with which it would do.
 func (f *filler) tighter(radii []clr) error {
 	const finer = 0.95 // of the CLR before
-	smallest := 10 * f.gap.OD
+	smallest, turn := 10*f.gap.OD, units.Angle(0)
 	for _, c := range radii {
-		smallest = min(smallest, c.radius)
+		smallest, turn = min(smallest, c.radius), max(turn, c.turn)
+	}
+	if len(radii) == 0 {
+		turn = math.Pi
 	}
 	for r := smallest * finer; r > 0.75*f.gap.OD; r *= finer {
 		if f.gap.Step != nil && !f.gap.Step(1) {
 			return ErrStopped
 		}
-		one := clr{r, math.Pi}
+		one := clr{r, turn}
 		for count := 1; count <= 2; count++ {
 			fm := form{bends: [2]clr{one, one}, count: count, has: [3]bool{true, true, count == 2}}
 			for _, s := range f.starts(fm.bends[:count]) {
