@@ -90,22 +90,25 @@ func (s *Server) listJobs(w http.ResponseWriter, r *http.Request) error {
 
 // plan answers with the plan of one job, calculated from its records now.
 func (s *Server) plan(w http.ResponseWriter, r *http.Request) error {
-	recs, err := s.records(r)
+	recs, shop, err := s.records(r)
 	if err != nil {
 		return err
 	}
-	return writeJSON(w, r, job.FromRecords(recs).Plan)
+	return writeJSON(w, r, job.FromRecords(recs, shop...).Plan)
 }
 
-// records are those of the job that the path names.
-func (s *Server) records(r *http.Request) ([]ledger.Record, error) {
+// records are those of the job that the path names, and those of the shop's own job,
+// which is none to be asked for.
+func (s *Server) records(r *http.Request) (recs, shop []ledger.Record, err error) {
 	id := r.PathValue("id")
-	recs, err := s.cfg.Log.Job(r.Context(), id)
-	if err != nil {
-		return nil, fmt.Errorf("read job %s: %w", id, err)
+	if recs, err = s.cfg.Log.Job(r.Context(), id); err != nil {
+		return nil, nil, fmt.Errorf("read job %s: %w", id, err)
 	}
-	if len(recs) == 0 {
-		return nil, notFound("no job called %s", id)
+	if len(recs) == 0 || id == job.ShopJob {
+		return nil, nil, notFound("no job called %s", id)
 	}
-	return recs, nil
+	if shop, err = s.cfg.Log.Job(r.Context(), job.ShopJob); err != nil {
+		return nil, nil, fmt.Errorf("read the shop's stock: %w", err)
+	}
+	return recs, shop, nil
 }

@@ -21,11 +21,11 @@ var sheetTypes = map[string]string{sheet.PDF: "application/pdf", sheet.SVG: "ima
 
 // listSheets answers with what sheets a job has.
 func (s *Server) listSheets(w http.ResponseWriter, r *http.Request) error {
-	recs, err := s.records(r)
+	recs, shop, err := s.records(r)
 	if err != nil {
 		return err
 	}
-	return writeJSON(w, r, sheet.Of(job.Work(recs)))
+	return writeJSON(w, r, sheet.Of(job.Work(recs, shop...)))
 }
 
 // sheet answers with one sheet as a file to save, KEY.pdf, KEY.svg or KEY.dxf, made from
@@ -35,11 +35,11 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	recs, err := s.records(r)
+	recs, shop, err := s.records(r)
 	if err != nil {
 		return err
 	}
-	made, err := sheet.Make(job.Work(recs), asked.key, sheet.Options{Unit: asked.unit, Date: time.Now().Format(time.DateOnly)})
+	made, err := sheet.Make(job.Work(recs, shop...), asked.key, sheet.Options{Unit: asked.unit, Date: time.Now().Format(time.DateOnly)})
 	if err != nil {
 		return unmade(err)
 	}

@@ -24,7 +24,7 @@ func build(f Facts, unusable map[string]bool) (Job, []Fault) {
 	for _, e := range f.Lists["tube"] {
 		j.Tubes = append(j.Tubes, b.tube(e.ID))
 	}
-	j.Stock = slices.Concat(b.stock(), f.Stock)
+	j.Stock = slices.Concat(b.stock(), f.Shared.Stock)
 	b.prints(&j)
 	b.around(&j)
 	b.mouths(j)
@@ -99,8 +99,9 @@ func (b *builder) target() Target {
 }
 
 func (b *builder) shop() Shop {
-	return Shop{Kerf: b.f.length("shop", Self, "kerf"), Facing: b.f.length("shop", Self, "facing"),
-		LeastPiece: b.f.angle("shop", Self, "least_piece"), LeastOffcut: b.f.angle("shop", Self, "least_offcut")}
+	own, usual := b.f.ownShop(), b.f.Shared.Shop
+	return Shop{Kerf: own.Kerf.orElse(usual.Kerf), Facing: own.Facing.orElse(usual.Facing),
+		LeastPiece: own.LeastPiece.orElse(usual.LeastPiece), LeastOffcut: own.LeastOffcut.orElse(usual.LeastOffcut)}
 }
 
 func (b *builder) bank(id string) Bank {

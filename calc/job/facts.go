@@ -41,7 +41,7 @@ type Facts struct {
 	Events  map[string]ledger.Note // by slot: the latest that was said of a piece at the bench
 	Heads   map[string][]string    // by slot of what was counted: ids of the readings that stand
 	Unknown []Unknown
-	Stock   []Stock // of the shop's own job
+	Shared  Shared // of the shop's own job
 }
 
 // Slot names one field of one entity: kind/entity-id/field.
@@ -149,6 +149,14 @@ func (f Facts) number(kind, id, field string) Opt[float64] {
 type Opt[T any] struct {
 	V     T
 	Known bool
+}
+
+// orElse returns o, or other when o is not known.
+func (o Opt[T]) orElse(other Opt[T]) Opt[T] {
+	if o.Known {
+		return o
+	}
+	return other
 }
 
 // Or returns the value, or def when it is not known.

@@ -32,7 +32,9 @@ func (s Stock) has(clr units.Length) bool {
 }
 
 // stockFindings looks whether there is stock for the bends of a tube. Where no stock
-// is entered at all nothing can be said.
+// is entered at all nothing can be said. They are notes, and so not counted in lists
+// of jobs, which are made without the shop's stock: what they come to at the saw is
+// said by the plan of cuts.
 func stockFindings(j Job, t Tube, p TubePlan) []Finding {
 	if len(j.Stock) == 0 {
 		return nil
@@ -49,11 +51,11 @@ func stockFindings(j Job, t Tube, p TubePlan) []Finding {
 		switch turn := float64(*pc.Angle); {
 		case !found && !slices.ContainsFunc(told, func(o units.Length) bool { return math.Abs((o - clr).MM()) <= sameCLR.MM() }):
 			told = append(told, clr)
-			fs = append(fs, Finding{Severity: Warn, Rule: "no-stock", Where: []string{t.ID}, Slots: slots, Value: pc.CLR, Unit: "mm", Grade: given,
+			fs = append(fs, Finding{Severity: Note, Rule: "no-stock", Where: []string{t.ID}, Slots: slots, Value: pc.CLR, Unit: "mm", Grade: given,
 				Text: fmt.Sprintf("%s: no stock has CLR %s in OD %s, wall %s%s.", t.Title, say(clr), say(t.OD.V), say(t.Wall.V), ofMaterial(t.Material)),
 				Help: "Enter the stock that it is to be cut from, or lay the bend out on a CLR that there is."})
 		case found && turn > most.Deg()+1e-9:
-			fs = append(fs, Finding{Severity: Warn, Rule: "beyond-stock", Where: []string{t.ID}, Slots: []string{Slot("element", pc.Element, "turn")}, Value: pc.Angle, Limit: num(most.Deg()), Unit: "°", Grade: given,
+			fs = append(fs, Finding{Severity: Note, Rule: "beyond-stock", Where: []string{t.ID}, Slots: []string{Slot("element", pc.Element, "turn")}, Value: pc.Angle, Limit: num(most.Deg()), Unit: "°", Grade: given,
 				Text: fmt.Sprintf("%s: piece %s turns %.1f°; stock of that CLR has %.1f° at most, so it is made of two with a weld between them.", t.Title, pc.ID, turn, most.Deg()),
 				Help: "Enter stock with a larger angle, or keep the weld."})
 		}
@@ -87,7 +89,7 @@ func clrFindings(j Job) []Finding {
 		if !measured.Known || !s.CLR.Known || math.Abs((measured.V-s.CLR.V).MM()) <= trueCLRWithin.MM() || !j.bendsOf(s) {
 			continue
 		}
-		fs = append(fs, Finding{Severity: Warn, Rule: "true-clr", Where: []string{s.ID}, Slots: []string{Slot("stock", s.ID, "across_a"), Slot("stock", s.ID, "across_b"), Slot("stock", s.ID, "clr")},
+		fs = append(fs, Finding{Severity: Note, Rule: "true-clr", Where: []string{s.ID}, Slots: []string{Slot("stock", s.ID, "across_a"), Slot("stock", s.ID, "across_b"), Slot("stock", s.ID, "clr")},
 			Value: num(measured.V.MM()), Limit: num(s.CLR.V.MM()), Unit: "mm", Grade: given,
 			Text: fmt.Sprintf("%s is sold with CLR %s and was measured with %s.", s.Title, say(s.CLR.V), say(measured.V)),
 			Help: "Mark pieces of it by the marks of the cut plan, which are for the true CLR, and enter the true CLR of each piece when it is cut."})

@@ -49,12 +49,14 @@ func (c *PieceCounts) count(p Plan) {
 	}
 }
 
-// Summaries makes one line for every job found in the records, newest change first.
+// Summaries makes one line for every job found in the records, newest change first; none
+// for the shop's own.
 func Summaries(recs []ledger.Record) []Summary {
 	byJob := map[string][]ledger.Record{}
 	for _, r := range recs {
 		byJob[r.Job] = append(byJob[r.Job], r)
 	}
+	delete(byJob, ShopJob)
 	out := make([]Summary, 0, len(byJob))
 	for id, recs := range byJob {
 		out = append(out, Summarise(id, recs))

@@ -51,9 +51,10 @@ func (f FaultOut) MarshalJSON() ([]byte, error) {
 	return append(append([]byte(`{"slot":`), append(slot, ',')...), b[1:]...), nil
 }
 
-// FromRecords makes the view of one job from its records, in any order.
-func FromRecords(recs []ledger.Record) View {
-	return fromFold(ledger.Fold(recs), Hash(recs))
+// FromRecords makes the view of one job from its records and those of the shop's own
+// job, each in any order.
+func FromRecords(recs []ledger.Record, shop ...ledger.Record) View {
+	return fromFold(ledger.Fold(recs), SharedOf(shop), Hash(slices.Concat(recs, shop)))
 }
 
 // Hash names a set of records: the same set gives the same hash in any order. It
@@ -72,8 +73,9 @@ func Hash(recs []ledger.Record) string {
 	return hex.EncodeToString(h.Sum(nil))
 }
 
-func fromFold(folded ledger.Folded, hash string) View {
+func fromFold(folded ledger.Folded, shared Shared, hash string) View {
 	facts, unread := fromFolded(folded)
+	facts.Shared = shared
 	v := View{Hash: hash, Slots: folded.Slots, Notes: folded.Notes, Lists: map[string][]ListItem{}, Todo: []Todo{}, Faults: []FaultOut{}}
 	for _, k := range Kinds {
 		if k.Single {

@@ -54,11 +54,13 @@ type HeadFinding struct {
 // those put aside by a choice too, with all other slots as in use: heads first,
 // then those aside, each by hybrid clock, then id. The order of recs does not
 // matter. A reading that cannot be used gives the plan without a value and the
-// finding that says why. Where no reading is on the table the list is empty.
-func With(recs []ledger.Record, slot string) []HeadPlan {
+// finding that says why. Where no reading is on the table the list is empty. shop are
+// the records of the shop's own job.
+func With(recs []ledger.Record, slot string, shop ...ledger.Record) []HeadPlan {
 	folded := ledger.Fold(recs)
 	state := folded.Slots[slot]
 	facts, unread := fromFolded(folded)
+	facts.Shared = SharedOf(shop)
 	unread = slices.DeleteFunc(unread, func(f Fault) bool { return f.Slot == slot })
 	heads := slices.Concat(state.Heads, state.Aside)
 	tries := make([]try, 0, len(heads))

@@ -18,11 +18,13 @@ type Worked struct {
 	facts Facts
 }
 
-// Work works out a job from its records, in any order.
-func Work(recs []ledger.Record) Worked {
-	folded := ledger.Fold(recs)
-	v := fromFold(folded, Hash(slices.DeleteFunc(slices.Clone(recs), isBesideSheets)))
+// Work works out a job from its records and those of the shop's own job, each in any
+// order. Its hash is of the job's records alone.
+func Work(recs []ledger.Record, shop ...ledger.Record) Worked {
+	folded, shared := ledger.Fold(recs), SharedOf(shop)
+	v := fromFold(folded, shared, Hash(slices.DeleteFunc(slices.Clone(recs), isBesideSheets)))
 	facts, _ := fromFolded(folded)
+	facts.Shared = shared
 	return Worked{facts.job(), v.Plan, v.Hash, facts}
 }
 

@@ -6,6 +6,7 @@ import (
 	"tubewright/calc/ask"
 	"tubewright/calc/draw/sheet"
 	"tubewright/calc/job"
+	"tubewright/calc/ledger"
 )
 
 // question is what the tablet asks.
@@ -13,7 +14,7 @@ type question struct {
 	Op      string   `json:"op"`      // view, with, jobs, points, sheets, sheet, drawing or plan
 	Job     string   `json:"job"`     // view, with, points, sheets and sheet: which job
 	Slot    string   `json:"slot"`    // with: the slot whose readings are compared
-	Records []string `json:"records"` // all but drawing and plan: records as their devices wrote them
+	Records []string `json:"records"` // all but drawing and plan: records as their devices wrote them, those of the shop's own job too
 	File    string   `json:"file"`    // plan: a job file; points: the list, as comma-separated text; drawing: the DXF
 	Tube    string   `json:"tube"`    // points: the tube that they are meant for
 	CLR     string   `json:"clr"`     // points: a CLR as typed, where the list has none
@@ -40,17 +41,21 @@ func work(q question) (any, error) {
 			return job.Summaries(recs), nil
 		}
 		own := ask.Of(recs, q.Job)
+		var shop []ledger.Record // beside the job's; to itself it is a job like others
+		if q.Job != job.ShopJob {
+			shop = ask.Of(recs, job.ShopJob)
+		}
 		switch q.Op {
 		case "with":
-			return job.With(own, q.Slot), nil
+			return job.With(own, q.Slot, shop...), nil
 		case "points":
 			return job.FromList(own, q.Tube, q.File, q.CLR, q.Unit)
 		case "sheets":
-			return sheet.Of(job.Work(own)), nil
+			return sheet.Of(job.Work(own, shop...)), nil
 		case "sheet":
-			return makeSheet(job.Work(own), q)
+			return makeSheet(job.Work(own, shop...), q)
 		}
-		return job.FromRecords(own), nil
+		return job.FromRecords(own, shop...), nil
 	case "drawing":
 		return readDrawing(q.File, q.Unit)
 	case "plan":
