@@ -17,24 +17,29 @@ const (
 // paged lays cells out in rows from the left, and the rows on sheets from the top. A
 // cell is a drawing about a place of its own.
 func paged(title draw.Title, name, origin string, warnings, cautions []string, cells []draw.Drawing) []draw.Sheet {
+	return pagedIn(pageHigh, title, name, origin, warnings, cautions, cells)
+}
+
+// pagedIn is the same for pages that have room for so many mm.
+func pagedIn(high float64, title draw.Title, name, origin string, warnings, cautions []string, cells []draw.Drawing) []draw.Sheet {
 	var sheets []draw.Sheet
 	page := func() *draw.Drawing {
 		sheets = append(sheets, draw.Sheet{Title: title, Warnings: warnings, Cautions: cautions, Drawing: draw.Drawing{Name: name, Origin: origin}})
 		return &sheets[len(sheets)-1].Drawing
 	}
 	on := page()
-	x, y, high := 0.0, 0.0, 0.0
+	x, y, row := 0.0, 0.0, 0.0
 	for _, c := range cells {
 		b := c.Bounds()
 		if x > 0 && x+b.Width() > rowWide {
-			x, y, high = 0, y-high-between, 0
+			x, y, row = 0, y-row-between, 0
 		}
-		if y < 0 && -y+math.Max(high, b.Height()) > pageHigh {
+		if y < 0 && -y+math.Max(row, b.Height()) > high {
 			on = page()
-			x, y, high = 0, 0, 0
+			x, y, row = 0, 0, 0
 		}
 		on.Add(c.Moved(x-b.Min[0], y-b.Max[1]).Entities...)
-		x, high = x+b.Width()+between, math.Max(high, b.Height())
+		x, row = x+b.Width()+between, math.Max(row, b.Height())
 	}
 	return sheets
 }

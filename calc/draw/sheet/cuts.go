@@ -50,7 +50,7 @@ func (m maker) cuts() draft {
 		for _, u := range plan.Plan.Uses {
 			cells = append(cells, m.use(plan, u))
 		}
-		made.Sheets = paged(m.title(d.Entry, job.Bank{}), d.Title, "each piece of stock about its own middle, not to scale", slices.Concat(d.Warnings, missing(plan.Plan)), cautions(), cells)
+		made.Sheets = pagedIn(listHigh, m.title(d.Entry, job.Bank{}), d.Title, "each piece of stock about its own middle, not to scale", slices.Concat(d.Warnings, missing(plan.Plan)), cautions(), cells)
 		for i := range made.Sheets {
 			made.Sheets[i].NotToScale = true
 		}
@@ -99,8 +99,13 @@ func clrOf(it stock.Item) float64 {
 }
 
 // pictureWide is how wide the picture of a piece of stock is at most, in mm: two stand
-// beside each other.
-const pictureWide = 76.0
+// beside each other. A length of tubing has a row of its own.
+const (
+	pictureWide = 62.0
+	tubingWide  = 150.0
+	// listHigh is how high a page of pictures without rulers is, in mm.
+	listHigh = 205.0
+)
 
 // use is the picture of one piece of stock with what is cut from it.
 func (m maker) use(plan CutPlan, u stock.Use) draw.Drawing {
@@ -116,13 +121,15 @@ func (m maker) use(plan CutPlan, u stock.Use) draw.Drawing {
 	if u.OnHand {
 		from = "on hand"
 	}
+	figures := "figures: outside, from the tangent line of end A"
 	size := "OD " + m.with(it.Section.OD.MM()) + ", wall " + m.with(it.Section.Wall.MM())
 	if it.Kind == stock.Tubing {
 		size = m.with(it.Length.MM()) + ", " + size
+		figures = "figures: from the left end"
 	} else {
 		size = degrees(float64(it.Angle)) + ", CLR " + m.with(clrOf(it)) + ", " + size
 	}
-	d.Add(lines(draw.Pos{(b.Min[0] + b.Max[0]) / 2, b.Min[1] - 2}, plan.called(u)+", "+from, size, "figures: outside from the tangent line of end A")...)
+	d.Add(lines(draw.Pos{(b.Min[0] + b.Max[0]) / 2, b.Min[1] - 2}, plan.called(u)+", "+from, size, figures)...)
 	return d
 }
 
@@ -153,6 +160,8 @@ func (m maker) bendPicture(it stock.Item, u stock.Use) draw.Drawing {
 	face(draw.Reference, 0, 0)
 	face(draw.Reference, float64(it.Angle), 0)
 	for _, c := range u.Cuts {
+		m.keptLeg(&d, at, clr, r, 0, math.Min(c.LengthA.MM(), long), -1, c.LegA)
+		m.keptLeg(&d, at, clr, r, float64(it.Angle), math.Min(c.LengthB.MM(), long), 1, c.LegB)
 		from, to := float64(c.From), float64(c.To)
 		for _, a := range []float64{from, to} {
 			face(draw.Mark, a, 2/k)
@@ -168,10 +177,17 @@ func (m maker) bendPicture(it stock.Item, u stock.Use) draw.Drawing {
 			says += " flipped"
 		}
 		d.Add(draw.Text{Layer: draw.Note, At: shifted(at(clr+0.25*r, mid), 0, -3.6), Height: 1.8, Anchor: draw.MidMiddle, Text: says})
-		for _, a := range []float64{from, to} {
-			if a > 0.001 {
-				d.Add(draw.Text{Layer: draw.Dimension, At: at(clr+r+6/k, a), Height: 1.8, Anchor: draw.MidMiddle, Text: m.length((clr + r) * a)})
+		// Both faces of a kerf lie close together: each figure stands on its piece's side.
+		for i, a := range []float64{from, to} {
+			way := 1 - 2*float64(i)
+			if a < 0.001 {
+				continue
 			}
+			text := draw.Text{Layer: draw.Dimension, Height: 1.8, Anchor: draw.MidMiddle, Text: m.length((clr + r) * a)}
+			sin, cos := math.Sincos(a)
+			off := way * (text.Width()*math.Abs(sin) + text.Height*math.Abs(cos) + 1) / 2
+			text.At = shifted(at(clr+r+5/k, a), -off*sin, off*cos)
+			d.Add(text)
 		}
 	}
 	for _, l := range u.Left {
@@ -181,8 +197,9 @@ func (m maker) bendPicture(it stock.Item, u stock.Use) draw.Drawing {
 		if l.Kept {
 			says = "keep " + decimals(l.Angle().Deg(), 1) + "°"
 		}
-		if to-from > 0.05 {
-			d.Add(draw.Text{Layer: draw.Note, At: at(clr-r-5/k, (from+to)/2), Height: 1.8, Anchor: draw.MidMiddle, Text: says})
+		if text := (draw.Text{Layer: draw.Note, Height: 1.8, Anchor: draw.MidMiddle, Text: says}); to-from > 0.05 {
+			text.At = at(clr-r-(text.Width()/2+1.5)/k, (from+to)/2)
+			d.Add(text)
 		}
 	}
 	return d
@@ -192,16 +209,31 @@ func shifted(p draw.Pos, dx, dy float64) draw.Pos { return draw.Pos{p[0] + dx, p
 
 // leg draws a leg off an end of a bend; way is −1 at end A and 1 at end B.
 func (m maker) leg(d *draw.Drawing, at func(radius, angle float64) draw.Pos, clr, r, angle, long, way float64, name string) {
-	sin, cos := math.Sincos(angle)
-	k := at(clr, 0)[0] / clr
-	along := func(p draw.Pos, by float64) draw.Pos {
-		return draw.Pos{p[0] - way*k*by*sin, p[1] + way*k*by*cos}
-	}
+	along, k := alongLeg(at, clr, angle, way)
 	inner, outer := at(clr-r, angle), at(clr+r, angle)
 	if long > 0 {
 		d.Add(draw.Line{Layer: draw.Mark, From: inner, To: along(inner, long)}, draw.Line{Layer: draw.Mark, From: outer, To: along(outer, long)}, draw.Line{Layer: draw.Mark, From: along(inner, long), To: along(outer, long)})
 	}
-	d.Add(draw.Text{Layer: draw.Note, At: along(at(clr, angle), math.Max(long/2, 4/k)), Height: 3, Anchor: draw.MidMiddle, Bold: true, Text: name})
+	d.Add(draw.Text{Layer: draw.Note, At: along(at(clr+0.4*r, angle), math.Max(long-4/k, 4/k)), Height: 3, Anchor: draw.MidMiddle, Bold: true, Text: name})
+}
+
+// alongLeg returns places along a leg, and the scale.
+func alongLeg(at func(radius, angle float64) draw.Pos, clr, angle, way float64) (along func(p draw.Pos, by float64) draw.Pos, k float64) {
+	sin, cos := math.Sincos(angle)
+	k = at(clr, 0)[0] / clr
+	return func(p draw.Pos, by float64) draw.Pos {
+		return draw.Pos{p[0] - way*k*by*sin, p[1] + way*k*by*cos}
+	}, k
+}
+
+// keptLeg marks where a leg is cut that stays on a bend as the straight next to it.
+func (m maker) keptLeg(d *draw.Drawing, at func(radius, angle float64) draw.Pos, clr, r, angle, long, way float64, piece string) {
+	if piece == "" {
+		return
+	}
+	along, k := alongLeg(at, clr, angle, way)
+	d.Add(draw.Line{Layer: draw.Mark, From: along(at(clr-r-2/k, angle), long), To: along(at(clr+r+2/k, angle), long)})
+	d.Add(draw.Text{Layer: draw.Note, At: along(at(clr-0.4*r, angle), long/2), Height: 2.2, Anchor: draw.MidMiddle, Turn: math.Pi / 2, Bold: true, Text: piece})
 }
 
 // leftLines are lines along a bend from an angle to another: what is left over.
@@ -221,7 +253,7 @@ func leftLines(at func(radius, angle float64) draw.Pos, clr, r, from, to float64
 func (m maker) lengthPicture(it stock.Item, u stock.Use) draw.Drawing {
 	var d draw.Drawing
 	const high = 10.0
-	k := pictureWide / math.Max(it.Length.MM(), 1)
+	k := tubingWide / math.Max(it.Length.MM(), 1)
 	d.Add(box(draw.Mark, 0, 0, k*it.Length.MM(), high))
 	for i, c := range u.Cuts {
 		from, to := k*c.Start.MM(), k*c.End.MM()

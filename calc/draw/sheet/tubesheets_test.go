@@ -453,7 +453,7 @@ func TestCutPlanShowsEveryPiece(t *testing.T) {
 	if bends != 12 {
 		t.Errorf("%d bends", bends)
 	}
-	wants(t, m, "U on CLR 2 1/2 in no. 1, on hand", "180.0°, CLR 63.50 mm", "To buy", "figures: outside from the tangent line of end A", "Scale: not to scale", "t9-9 is not in this plan: no stock has its CLR", "t1-1 53.98 mm", "not below 30.00", "29 CFR 1910.1026")
+	wants(t, m, "U on CLR 2 1/2 in no. 1, on hand", "180.0°, CLR 63.50 mm", "To buy", "figures: outside, from the tangent line of end A", "Scale: not to scale", "t9-9 is not in this plan: no stock has its CLR", "t1-1 53.98 mm", "not below 30.00", "29 CFR 1910.1026")
 	// A bend's marks are (CLR ± OD/2) times its faces.
 	for _, u := range plan.Plan.Uses {
 		for _, c := range u.Cuts {
