@@ -39,7 +39,7 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	made, err := sheet.Make(job.Work(recs, shop...), asked.key, sheet.Options{Unit: asked.unit, Date: time.Now().Format(time.DateOnly)})
+	made, err := sheet.Make(job.Work(recs, shop...), asked.key, sheet.Options{Unit: asked.unit, Date: time.Now().Format(time.DateOnly), Link: pieceLink(r, r.PathValue("id")), Code: labelCode})
 	if err != nil {
 		return unmade(err)
 	}
