@@ -37,7 +37,7 @@ func (d draft) with(key string, said []string) (_ draft, why string) {
 	if err != nil {
 		return d, sentence(err)
 	}
-	figured := d.figured(figures).resting(d.rests...)
+	figured := d.figured(figures)
 	figured.Key = key
 	plain := figured.make
 	figured.make = func(made *Made) error {

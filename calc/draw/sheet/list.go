@@ -100,10 +100,11 @@ func Make(w job.Worked, key string, o Options) (Made, error) {
 		}
 		if len(figures) > 0 {
 			var why string
+			sign := d.Sign // the figures stand in the key, so they need none in the sign
 			if d, why = d.with(key, figures); why != "" {
 				return Made{}, &Unmade{key, why}
 			}
-			d.Sign = m.sign(d)
+			d.Sign = sign
 		}
 		return d.made()
 	}

@@ -310,7 +310,7 @@ func TestBranchIsTrue(t *testing.T) {
 		t.Errorf("named %s", name)
 	}
 	for key, want := range map[string]string{
-		"saddle-t1":                       "Say the branch behind the key",
+		"saddle-t1":                       "the OD of the branch",
 		"saddle-t1,od=60":                 "no wider than the tube",
 		"saddle-t1,od=28,offset=20":       "does not land on the tube",
 		"saddle-t1,od=28,angle=10":        "Angle",
