@@ -5,14 +5,19 @@ package stock
 // together. Where the plan costs more than that, or a straight lies between bends of
 // two classes, all are searched as one, straights too.
 func (b *bundle) solve(g *budget) (sol solution, fewest bool) {
-	sol, shares := b.apart(g, nil)
+	sol, shares, bends := b.apart(g, nil)
 	if sol.money > sol.least && b.hasLegs() {
-		if other, _ := b.apart(g, b.weights()); other.money < sol.money || other.money == sol.money && other.served > sol.served {
+		if other, _, _ := b.apart(g, b.weights()); other.money < sol.money || other.money == sol.money && other.served > sol.served {
 			sol.plan, sol.money, sol.served = other.plan, other.money, other.served
 		}
 	}
+	// At that least every class is at its own, and what legs serve there is the most of
+	// all plans that cost as much.
 	if sol.money == sol.least && sol.served == sol.most && !shares {
 		return sol, true
+	}
+	if sol.money > sol.least && sol.money < b.cover.leaveMoney {
+		sol.least = max(sol.least, b.byTubing(sol.money, bends))
 	}
 	return b.joint(g, sol)
 }
@@ -27,9 +32,9 @@ func (b *bundle) hasLegs() bool {
 }
 
 // apart solves class by class, each with the straights that the ones before left,
-// and says whether one lacked a straight for that; with weights, what a leg saves
-// counts in money too.
-func (b *bundle) apart(g *budget, weights []int64) (sol solution, shares bool) {
+// and says whether one lacked a straight for that, and what the bends cost at least;
+// with weights, what a leg saves counts in money too.
+func (b *bundle) apart(g *budget, weights []int64) (sol solution, shares bool, bends int64) {
 	served := make([]int, len(b.cover.parts))
 	for class := range b.clrs {
 		c := b.of(class, served)
@@ -47,6 +52,7 @@ func (b *bundle) apart(g *budget, weights []int64) (sol solution, shares bool) {
 		}
 		sol.add(one)
 	}
+	bends = sol.least
 	c := b.of(b.straights(), served)
 	straights := g.class(&c, false)
 	can := b.servable()
@@ -57,7 +63,8 @@ func (b *bundle) apart(g *budget, weights []int64) (sol solution, shares bool) {
 		}
 	}
 	c = b.of(b.straights(), served)
-	_, straights.least, _, _ = g.cheapest(&c)
+	_, m := g.cheapest(&c)
+	straights.least = m.least
 	sol.add(straights)
 	for j := range sol.plan { // costs by weight were for the search alone
 		p := &sol.plan[j]
@@ -65,7 +72,7 @@ func (b *bundle) apart(g *budget, weights []int64) (sol solution, shares bool) {
 			p.cost = b.cover.bars[p.bar].cost - int64(count(sol.plan[j:j+1]))
 		}
 	}
-	return sol, shares
+	return sol, shares, bends
 }
 
 func (sol *solution) add(one solution) {
@@ -123,14 +130,10 @@ func (b *bundle) weights() []int64 {
 // joint searches all classes as one, from a plan on.
 func (b *bundle) joint(g *budget, sol solution) (solution, bool) {
 	c := b.cover
-	parts, bars := c.all()
-	r := newRelaxed(&c, parts, bars, nil)
-	r.solve(lpRounds)
-	w, unit := r.worth(), c.unit()
-	bound := up(w.of(parts, bars), unit)
+	s := g.byCost(&c)
+	bound := int64(s.bounds[0].least())
 	// cost = money·scale − served, and served is never less than 0.
 	sol.least = max(sol.least, up(float64(bound)/float64(b.scale), 1))
-	s := newSearch(&c, w, unit)
 	s.start(sol.plan)
 	done := s.best <= bound || g.search(s, g.left)
 	sol.plan = s.plan

@@ -21,6 +21,11 @@ type search struct {
 	parts  []int      // what remains
 	bars   []int
 
+	unit     int64 // every cost is a multiple of it
+	money    int64 // the limit of money, where there is one
+	legsOnly bool  // the bound is of what legs gain
+	spent    int64
+
 	best    int64
 	bestOff float64
 	plan    []pattern // the best
@@ -45,17 +50,26 @@ type search struct {
 type measure struct {
 	on    bool
 	worth worth
-	unit  int64 // every cost is a multiple of it
-	spent int64
+	bar   []float64 // what each bar costs
+	leave float64   // what leaving out a part costs
+	legs  float64   // what counts of what a leg gains
+	unit  float64   // every cost is a multiple of it; 0 for none
+	fuzz  float64   // what the bound may be off by
+	spent float64
 	owed  float64     // what covering the rest is worth
-	limit int64       // what a plan may cost at most
+	area  *area       // of money; may be nil
+	need  float64     // of the rest, for area
+	limit float64     // what a plan may cost at most
 	dense [][]float64 // of each bar: the most that parts from i on are worth for their size
 	bonus []float64   // of each bar: the most that two legs can be worth
 }
 
-// fuzz is what a bound in floating point may be off by, in units of cost: sums of
-// whole numbers up to 1e10 carry errors below 1e-4.
-const fuzz = 1e-3
+// What a bound in floating point may be off by: in units of cost, where sums of whole
+// numbers up to 1e10 carry errors below 1e-4, and in legs, where sums stay below 1e3.
+const (
+	fuzzCost = 1e-3
+	fuzzLegs = 1e-6
+)
 
 type state struct{ a, b uint64 }
 
@@ -67,10 +81,15 @@ type reached struct {
 // remember is how many states are kept, so that a tablet can hold them.
 const remember = 400_000
 
+// newSearch searches for the least cost.
 func newSearch(c *cover, w worth, unit int64) *search {
-	s := &search{c: c, seen: map[state]reached{}, best: math.MaxInt64}
+	s := &search{c: c, seen: map[state]reached{}, best: math.MaxInt64, unit: unit}
 	s.parts, s.bars = c.all()
-	s.bounds[0] = c.measure(w, unit, s.parts, s.bars, true)
+	m := measure{on: true, worth: w, legs: 1, leave: float64(c.leave), unit: float64(unit), fuzz: fuzzCost, limit: math.Inf(1)}
+	for _, b := range c.bars {
+		m.bar = append(m.bar, float64(b.cost))
+	}
+	s.bounds[0] = s.prepared(m)
 	s.marks = make([]state, len(c.parts)+len(c.bars))
 	seed := uint64(1)
 	next := func() uint64 { // splitmix64, from memory: any spread of bits will do
@@ -108,9 +127,10 @@ func order(a, b int64) int {
 	return 0
 }
 
-// measure prepares a bound.
-func (c *cover) measure(w worth, unit int64, parts, bars []int, legs bool) measure {
-	m := measure{on: true, worth: w, unit: unit, owed: w.of(parts, bars), limit: math.MaxInt64}
+// prepared fills in what follows from the worth of parts.
+func (s *search) prepared(m measure) measure {
+	c := s.c
+	m.dense, m.bonus = nil, nil
 	for k := range c.bars {
 		dense := make([]float64, len(c.parts)+1)
 		var first, second float64
@@ -119,9 +139,9 @@ func (c *cover) measure(w worth, unit int64, parts, bars []int, legs bool) measu
 			if !c.fits(i, k) {
 				continue
 			}
-			dense[i] = math.Max(dense[i], w.part[i]/c.need(i, k))
-			if legs {
-				v := c.legWorth(i, k, w)
+			dense[i] = math.Max(dense[i], m.worth.part[i]/c.need(i, k))
+			if m.legs > 0 {
+				v := c.legWorth(i, k, m.worth)
 				first, second = top(first, second, v)
 				first, second = top(first, second, v)
 			}
@@ -129,6 +149,7 @@ func (c *cover) measure(w worth, unit int64, parts, bars []int, legs bool) measu
 		m.dense = append(m.dense, dense)
 		m.bonus = append(m.bonus, first+second)
 	}
+	s.owe(&m)
 	return m
 }
 
@@ -144,10 +165,33 @@ func (c *cover) legWorth(i, k int, w worth) float64 {
 	return most
 }
 
-// limitMoney adds the bound of money alone: no plan may cost more of it.
-func (s *search) limitMoney(w worth, unit, limit int64) {
-	s.bounds[1] = s.c.measure(w, unit, s.parts, s.bars, false)
-	s.bounds[1].limit = limit
+// limitMoney searches for the most that legs gain among plans that cost no more than
+// a limit of money.
+func (s *search) limitMoney(m money, limit int64) {
+	own := measure{on: true, worth: m.worth, leave: float64(s.c.leaveMoney), unit: float64(m.unit), fuzz: fuzzCost, limit: float64(limit), area: m.area}
+	for _, b := range s.c.bars {
+		own.bar = append(own.bar, float64(b.money))
+	}
+	s.bounds[1] = s.prepared(own)
+	s.money = limit
+}
+
+// byLegs bounds what legs gain, each cent of the limit of money counting at the rate
+// of the worth. The bound of cost says little about it: a cent outweighs all legs, and
+// the relaxation is off by many.
+func (s *search) byLegs(legs worth) {
+	gain := measure{on: true, worth: legs, legs: 1, fuzz: fuzzLegs, limit: math.Inf(1)}
+	for _, b := range s.c.bars {
+		gain.bar = append(gain.bar, legs.rate*float64(b.money))
+	}
+	s.bounds[0] = s.prepared(gain)
+	s.legsOnly = true
+}
+
+// byArea adds the bound of whole bars to the search for the least money.
+func (s *search) byArea(a *area) {
+	s.bounds[0].area = a
+	s.owe(&s.bounds[0])
 }
 
 // start gives the search a plan to begin with.
@@ -157,10 +201,26 @@ func (s *search) start(plan []pattern) {
 		s.best, s.bestOff = cost, off
 		s.plan = append([]pattern(nil), plan...)
 	}
-	s.bounds[0].limit = s.best
+	better := s.best
 	if !s.ties {
-		s.bounds[0].limit -= s.bounds[0].unit
+		better -= s.unit
 	}
+	s.bounds[0].limit = float64(better)
+	if s.legsOnly { // what legs have to gain for that
+		more := float64(count(s.plan))
+		if !s.ties {
+			more++
+		}
+		s.bounds[0].limit = s.bounds[0].worth.rate*float64(s.money) - more
+	}
+}
+
+// smallest is by how much plans that are not alike differ at least.
+func (s *search) smallest() float64 {
+	if s.legsOnly {
+		return 1
+	}
+	return s.bounds[0].unit
 }
 
 func sum(plan []pattern) (cost int64, off float64) {
@@ -172,11 +232,20 @@ func sum(plan []pattern) (cost int64, off float64) {
 }
 
 // least is what a plan through here costs at least.
-func (m *measure) least() int64 { return m.spent + up(m.owed, m.unit) }
+func (m *measure) least() float64 {
+	owed := m.owed - m.fuzz
+	if m.unit > 0 {
+		owed = math.Ceil(owed/m.unit) * m.unit
+	}
+	if m.area != nil {
+		owed = math.Max(owed, float64(m.area.of(m.need)))
+	}
+	return m.spent + owed
+}
 
 // up rounds a bound up to the next multiple of unit.
 func up(v float64, unit int64) int64 {
-	return int64(math.Ceil((v-fuzz)/float64(unit))) * unit
+	return int64(math.Ceil((v-fuzzCost)/float64(unit))) * unit
 }
 
 // run searches; true when it came to the end, and the best plan is the best there
@@ -208,7 +277,7 @@ func (s *search) node(off float64) {
 			break
 		}
 	}
-	cost := s.bounds[0].spent
+	cost := s.spent
 	if first < 0 {
 		if cost < s.best || cost == s.best && off > s.bestOff {
 			s.start(s.path)
@@ -223,9 +292,7 @@ func (s *search) node(off float64) {
 	if len(s.seen) < remember {
 		s.seen[s.at] = reached{cost, off}
 	}
-	ways := s.patterns(first)
-	for i := range ways {
-		p := &ways[i]
+	for _, p := range s.patterns(first) {
 		s.move(p, 1)
 		s.path = append(s.path, *p)
 		s.node(math.Max(off, p.off))
@@ -240,11 +307,11 @@ func (s *search) node(off float64) {
 // isHopeless reports whether no plan through here can be better than the best.
 func (s *search) isHopeless(off float64) bool {
 	for b := range s.bounds {
-		if m := &s.bounds[b]; m.on && m.least() > m.limit {
+		if m := &s.bounds[b]; m.on && m.least() > m.limit+m.fuzz {
 			return true
 		}
 	}
-	return s.ties && s.bounds[0].least() == s.best && math.Max(off, s.mostOff()) <= s.bestOff
+	return s.ties && s.bounds[0].least() > s.bounds[0].limit-s.smallest()+s.bounds[0].fuzz && math.Max(off, s.mostOff()) <= s.bestOff
 }
 
 // mostOff is the largest off-cut that can still come.
@@ -278,11 +345,35 @@ func (s *search) move(p *pattern, n int) {
 		s.bars[p.bar] -= n
 		s.mark(len(s.c.parts)+p.bar, n)
 	}
-	s.bounds[0].spent += p.cost * int64(n)
-	s.bounds[1].spent += p.money * int64(n)
+	s.spent += p.cost * int64(n)
+	legs := 0.0
+	for _, l := range [2]leg{p.legA, p.legB} {
+		if l.serves >= 0 {
+			legs += float64(s.c.parts[l.serves].gain)
+		}
+	}
 	for b := range s.bounds {
 		if m := &s.bounds[b]; m.on {
-			m.owed = m.worth.of(s.parts, s.bars)
+			cost := m.leave
+			if p.bar >= 0 {
+				cost = m.bar[p.bar] - m.legs*legs
+			}
+			m.spent += cost * float64(n)
+			s.owe(m)
+		}
+	}
+}
+
+// owe works out what covering the rest is worth.
+func (s *search) owe(m *measure) {
+	m.owed = m.worth.of(s.parts, s.bars)
+	if m.area == nil {
+		return
+	}
+	m.need = 0
+	for i, n := range s.parts {
+		if n > 0 && s.c.parts[i].must {
+			m.need += float64(n) * (s.c.parts[i].size + m.area.loss)
 		}
 	}
 }
@@ -299,7 +390,7 @@ func (s *search) mark(i, n int) {
 
 // patterns returns the patterns that cover part first and may lead to a better
 // plan, the one that costs least beyond what its parts are worth first.
-func (s *search) patterns(first int) []pattern {
+func (s *search) patterns(first int) []*pattern {
 	var list []pattern
 	for k, b := range s.c.bars {
 		if s.bars[k] == 0 || !s.c.fits(first, k) {
@@ -321,10 +412,14 @@ func (s *search) patterns(first int) []pattern {
 	}
 	if s.c.isLimited(first) {
 		p := s.c.without(first)
-		p.over = float64(p.cost) - s.bounds[0].worth.part[first]
+		p.over = math.Inf(1)
 		list = append(list, p)
 	}
-	sorted.By(list, func(a, b pattern) int {
+	ranks := make([]rank, len(list))
+	for i := range list {
+		ranks[i] = rank{i, list[i].over}
+	}
+	sorted.By(ranks, func(a, b rank) int {
 		switch {
 		case a.over < b.over:
 			return -1
@@ -333,7 +428,16 @@ func (s *search) patterns(first int) []pattern {
 		}
 		return 0
 	})
-	return list
+	ordered := make([]*pattern, len(list))
+	for i, r := range ranks {
+		ordered[i] = &list[r.at]
+	}
+	return ordered
+}
+
+type rank struct {
+	at   int
+	over float64
 }
 
 // grow adds the patterns of bar k that have what is taken, and more from part i on.
@@ -373,7 +477,7 @@ func (s *search) grow(list *[]pattern, k, i int, room float64, value [2]float64)
 func (s *search) isWorth(k, i int, room float64, value [2]float64) bool {
 	for m := range s.bounds {
 		b := &s.bounds[m]
-		if b.on && value[m]+float64(b.dense[k][i]*(room+tight))+b.bonus[k] < s.least(b, m, k) {
+		if b.on && value[m]+float64(b.dense[k][i]*(room+tight))+b.bonus[k] < s.least(b, k) {
 			return false
 		}
 	}
@@ -382,15 +486,8 @@ func (s *search) isWorth(k, i int, room float64, value [2]float64) bool {
 
 // least returns what the parts of a pattern of bar k and its legs have to be worth
 // for a better plan.
-func (s *search) least(b *measure, m, k int) float64 {
-	if b.limit == math.MaxInt64 {
-		return math.Inf(-1)
-	}
-	cost := s.c.bars[k].cost
-	if m == 1 {
-		cost = s.c.bars[k].money
-	}
-	return float64(cost) - b.worth.bar[k] - (float64(b.limit-b.spent) - b.owed) - fuzz
+func (s *search) least(m *measure, k int) float64 {
+	return m.bar[k] - m.worth.bar[k] - (m.limit - m.spent - m.owed) - m.fuzz
 }
 
 // finish adds what is taken as a pattern, once for each way to use the legs.
@@ -398,7 +495,7 @@ func (s *search) finish(list *[]pattern, k int, room float64, value [2]float64) 
 	if s.maximal && (s.hasRoom(k, room) || s.isDear(k)) {
 		return
 	}
-	if b := &s.bounds[1]; b.on && value[1] < s.least(b, 1, k) {
+	if b := &s.bounds[1]; b.on && value[1] < s.least(b, k) {
 		return
 	}
 	s.ways = s.c.legs(s.ways[:0], k, s.take, room, s.parts)
@@ -409,11 +506,11 @@ func (s *search) finish(list *[]pattern, k int, room float64, value [2]float64) 
 				worth += s.bounds[0].worth.part[l.serves]
 			}
 		}
-		if worth < s.least(&s.bounds[0], 0, k) {
+		if worth < s.least(&s.bounds[0], k) {
 			continue
 		}
 		p := s.c.made(k, s.take, room, w)
-		p.over = float64(s.c.bars[k].cost) - s.bounds[0].worth.bar[k] - worth
+		p.over = s.bounds[0].bar[k] - s.bounds[0].worth.bar[k] - worth
 		*list = append(*list, p)
 	}
 }

@@ -185,67 +185,105 @@ func gcd(a, b int64) int64 {
 	return a
 }
 
-// cheapest returns a plan of the least money for a class, without regard to legs,
-// with the bound of its money.
-func (g *budget) cheapest(c *cover) (plan []pattern, least int64, w worth, unit int64) {
+// money is what is known of the least money of a class.
+type money struct {
+	worth worth // of all parts, also in the cover that is not merged
+	unit  int64
+	area  *area
+	least int64 // no plan costs less
+}
+
+// cheapest returns a plan of the least money for a class, without regard to legs.
+func (g *budget) cheapest(c *cover) (plan []pattern, least money) {
 	m := c.merged()
 	parts, bars := m.all()
 	r := newRelaxed(&m, parts, bars, nil)
 	r.solve(lpRounds)
-	w, unit = r.worth(), m.unit()
+	w, unit := r.worth(), m.unit()
 	c.spread(w.part)
-	least = max(up(w.of(parts, bars), unit), 0)
 	plan = m.dive(r.pool, g.isOver)
 	cost, _ := sum(plan)
-	if cost > least {
-		s := newSearch(&m, w, unit)
-		s.maximal = true
+	s := newSearch(&m, w, unit)
+	s.maximal = true
+	a := m.areas(unit, cost)
+	s.byArea(a)
+	least = money{worth: w, unit: unit, area: a, least: max(int64(s.bounds[0].least()), 0)}
+	if cost > least.least {
 		s.start(plan)
 		if g.search(s, g.left) {
-			least = s.best
+			least.least = s.best
 		}
 		plan = s.plan
 	}
-	return c.split(plan), least, w, unit
+	return c.split(plan), least
 }
 
 // class solves a class: the least money, then the most straights that legs serve,
 // then the most useful off-cut. Where a leg is weighed in money too, the least of
 // both together comes first.
 func (g *budget) class(c *cover, weighed bool) (sol solution) {
-	plan, least, money, unit := g.cheapest(c)
-	sol.least = least
+	plan, m := g.cheapest(c)
+	sol.least = m.least
 	if !c.hasLegs() {
-		sol.plan = g.tidy(c.merged(), money, unit, plan, c)
+		sol.plan = g.tidy(c.merged(), m, plan, c)
 		sol.money = moneyOf(sol.plan)
 		return sol
 	}
 	plan = c.greedy(plan)
 	limit := moneyOf(plan)
-	parts, bars := c.all()
-	r := newRelaxed(c, parts, bars, nil)
-	r.solve(lpRounds)
-	w := r.worth()
-	s := newSearch(c, w, c.unit())
+	begin := func() *search { return g.byCost(c) }
 	if !weighed {
-		s.limitMoney(money, unit, limit)
+		begin = g.byMoney(c, m, limit, limit >= c.leaveMoney)
 	}
+	s := begin()
 	s.start(plan)
-	proven := g.search(s, g.left/2)
-	sol.plan = s.plan
-	sol.served = count(sol.plan)
-	sol.most = sol.served
-	if !proven {
-		// cost = money·scale − served, so that a bound of cost is one of served.
-		sol.most += int(s.best - up(w.of(parts, bars), 1))
+	most := s.mostServed(count(plan))
+	if most == count(plan) && !weighed || g.search(s, g.left/2) {
+		most = count(s.plan)
 	}
+	sol.plan, sol.served, sol.most = s.plan, count(s.plan), max(most, count(s.plan))
 	if !weighed {
-		s = newSearch(c, w, c.unit())
-		s.limitMoney(money, unit, limit)
-		sol.plan = g.tidied(s, sol.plan)
+		sol.plan = g.tidied(begin(), sol.plan)
 	}
 	sol.money = moneyOf(sol.plan)
 	return sol
+}
+
+// byCost starts searches for the least cost.
+func (g *budget) byCost(c *cover) *search {
+	parts, bars := c.all()
+	r := newRelaxed(c, parts, bars, nil)
+	r.solve(lpRounds)
+	return newSearch(c, r.worth(), c.unit())
+}
+
+// byMoney returns what starts searches for the fewest welds within a limit of money.
+func (g *budget) byMoney(c *cover, m money, limit int64, isShort bool) func() *search {
+	if isShort {
+		return func() *search {
+			s := g.byCost(c)
+			s.limitMoney(m, limit)
+			return s
+		}
+	}
+	r := newLegsOnly(c, limit)
+	r.solve(lpRounds)
+	w := r.worth()
+	return func() *search {
+		s := newSearch(c, w, 1)
+		s.limitMoney(m, limit)
+		s.byLegs(w)
+		return s
+	}
+}
+
+// mostServed returns how many straights legs can serve at most, by the bound at the
+// start of a search; at least so many as they do.
+func (s *search) mostServed(served int) int {
+	if s.legsOnly {
+		return max(served, int(s.bounds[0].worth.rate*float64(s.money)-s.bounds[0].least()))
+	}
+	return math.MaxInt32
 }
 
 // tidySteps is how far to look for a more useful off-cut, which is worth a moment
@@ -261,8 +299,10 @@ func (g *budget) tidied(s *search, plan []pattern) []pattern {
 }
 
 // tidy is tidied for a class without legs, by its merged cover.
-func (g *budget) tidy(m cover, w worth, unit int64, plan []pattern, c *cover) []pattern {
-	return c.split(g.tidied(newSearch(&m, w, unit), m.join(plan)))
+func (g *budget) tidy(merged cover, m money, plan []pattern, c *cover) []pattern {
+	s := newSearch(&merged, m.worth, m.unit)
+	s.byArea(m.area)
+	return c.split(g.tidied(s, merged.join(plan)))
 }
 
 // join is the reverse of split.

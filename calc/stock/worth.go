@@ -9,6 +9,9 @@ import "math"
 type worth struct {
 	part []float64 // of an optional part 0 or less: its gain is shared
 	bar  []float64 // 0 or less
+	// rate is what a cent of the money that there is for the whole plan is worth, where
+	// that was set: bars cost as much more.
+	rate float64
 	// slack is by how much a pattern may cost less than its parts are worth, since
 	// the relaxation is solved in floating point.
 	slack float64
@@ -60,11 +63,31 @@ type relaxed struct {
 	pool  []column
 	y     []float64
 	most  []float64 // what leaving out a part costs here
+	// legsOnly counts what legs gain and no money: that has to stay within the want of
+	// the last row.
+	legsOnly bool
 }
 
 // newRelaxed starts from leaving out every part.
 func newRelaxed(c *cover, parts, bars []int, pool []column) *relaxed {
-	r := &relaxed{c: c, rows: len(parts) + len(bars), pool: pool}
+	return startRelaxed(&relaxed{c: c, rows: len(parts) + len(bars), pool: pool}, parts, bars)
+}
+
+// newLegsOnly is for the most that legs gain in a plan of so much money.
+func newLegsOnly(c *cover, money int64) *relaxed {
+	parts, bars := c.all()
+	r := startRelaxed(&relaxed{c: c, rows: len(parts) + len(bars) + 1, legsOnly: true}, parts, bars)
+	r.want[r.rows-1] = float64(money) / moneyUnit
+	r.value[r.rows-1] = r.want[r.rows-1]
+	return r
+}
+
+// moneyUnit is what the row of money counts in, in cents, so that its figures are of
+// the size of the others.
+const moneyUnit = 100.0
+
+func startRelaxed(r *relaxed, parts, bars []int) *relaxed {
+	c := r.c
 	r.want = make([]float64, r.rows)
 	r.value = make([]float64, r.rows)
 	r.in = make([]column, r.rows)
@@ -81,6 +104,8 @@ func newRelaxed(c *cover, parts, bars []int, pool []column) *relaxed {
 				r.most[i] = r.dear(i)
 				r.in[i].cost = r.most[i]
 			}
+		} else if i == len(parts)+len(bars) {
+			continue // money, set by newLegsOnly
 		} else if n := bars[i-len(parts)]; n >= 0 {
 			r.want[i] = float64(n)
 		} else {
@@ -97,6 +122,13 @@ func newRelaxed(c *cover, parts, bars []int, pool []column) *relaxed {
 // can be cut from: less than c.leave, so that the bound stays one, and kinder to the
 // arithmetic.
 func (r *relaxed) dear(i int) float64 {
+	if r.legsOnly { // more than all legs gain
+		most := int64(1)
+		for _, p := range r.c.parts {
+			most += p.gain * int64(p.n)
+		}
+		return float64(most)
+	}
 	if r.c.isLimited(i) {
 		return float64(r.c.leave)
 	}
@@ -112,8 +144,8 @@ func (r *relaxed) dear(i int) float64 {
 // small is what a column has to cost less than its parts are worth to be of use.
 func (r *relaxed) small() float64 {
 	top := 1.0
-	for _, b := range r.c.bars {
-		top = math.Max(top, float64(b.cost))
+	for k := range r.c.bars {
+		top = math.Max(top, r.cost(k))
 	}
 	return 1e-9 * top
 }
@@ -185,6 +217,14 @@ func (r *relaxed) reduced(col column) float64 {
 	return d
 }
 
+// cost returns what a bar costs, with its share of the money.
+func (r *relaxed) cost(k int) float64 {
+	if r.legsOnly {
+		return -r.y[r.rows-1] * float64(r.c.bars[k].money) / moneyUnit
+	}
+	return float64(r.c.bars[k].cost)
+}
+
 // generate adds the best column of each bar to the pool, where that is of use.
 func (r *relaxed) generate(small float64) (found bool) {
 	for k := range r.c.bars {
@@ -192,7 +232,7 @@ func (r *relaxed) generate(small float64) (found bool) {
 			continue
 		}
 		col, value := r.best(k)
-		if float64(r.c.bars[k].cost)-value-r.y[len(r.c.parts)+k] < -small {
+		if r.cost(k)-value-r.y[len(r.c.parts)+k] < -small {
 			r.pool = append(r.pool, col)
 			found = true
 		}
@@ -259,12 +299,16 @@ func (r *relaxed) worth() worth {
 		}
 	}
 	copy(r.y, w.part)
+	if r.legsOnly {
+		r.y[r.rows-1] = math.Min(r.y[r.rows-1], 0)
+		w.rate = -r.y[r.rows-1] / moneyUnit
+	}
 	for k, b := range r.c.bars {
 		if r.want[n+k] == 0 {
 			continue
 		}
 		_, value := r.best(k)
-		short := float64(b.cost) - value
+		short := r.cost(k) - value
 		switch {
 		case short >= 0:
 		case b.n == unlimited:
@@ -283,7 +327,10 @@ func (r *relaxed) best(k int) (column, float64) {
 	s := newSack(r.c, k, r.y[:len(r.c.parts)], func(i int) int { return int(r.want[i] + 0.5) })
 	s.fill(0, s.room, 0, 0, 0)
 	take, legs := s.chosen()
-	col := column{bar: k, take: take, legs: legs, cost: float64(r.c.bars[k].cost)}
+	col := column{bar: k, take: take, legs: legs}
+	if !r.legsOnly {
+		col.cost = float64(r.c.bars[k].cost)
+	}
 	count := make([]float64, r.rows)
 	for _, i := range take {
 		count[i]++
@@ -293,6 +340,9 @@ func (r *relaxed) best(k int) (column, float64) {
 		col.cost -= float64(r.c.parts[i].gain)
 	}
 	count[len(r.c.parts)+k] = 1
+	if r.legsOnly {
+		count[r.rows-1] = float64(r.c.bars[k].money) / moneyUnit
+	}
 	for row, v := range count {
 		if v != 0 {
 			col.count = append(col.count, entry{row, v})
