@@ -5,7 +5,7 @@ import "./css/pair.css";
 import "./css/wall.css";
 import { signal } from "@preact/signals";
 import { render } from "preact";
-import { type Board, type BoardJob, follow } from "./lib/board";
+import { type Board, type BoardJob, type BoardPieces, follow } from "./lib/board";
 import { isLoopback, offeredIn } from "./lib/code";
 import { browserProbes } from "./lib/probes";
 import { age, clock } from "./lib/say";
@@ -18,6 +18,7 @@ import { WallTablets } from "./part/walltablets";
 
 const SILENT_MS = 20_000;
 const PAGE = 6; // rows that can be read at 5 m on one screen, less one for each further line of tablets
+const PAGE_AT_BENCH = 4; // where one of the jobs shows its pieces, which take a line
 const TABLETS = 2; // on a line
 const LINES = 3; // of tablets
 const TURN_MS = 15_000; // how long each page of a long list stands
@@ -42,7 +43,8 @@ function Wall() {
 	const b = board.value;
 	const tablets = b?.tablets ?? [];
 	const lines = Math.min(LINES, Math.ceil(tablets.length / TABLETS));
-	const size = PAGE - Math.max(0, lines - 1);
+	const isAtBench = b?.jobs.some((j) => j.pieces) === true;
+	const size = (isAtBench ? PAGE_AT_BENCH : PAGE) - Math.max(0, lines - 1);
 	const pages = Math.max(1, Math.ceil((b?.jobs.length ?? 0) / size));
 	const page = Math.floor(here.value / TURN_MS) % pages;
 	const rows = b?.jobs.slice(page * size, page * size + size) ?? [];
@@ -133,7 +135,20 @@ function Row({ job, now }: { job: BoardJob; now: number }) {
 				</p>
 				<p class="wall-age soft">{job.changed_ms > 0 ? wallWords.changed(age(now - job.changed_ms)) : ""}</p>
 			</div>
+			{job.pieces && (
+				<p class="wall-pieces" data-test="wall-pieces">
+					{pieceWords(job.pieces)}
+				</p>
+			)}
 		</li>
+	);
+}
+
+function pieceWords({ all, ...stages }: BoardPieces): string {
+	const some = Object.entries(stages).filter(([, n]) => n > 0);
+	return wallWords.pieces(
+		all,
+		some.map(([stage, n]) => `${n} ${stage}`),
 	);
 }
 

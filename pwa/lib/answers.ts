@@ -2,7 +2,7 @@
 // Entry never waits for it: where it fails, jobs are listed from their records.
 
 import { Superseded } from "./calc";
-import type { Held } from "./held";
+import { type Held, SHOP } from "./held";
 import { byClock, isLiveIn } from "./table";
 import type { NoteBody } from "./types";
 import type { JobSummary, JobView } from "./typesapp";
@@ -44,13 +44,14 @@ export class Answers {
 		if (id !== "") this.later();
 	}
 
-	/** changed takes note that records of these jobs came in. */
+	/** changed takes note that records of these jobs came in. Those of the shop are no job, and part of what every job is. */
 	changed(jobs: Iterable<string>): void {
 		for (const job of jobs) {
+			if ((job === this.open || job === SHOP) && this.last) this.showView({ ...this.last, stale: true });
+			if (job === SHOP) continue;
 			this.dirty.add(job);
 			const counted = this.summaries.get(job);
 			this.summaries.set(job, counted ? { ...counted, ...this.named(job) } : this.plain(job));
-			if (job === this.open && this.last) this.showView({ ...this.last, stale: true });
 		}
 		this.showJobs();
 		this.later();
@@ -98,12 +99,17 @@ export class Answers {
 	private async askView(): Promise<void> {
 		const job = this.open;
 		if (job === "") return;
-		const revision = this.held.revision(job);
-		const records = this.held.job(job).map((r) => r.raw);
+		const revision = this.revision(job);
+		const records = this.held.texts(job);
 		const answer = parse<Partial<JobView>>(await this.ask("view", { op: "view", job, records }));
 		if (job !== this.open) return;
 		const empty = { hash: "", slots: {}, notes: {}, lists: {}, todo: [], faults: [], plan: {} };
-		this.showView({ ...empty, ...withoutNull(answer), job, stale: revision !== this.held.revision(job) });
+		this.showView({ ...empty, ...withoutNull(answer), job, stale: revision !== this.revision(job) });
+	}
+
+	// revision counts the records that the view of a job is made from.
+	private revision(job: string): number {
+		return this.held.revision(job) + this.held.revision(SHOP);
 	}
 
 	// Only jobs with new records are asked for; the others keep their summary.

@@ -13,6 +13,17 @@ export interface BoardJob {
 	stops: number;
 	warnings: number;
 	changed_ms: number;
+	pieces?: BoardPieces; // only where one of them is cut
+}
+
+/** How many pieces a job has, and how many stand in each stage. */
+export interface BoardPieces {
+	all: number;
+	cut: number;
+	deburred: number;
+	tacked: number;
+	welded: number;
+	inspected: number;
 }
 
 export interface BoardTablet {

@@ -4,6 +4,9 @@
 import { decode } from "./record";
 import type { Envelope, Stored } from "./types";
 
+/** The job that holds what is the same for all jobs, stock and saw. It is in no list of jobs. */
+export const SHOP = "shop";
+
 export interface HeldRecord extends Stored {
 	env: Envelope;
 }
@@ -62,6 +65,12 @@ export class Held {
 
 	jobs(): string[] {
 		return [...this.byJob.keys()];
+	}
+
+	/** texts are the records that a job is worked out from, as their devices wrote them: its own and the shop's. */
+	texts(job: string): string[] {
+		const shop = job === SHOP ? [] : this.job(SHOP);
+		return [...this.job(job), ...shop].map((r) => r.raw);
 	}
 
 	/** revision counts the records of a job that came in; an answer belongs to one revision. */

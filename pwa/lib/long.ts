@@ -6,14 +6,11 @@ import { type ReadonlySignal, type Signal, signal } from "@preact/signals";
 import { parse } from "./answers";
 import { NotHere, Stopped, Superseded } from "./calc";
 import { changes, running } from "./core";
-import type { Held } from "./held";
+import { type Held, SHOP } from "./held";
 import { byClock, isLiveIn, tableOf } from "./table";
 import type { Envelope } from "./types";
 
 export type LongKind = "cuts" | "corrections";
-
-/** The job that holds what is the same for all jobs: stock and saw. */
-export const SHOP = "shop";
 
 const PAUSE_MS = 150; // what comes in together is asked for once
 const KEPT = 12; // answers
@@ -209,8 +206,7 @@ export function signNow(job: string): string {
 
 /** want makes the answer for a job come; ask for it with the sign of now. */
 export function want(kind: LongKind, job: string, sign: string): void {
-	const records = () => [job, SHOP].flatMap((j) => running().held.job(j)).map((r) => r.raw);
-	started().want(kind, job, sign, () => ({ op: kind, job, records: records() }));
+	started().want(kind, job, sign, () => ({ op: kind, job, records: running().held.texts(job) }));
 }
 
 /** workedOut is what there is of the answer for a job. */

@@ -15,6 +15,17 @@ export interface SheetEntry {
 	forms: string[]; // pdf, svg, dxf
 	warnings: string[];
 	sign: string; // of what it is made from, as it stands on it
+	asks?: SheetAsk[]; // figures that stand behind its key
+}
+
+/** A figure that a sheet asks for: a length (unit "mm"), an angle ("°") or a count (""). */
+export interface SheetAsk {
+	name: string;
+	label: string;
+	unit: string;
+	low: number;
+	high: number;
+	default: string; // "" where it has to be said
 }
 
 export interface SheetList {
@@ -48,6 +59,8 @@ export interface DrawnHole {
 	x: number;
 	y: number;
 	diameter: number;
+	bolt?: string; // that it lies on once the drawing is laid on the head; likewise port
+	port?: string;
 }
 
 /** Round with a diameter, or drawn with a path about x, y. */
@@ -57,17 +70,51 @@ export interface DrawnOpening {
 	shape: string;
 	diameter?: number;
 	path?: string;
+	bolt?: string;
+	port?: string;
 }
 
-const recordsOf = (job: string) =>
-	running()
-		.held.job(job)
-		.map((r) => r.raw);
+const recordsOf = (job: string) => running().held.texts(job);
 
 /** sheetsOf lists the sheets of a job. */
 export async function sheetsOf(job: string): Promise<SheetList> {
 	const q = { op: "sheets", job, records: recordsOf(job) };
 	return parse<SheetList>(await running().env.ask("sheets", q));
+}
+
+/** baseOf is the key of a sheet without the figures behind it. */
+export const baseOf = (key: string) => key.split(",")[0] ?? "";
+
+/** entryOf finds the sheet of a key; with figures behind the key it is one that can be tried. */
+export function entryOf(list: SheetList, key: string): SheetEntry | undefined {
+	const entry = list.sheets.find((s) => s.key === baseOf(key));
+	return entry && entry.key !== key && entry.asks ? { ...entry, key, why: "" } : entry;
+}
+
+/** figuresOf reads the figures behind a key as they were typed. */
+export function figuresOf(key: string): Record<string, string> {
+	const figures: Record<string, string> = {};
+	for (const part of key.split(",").slice(1)) {
+		const [name = "", value = ""] = part.split("=");
+		figures[name] = value;
+	}
+	return figures;
+}
+
+/** keyWith puts figures behind a key; a length without a unit is in unit. A comma parts figures, so a decimal one becomes a point. */
+export function keyWith(
+	base: string,
+	asks: SheetAsk[],
+	typed: Record<string, string>,
+	unit: "mm" | "in",
+): string {
+	const parts = [base];
+	for (const a of asks) {
+		const text = (typed[a.name] ?? "").trim().replace(/,/g, ".");
+		if (text === "") continue;
+		parts.push(`${a.name}=${text}${a.unit === "mm" && /[\d.]$/.test(text) ? ` ${unit}` : ""}`);
+	}
+	return parts.join(",");
 }
 
 /** sheetOf makes one sheet as SVG or DXF; unit is that of its figures. */
@@ -86,9 +133,10 @@ export async function sheetOf(
 	return parse<SheetText>(await ask(`sheet ${form}`, q));
 }
 
-/** drawingOf reads a DXF; unit, "mm" or "in", is asked for where the file does not say it. */
-export async function drawingOf(file: string, unit: string): Promise<Drawn> {
-	return parse<Drawn>(await running().env.ask("drawing", { op: "drawing", file, unit }));
+/** drawingOf reads a DXF for a bank; unit, "mm" or "in", is asked for where the file does not say it. */
+export async function drawingOf(job: string, bank: string, file: string, unit: string): Promise<Drawn> {
+	const q = { op: "drawing", job, records: recordsOf(job), bank, file, unit };
+	return parse<Drawn>(await running().env.ask("drawing", q));
 }
 
 /** cornersOf reads a path as the calculation writes it: "x y bulge;…". */
@@ -116,7 +164,7 @@ export async function pdfOf(
 	const list = JSON.parse(new TextDecoder().decode((await get(base)).bytes)) as SheetList;
 	const { bytes, name } = await get(`${base}/${encodeURIComponent(key)}.pdf?paper=${paper}&unit=${unit}`);
 	if (!isWholePDF(bytes)) throw new Error("what came is not a whole PDF");
-	const sign = list.sheets.find((s) => s.key === key)?.sign ?? "";
+	const sign = entryOf(list, key)?.sign ?? "";
 	return { file: new File([bytes], name || `${key}.pdf`, { type: "application/pdf" }), sign };
 }
 

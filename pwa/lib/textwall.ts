@@ -23,6 +23,7 @@ export const wall = {
 	warnings: (n: number) => plural(n, "warning", "warnings"),
 	missing: (n: number) => `${n} missing`,
 	clear: "nothing open",
+	pieces: (all: number, stages: string[]) => `${plural(all, "piece", "pieces")}: ${stages.join(" · ")}`,
 	changed: (age: string) => `changed ${age}`,
 	tablets: "Tablets",
 	heard: "heard now",

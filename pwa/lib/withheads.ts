@@ -45,7 +45,7 @@ export interface HeadPlan {
 
 /** askWith asks the calculation for the plan with each reading of a slot. */
 export async function askWith(ask: Ask, held: Held, job: string, slot: string): Promise<HeadPlan[]> {
-	const records = held.job(job).map((r) => r.raw);
+	const records = held.texts(job);
 	return parse<HeadPlan[] | null>(await ask("with", { op: "with", job, slot, records })) ?? [];
 }
 

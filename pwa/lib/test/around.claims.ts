@@ -269,9 +269,18 @@ claim("a path from a list stands in place of the one before, and one undo brings
 		[other],
 	);
 	same(state.removedOf("j", "element", "t1"), [old]);
+	const numbers = () =>
+		state
+			.listOf("j", "element", "t1")
+			.map((e) => Number(state.readingsOf("j", `element/${e.id}/number`)[0]?.text));
+	same(numbers(), [2, 3, 4]);
 	await undo();
 	same(
 		state.listOf("j", "element", "t1").map((e) => e.id),
 		[old],
 	);
+	same(numbers(), [1]);
+	await state.removeEntity("j", "element", old);
+	await state.addEntity("j", "element", "t1", { type: "bend" }); // what was chalked once is not chalked on another
+	same(numbers(), [2]);
 });

@@ -1,6 +1,6 @@
 import { NotHere, Stopped, Superseded } from "../calc";
-import { Held } from "../held";
-import { Long, type Messenger, SHOP, signOf, type Worked } from "../long";
+import { Held, SHOP } from "../held";
+import { Long, type Messenger, signOf, type Worked } from "../long";
 import { hold, newID } from "../record";
 import { claim, holds, same, wait } from "./claim";
 

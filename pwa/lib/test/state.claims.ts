@@ -1,4 +1,5 @@
 import { kinds, stepOf } from "../fields";
+import { SHOP } from "../held";
 import { hold, newID } from "../record";
 import * as state from "../state";
 import { Known } from "../store";
@@ -19,7 +20,7 @@ const SLOT = "port/p1/width";
 
 async function setUp(
 	disk = new Disk(),
-	ask: (kind: string) => Promise<string> = () => Promise.reject(new Error("no wasm")),
+	ask: (kind: string, question: object) => Promise<string> = () => Promise.reject(new Error("no wasm")),
 ) {
 	const store = new Memory(disk);
 	const wires = await state.start({
@@ -268,6 +269,34 @@ claim("an answer to older records is not shown as the current one", async () => 
 	same(state.view.value?.stale, true);
 	state.go({ screen: "jobs" });
 	same(state.view.value, null);
+});
+
+claim("the shop's own job is in no list, goes along with every job, and makes its view old", async () => {
+	const asked: { op: string; job?: string; records: string[] }[] = [];
+	let isOver = false; // what was set up goes on listening
+	await setUp(new Disk(), (_, q) => {
+		asked.push(q as { op: string; job?: string; records: string[] });
+		return isOver ? Promise.reject(new Error("over")) : Promise.resolve("[]");
+	});
+	const of = (op: string) => asked.filter((q) => q.op === op).at(-1);
+	const job = await state.newJob("Invented job");
+	state.go({ screen: "job", job });
+	await state.addEntity(SHOP, "stock", "", { type: "bend" });
+	same(state.view.value?.stale ?? true, true);
+	await wait(200);
+	same(
+		state.jobs.value.map((j) => j.id),
+		[job],
+	);
+	const jobsIn = (q?: { records: string[] }) => [...new Set(q?.records.map((r) => JSON.parse(r).job))].sort();
+	same([of("view")?.job, jobsIn(of("view")), jobsIn(of("jobs"))], [job, [job, SHOP].sort(), [job]]);
+	same(state.view.value?.stale, false);
+	await state.addEntity(SHOP, "stock", "", { type: "length" });
+	same(state.view.value?.stale, true);
+	state.go({ screen: "list", job: SHOP });
+	await wait(200);
+	same([of("view")?.job, jobsIn(of("view"))], [SHOP, [SHOP]]);
+	isOver = true;
 });
 
 claim("a record read back is in the shop, and backed up when the backup has passed it", async () => {
