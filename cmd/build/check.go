@@ -49,7 +49,7 @@ func (c checker) check(ctx context.Context, out io.Writer) error {
 		[]step{
 			{"gofmt", c.gofmt},
 			{"go vet", c.command(nil, "go", "vet", "./...")},
-			{"go vet of the wasm", c.command(wasmEnv, "go", "vet", "./cmd/calcwasm", "./calc/...")},
+			{"go vet of the wasm", c.command(wasmEnv, "go", "vet", "./cmd/calcwasm", "./cmd/longwasm", "./calc/...")},
 			{"staticcheck", c.command(nil, "go", "run", staticcheck, "./...")},
 		},
 	)

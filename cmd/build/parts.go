@@ -68,7 +68,7 @@ func modules(ctx context.Context, root string) ([]part, error) {
 		platform
 		main, where string
 	}
-	builds := []build{{platform{"js", "wasm"}, "./cmd/calcwasm", "calculation"}}
+	builds := []build{{platform{"js", "wasm"}, "./cmd/calcwasm", "calculation"}, {platform{"js", "wasm"}, "./cmd/longwasm", "calculation"}}
 	for _, p := range platforms {
 		builds = append(builds, build{p, "./cmd/tubewright", "program"})
 	}

@@ -45,7 +45,7 @@ type vulnRun struct {
 // vulnRuns are what ships, on each system once, and with the first all that builds
 // and tests it too.
 func vulnRuns() []vulnRun {
-	runs := []vulnRun{{platform{"js", "wasm"}, "./cmd/calcwasm"}}
+	runs := []vulnRun{{platform{"js", "wasm"}, "./cmd/calcwasm"}, {platform{"js", "wasm"}, "./cmd/longwasm"}}
 	seen := map[string]bool{}
 	for i, p := range platforms {
 		packages := "./cmd/tubewright"
