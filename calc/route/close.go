@@ -1,6 +1,7 @@
 package route
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"math/bits"
@@ -46,6 +47,7 @@ func Close(r Request) (Closing, error) {
 	s.m = newModel(r.Chain, t)
 	s.solver = newSolver(&s.m)
 	err = s.run()
+	s.out.Tried = s.solver.tries
 	for _, k := range s.kept {
 		s.out.Answers = append(s.out.Answers, k.answer)
 	}
@@ -99,7 +101,7 @@ func (s *search) run() error {
 			return err
 		}
 		if len(s.kept) == 0 {
-			if err := s.thinned(all, best, 0); err != nil {
+			if err := s.thinned(all, best); err != nil {
 				return err
 			}
 		}
@@ -111,7 +113,6 @@ func (s *search) run() error {
 			return err
 		}
 	}
-	s.out.Tried = s.solver.tries
 	if len(s.kept) > 0 || len(s.out.Vetoed) > 0 {
 		return nil
 	}
@@ -331,15 +332,7 @@ func (s *search) offer(a Answer, mask uint64) bool {
 		a.Effort += cost
 	}
 	s.kept = append(s.kept, candidate{a, mask, kindsOf(a.Changes)})
-	sorted.By(s.kept, func(a, b candidate) int {
-		switch {
-		case a.answer.Effort < b.answer.Effort:
-			return -1
-		case a.answer.Effort > b.answer.Effort:
-			return 1
-		}
-		return 0
-	})
+	sorted.By(s.kept, func(a, b candidate) int { return cmp.Compare(a.answer.Effort, b.answer.Effort) })
 	alike := map[kinds]int{}
 	s.kept = slices.DeleteFunc(s.kept, func(k candidate) bool {
 		alike[k.kinds]++

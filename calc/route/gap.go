@@ -1,6 +1,7 @@
 package route
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -461,14 +462,9 @@ func (f *filler) finish() {
 		list = append(list, both{p, f.forms[i]})
 	}
 	sorted.By(list, func(a, b both) int {
-		wa, wb := float64(a.plan.Welds)+a.plan.Cost, float64(b.plan.Welds)+b.plan.Cost
-		switch {
-		case wa < wb || wa == wb && a.plan.Length < b.plan.Length:
-			return -1
-		case wa > wb || wa == wb && a.plan.Length > b.plan.Length:
-			return 1
-		}
-		return 0
+		return cmp.Or(
+			cmp.Compare(float64(a.plan.Welds)+a.plan.Cost, float64(b.plan.Welds)+b.plan.Cost),
+			cmp.Compare(a.plan.Length, b.plan.Length))
 	})
 	alike := map[form]int{}
 	f.out.Plans = nil

@@ -223,6 +223,76 @@ func TestBoundsAreKept(t *testing.T) {
 	}
 }
 
+// No bend is cut to less than can be held in a saw.
+func TestBendsKeepWhatCanBeHeld(t *testing.T) {
+	for _, state := range []route.State{route.Uncut, route.Cut} {
+		c := route.Chain{Start: port(t), OD: 44.45, Pieces: []route.Piece{{Element: bend(14, 76.2, 0), State: state}}}
+		for _, turn := range []float64{5, 7, 9} {
+			sin, cos := math.Sincos(turn * math.Pi / 180)
+			target := route.Target{At: vec(0, 76.2*(1-cos), 76.2*sin), Aim: vec(0, sin, cos), Within: 0.3, AimWithin: 0.3 * deg}
+			got := ask(t, route.Request{Chain: c, Target: target})
+			if err := claims(c, target, got); err != nil {
+				t.Errorf("%v°: %v", turn, err)
+			}
+			if (len(got.Answers) > 0) != (turn > 8) {
+				t.Errorf("%v°: %+v", turn, got.Answers)
+			}
+		}
+	}
+}
+
+// A bend that is tacked to a bend has no turn of its own: what turns them both is not
+// said to turn it alone.
+func TestTackedBendsTurnTogether(t *testing.T) {
+	c := route.Chain{Start: port(t), OD: 44.45, Pieces: []route.Piece{
+		piece(route.Cut, bend(50, 76.2, 0)), piece(route.Fixed, bend(60, 76.2, 90)), piece(route.Fixed, straight(120))}}
+	target := ends(c, false)
+	c.Pieces[1].Element.Bend.Rotation += 6 * deg
+	got := ask(t, route.Request{Chain: c, Target: target})
+	if err := claims(c, target, got); err != nil {
+		t.Error(err)
+	}
+	for _, a := range got.Answers {
+		if !has(a, route.NewStraight) && !has(a, route.NewBend) {
+			t.Errorf("%+v", a.Changes)
+		}
+	}
+}
+
+// What is said can be marked: whole tenths, or hundredths where tenths do not close.
+func TestFiguresCanBeMarked(t *testing.T) {
+	whole := func(x float64) bool { return math.Abs(x-math.Round(x)) < 1e-6 }
+	for _, within := range []float64{1.5, 0.03} {
+		r := freeBends()
+		r.Target.Within, r.Target.AimWithin = mm(within), units.Angle(within)*deg
+		got := ask(t, r)
+		if len(got.Answers) == 0 {
+			t.Fatalf("nothing closes within %v mm", within)
+		}
+		fine := 0
+		for _, a := range got.Answers {
+			tenths := true
+			for _, c := range a.Changes {
+				for _, x := range []float64{c.Turn.Deg(), c.Angle.Deg(), c.Length.MM()} {
+					if !whole(100 * x) {
+						t.Errorf("%v in %+v cannot be marked", x, c)
+					}
+					tenths = tenths && whole(10*x)
+				}
+			}
+			if !tenths {
+				fine++
+			}
+		}
+		if within < 0.1 && fine == 0 {
+			t.Error("tenths come within 0.03 mm, which this test was to be too fine for")
+		}
+		if within > 1 && fine > 2 {
+			t.Errorf("%d of %d answers in hundredths", fine, len(got.Answers))
+		}
+	}
+}
+
 func TestFreeEnd(t *testing.T) {
 	walked := port(t).Straight(100)
 	f, err := route.FreeEnd(walked, vec(1, 2, 99), vec(0, 0.1, 3))

@@ -1,6 +1,7 @@
 package route
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -76,20 +77,12 @@ func (sp *spreader) of(a *Answer) (Spread, error) {
 	for _, e := range effects {
 		s.Sources = append(s.Sources, e.source)
 	}
-	sorted.By(s.Sources, func(a, b Source) int {
-		switch {
-		case a.Miss > b.Miss:
-			return -1
-		case a.Miss < b.Miss:
-			return 1
-		}
-		return 0
-	})
+	sorted.By(s.Sources, func(a, b Source) int { return cmp.Compare(b.Miss, a.Miss) })
 	s.Fixture = sp.fixture(a, effects, s.Likely)
 	return s, nil
 }
 
-// made returns an effect for a swing, with sigma in rad.
+// swing returns what src does that turns everything behind it.
 func (sp *spreader) swing(src Source, sw tube.Swing, longer float64, end geom.Vec) effect {
 	turned := sw.Axis.Cross(end)
 	return sp.effect(src, sw.Move, geom.Vec{X: turned.Dot(sp.m.u), Y: turned.Dot(sp.m.v)}, longer)

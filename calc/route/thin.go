@@ -1,6 +1,7 @@
 package route
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -56,14 +57,14 @@ func without[T any](list []T, i int) []T {
 func closes(f found) bool { return worst(f.r) <= 1 }
 
 // thinned offers what is left of a solution of all knobs.
-func (s *search) thinned(all []int, best found, mask uint64) error {
+func (s *search) thinned(all []int, best found) error {
 	set, f := s.solver.thin(all, best, closes)
-	if err := s.certify(s.solver.m, set, f.x, mask); err != nil {
+	if err := s.certify(s.solver.m, set, f.x, 0); err != nil {
 		return err
 	}
 	if len(s.kept) == 0 && len(s.out.Vetoed) == 0 && len(set) < len(all) {
 		// Too near to the edge to be rounded; with all knobs there is more room.
-		return s.certify(s.solver.m, all, best.x, mask)
+		return s.certify(s.solver.m, all, best.x, 0)
 	}
 	return nil
 }
@@ -299,14 +300,6 @@ func (s *search) others(all []int) error {
 			}
 		}
 	}
-	sorted.By(s.out.Radii, func(a, b OtherRadius) int {
-		switch {
-		case a.Answer.Effort < b.Answer.Effort:
-			return -1
-		case a.Answer.Effort > b.Answer.Effort:
-			return 1
-		}
-		return 0
-	})
+	sorted.By(s.out.Radii, func(a, b OtherRadius) int { return cmp.Compare(a.Answer.Effort, b.Answer.Effort) })
 	return nil
 }
