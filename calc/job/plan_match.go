@@ -257,6 +257,12 @@ func (pp *PatternPlan) seats(c flange.Comparison, other flange.Face) {
 	}
 }
 
+// Lies tells what bolt or port of the bank each hole and opening of a drawing lies on,
+// as flange.Lies has it.
+func (k Bank) Lies(drawn flange.Face) (holes, openings []flange.On) {
+	return flange.Lies(k.face(), drawn)
+}
+
 func (p Pattern) fromHead() bool { return p.Side == "head" }
 
 // seen returns an outline of the pattern as it is seen from the tubes.

@@ -12,10 +12,11 @@ import (
 // question is what the tablet asks.
 type question struct {
 	Op      string   `json:"op"`      // view, with, jobs, points, sheets, sheet, drawing or plan
-	Job     string   `json:"job"`     // view, with, points, sheets and sheet: which job
+	Job     string   `json:"job"`     // view, with, points, sheets, sheet and drawing: which job
 	Slot    string   `json:"slot"`    // with: the slot whose readings are compared
-	Records []string `json:"records"` // all but drawing and plan: records as their devices wrote them, those of the shop's own job too
+	Records []string `json:"records"` // all but plan: records as their devices wrote them, those of the shop's own job too
 	File    string   `json:"file"`    // plan: a job file; points: the list, as comma-separated text; drawing: the DXF
+	Bank    string   `json:"bank"`    // drawing: on whose bolts and ports it is laid; empty for none
 	Tube    string   `json:"tube"`    // points: the tube that they are meant for
 	CLR     string   `json:"clr"`     // points: a CLR as typed, where the list has none
 	Unit    string   `json:"unit"`    // points: of figures without one, "mm" or "in"; drawing: likewise, "" asks; sheet: of its figures
@@ -32,7 +33,7 @@ func answer(text string) string {
 
 func work(q question) (any, error) {
 	switch q.Op {
-	case "view", "with", "jobs", "points", "sheets", "sheet":
+	case "view", "with", "jobs", "points", "sheets", "sheet", "drawing":
 		recs, err := ask.Records(q.Records)
 		if err != nil {
 			return nil, err
@@ -54,10 +55,10 @@ func work(q question) (any, error) {
 			return sheet.Of(job.Work(own, shop...)), nil
 		case "sheet":
 			return makeSheet(job.Work(own, shop...), q)
+		case "drawing":
+			return readDrawing(q.File, q.Unit, bankOf(job.Work(own, shop...).Job, q.Bank))
 		}
 		return job.FromRecords(own, shop...), nil
-	case "drawing":
-		return readDrawing(q.File, q.Unit)
 	case "plan":
 		return job.PlanFile([]byte(q.File))
 	}

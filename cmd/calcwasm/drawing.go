@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tubewright/calc/draw/dxf"
+	"tubewright/calc/flange"
 	"tubewright/calc/geom"
 	"tubewright/calc/job"
 )
@@ -33,6 +34,14 @@ type dxfHole struct {
 	X        float64 `json:"x"`
 	Y        float64 `json:"y"`
 	Diameter float64 `json:"diameter"`
+	liesOn
+}
+
+// liesOn is the bolt or the port that it lies on once the drawing is laid on the head, by
+// id; empty where it lies on none, or nobody knows.
+type liesOn struct {
+	Bolt string `json:"bolt,omitempty"`
+	Port string `json:"port,omitempty"`
 }
 
 // dxfOpening is round, with a diameter, or drawn, with a path about x, y.
@@ -42,6 +51,7 @@ type dxfOpening struct {
 	Shape    string  `json:"shape"`
 	Diameter float64 `json:"diameter,omitempty"`
 	Path     string  `json:"path,omitempty"`
+	liesOn
 }
 
 type dxfLayer struct {
@@ -61,8 +71,8 @@ const (
 )
 
 // readDrawing reads a DXF. unit, one of dxf.Options.Unit or empty, is what its figures
-// are in where it does not say so itself.
-func readDrawing(text, unit string) (drawing, error) {
+// are in where it does not say so itself; k is the bank it is read for.
+func readDrawing(text, unit string, k job.Bank) (drawing, error) {
 	r, err := dxf.Read([]byte(text), dxf.Options{Unit: unit})
 	if err != nil {
 		return drawing{}, err
@@ -86,7 +96,50 @@ func readDrawing(text, unit string) (drawing, error) {
 		d.Notes = append(d.Notes, "the drawing lies far from its origin; it was shifted to it")
 	}
 	d.take(r, by)
+	d.lay(k)
 	return d, nil
+}
+
+func bankOf(j job.Job, id string) job.Bank {
+	for _, k := range j.Banks {
+		if k.ID == id {
+			return k
+		}
+	}
+	return job.Bank{}
+}
+
+// lay notes what holes and openings lie on.
+func (d *drawing) lay(k job.Bank) {
+	var f flange.Face
+	for _, h := range d.Holes {
+		f.Holes = append(f.Holes, flange.Hole{At: [2]float64{h.X, h.Y}, Diameter: h.Diameter})
+	}
+	for _, o := range d.Openings {
+		outline, err := o.outline()
+		if err != nil {
+			return // too odd to be laid on anything
+		}
+		f.Ports = append(f.Ports, flange.Port{Outline: outline.Moved(o.X, o.Y)})
+	}
+	holes, openings := k.Lies(f)
+	for i, on := range holes {
+		d.Holes[i].liesOn = liesOn(on)
+	}
+	for i, on := range openings {
+		d.Openings[i].liesOn = liesOn(on)
+	}
+}
+
+func (o dxfOpening) outline() (geom.Outline, error) {
+	if o.Path == "" {
+		return geom.Round(o.Diameter)
+	}
+	loop, err := job.ParsePath(o.Path)
+	if err != nil {
+		return geom.Outline{}, err
+	}
+	return geom.FromLoop(loop)
 }
 
 // loose names the places where an outline all but closes. Other rows that stay open are
@@ -121,7 +174,7 @@ func (d *drawing) take(r dxf.Result, by [2]float64) {
 		case dia > widestHole:
 			d.Openings = append(d.Openings, dxfOpening{X: x, Y: y, Shape: "round", Diameter: dia})
 		default:
-			d.Holes = append(d.Holes, dxfHole{x, y, dia})
+			d.Holes = append(d.Holes, dxfHole{X: x, Y: y, Diameter: dia})
 		}
 	}
 	if small > 0 {

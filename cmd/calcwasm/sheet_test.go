@@ -119,7 +119,7 @@ func TestDrawingIsReadAsAPattern(t *testing.T) {
 	if d.Ask != nil || d.Unit != "mm" || math.Abs(d.Size[0]-359.35) > 0.01 || math.Abs(d.Size[1]-87.55) > 0.01 {
 		t.Errorf("%+v, %v", d.Ask, d.Size)
 	}
-	if len(d.Holes) != 1 || d.Holes[0] != (dxfHole{165, 60, 9}) {
+	if len(d.Holes) != 1 || d.Holes[0] != (dxfHole{X: 165, Y: 60, Diameter: 9}) {
 		t.Errorf("holes %v", d.Holes)
 	}
 	if len(d.Openings) != 10 {
@@ -157,25 +157,25 @@ func TestDrawingAsksAndShifts(t *testing.T) {
 		return "0\nCIRCLE\n8\n0\n10\n" + x + "\n20\n" + y + "\n40\n" + r + "\n"
 	}
 	file := "0\nSECTION\n2\nENTITIES\n" + circle("10000", "5000", "50") + circle("10000", "5000", "25") + circle("10035", "5000", "4.5") + circle("10000", "5035", "1") + "0\nENDSEC\n0\nEOF\n"
-	d, err := readDrawing(file, "")
+	d, err := readDrawing(file, "", job.Bank{})
 	if err != nil || d.Ask == nil || d.Ask.MM != [2]float64{100, 100} || d.Ask.Inch != [2]float64{2540, 2540} || d.Path != "" || d.Holes == nil {
 		t.Fatalf("%+v, %v", d, err)
 	}
-	d, err = readDrawing(file, "mm")
+	d, err = readDrawing(file, "mm", job.Bank{})
 	if err != nil || d.Ask != nil {
 		t.Fatalf("%+v, %v", d, err)
 	}
-	if len(d.Holes) != 1 || d.Holes[0] != (dxfHole{35, 0, 9}) || len(d.Openings) != 1 || d.Openings[0] != (dxfOpening{Shape: "round", Diameter: 50}) {
+	if len(d.Holes) != 1 || d.Holes[0] != (dxfHole{X: 35, Y: 0, Diameter: 9}) || len(d.Openings) != 1 || d.Openings[0] != (dxfOpening{Shape: "round", Diameter: 50}) {
 		t.Errorf("%+v", d)
 	}
 	notes := strings.Join(d.Notes, "\n")
 	if !strings.Contains(notes, "shifted") || !strings.Contains(notes, "less than 3 mm") {
 		t.Errorf("%s", notes)
 	}
-	if _, err := readDrawing("no drawing", ""); err == nil {
+	if _, err := readDrawing("no drawing", "", job.Bank{}); err == nil {
 		t.Error("a text is read as a drawing")
 	}
-	if _, err := readDrawing(file, "furlong"); err == nil {
+	if _, err := readDrawing(file, "furlong", job.Bank{}); err == nil {
 		t.Error("a unit that there is not")
 	}
 }
@@ -187,7 +187,7 @@ func TestDrawingNamesLooseEnds(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		d, err := readDrawing(string(text), "mm")
+		d, err := readDrawing(string(text), "mm", job.Bank{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -195,4 +195,28 @@ func TestDrawingNamesLooseEnds(t *testing.T) {
 			t.Errorf("%s: %s", file, notes)
 		}
 	}
+}
+
+// A supplier's flange laid on the head: its seven holes lie each on a bolt, its four
+// openings each on a port, also where a port is drawn as a circle no larger than a hole.
+func TestDrawingLiesOnTheHead(t *testing.T) {
+	for name, text := range suppliers(t) {
+		var d drawing
+		q := question{Op: "drawing", Job: "j1", Records: flangeRecords(t), Bank: "A", File: text}
+		if err := json.Unmarshal([]byte(answer(asked(t, q))), &d); err != nil || d.Ask != nil || len(d.Holes) != 7 {
+			continue
+		}
+		bolts, ports := map[string]bool{}, map[string]bool{}
+		for _, h := range d.Holes {
+			bolts[h.Bolt] = true
+		}
+		for _, o := range d.Openings {
+			ports[o.Port] = true
+		}
+		if len(bolts) != 7 || bolts[""] || len(ports) != 4 || ports[""] {
+			t.Errorf("drawing %v: holes on %v, openings on %v", name, bolts, ports)
+		}
+		return
+	}
+	t.Error("no drawing of seven holes")
 }

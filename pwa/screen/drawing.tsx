@@ -2,7 +2,7 @@ import { useRef, useState } from "preact/hooks";
 import { Superseded } from "../lib/calc";
 import { boxOf } from "../lib/face";
 import { length, megabytes, notSaved, plain } from "../lib/say";
-import { cornersOf, type Drawn, type DrawnOpening, drawingOf } from "../lib/sheets";
+import { cornersOf, type Drawn, type DrawnHole, type DrawnOpening, drawingOf } from "../lib/sheets";
 import {
 	addFamily,
 	type Fields,
@@ -65,7 +65,7 @@ export function Drawing({ job, id }: DrawingProps) {
 		setBusy(true);
 		setFault("");
 		try {
-			setGot(await drawingOf(of, unit));
+			setGot(await drawingOf(job, id, of, unit));
 		} catch (e) {
 			if (!(e instanceof Superseded)) setFault(t.unread(e instanceof Error ? e.message : String(e)));
 		}
@@ -89,7 +89,7 @@ export function Drawing({ job, id }: DrawingProps) {
 		setBusy(true);
 		setFault("");
 		try {
-			const made = partsOf(d, said);
+			const made = partsOf(d, said, id);
 			const kept = await addFamily(job, "pattern", id, made.fields, made.children, { name: said.name });
 			saveDraft(draft.file, "");
 			saveDraft(draft.said, "");
@@ -155,7 +155,9 @@ export function Drawing({ job, id }: DrawingProps) {
 						</div>
 					</section>
 				)}
-				{got && !got.ask && <Found d={got} said={said} say={say} busy={busy} onKeep={() => keep(got)} />}
+				{got && !got.ask && (
+					<Found d={got} bank={id} said={said} say={say} busy={busy} onKeep={() => keep(got)} />
+				)}
 				<Caution>
 					<p>{sheet.caution}</p>
 				</Caution>
@@ -168,15 +170,16 @@ const sizeOf = (s: OnFace | undefined) => `${length(s?.[0], units.value)} × ${l
 
 interface FoundProps {
 	d: Drawn;
+	bank: string;
 	said: Said;
 	say: (part: Partial<Said>) => void;
 	busy: boolean;
 	onKeep: () => void;
 }
 
-function Found({ d, said, say, busy, onKeep }: FoundProps) {
+function Found({ d, bank, said, say, busy, onKeep }: FoundProps) {
 	const t = sheet.dxf;
-	const all = rolesOf(d, said);
+	const all = rolesOf(d, said, bank);
 	const taken = (r: Role) => all.filter((g) => g.role === r).reduce((n, g) => n + g.n, 0);
 	const lacks =
 		said.what === ""
@@ -279,7 +282,7 @@ interface Group {
 	n: number;
 	role: Role;
 	may: Role[];
-	places: { x: number; y: number; diameter: number }[];
+	places: DrawnHole[];
 	outline?: DrawnOpening;
 }
 
@@ -287,31 +290,41 @@ const WIDEST = 40; // mm, of a hole, as the field allows
 const NARROWEST = 5; // of an opening
 const BOLT = 20; // above the hole of any bolt of a flange
 
-// Circles of three quarters of the smallest port or more are openings, holes otherwise, until the person says.
-function rolesOf(d: Drawn, said: Said): Group[] {
+// Until the person says: what lies on ports is their openings, what lies on bolts their holes. Of other circles those of
+// three quarters of the smallest port or more are openings, and other outlines are while a port has none.
+function rolesOf(d: Drawn, said: Said, bank: string): Group[] {
 	const areas = (view.value?.plan.flanges ?? [])
 		.flatMap((f) => f.ports.map((p) => p.area))
 		.filter((a) => a > 0);
 	const port = areas.length > 0 ? 2 * Math.sqrt(Math.min(...areas) / Math.PI) : Number.POSITIVE_INFINITY;
 	const rounds = [
 		...d.holes,
-		...d.openings.flatMap((o) => (o.diameter ? [{ ...o, diameter: o.diameter }] : [])),
+		...d.openings.flatMap((o): DrawnHole[] => (o.diameter ? [{ ...o, diameter: o.diameter }] : [])),
 	];
+	const ports = (view.value?.plan.flanges ?? []).filter((f) => f.bank === bank).flatMap((f) => f.ports);
+	const isFull =
+		ports.length > 0 && ports.every((p) => [...d.holes, ...d.openings].some((o) => o.port === p.id));
 	const groups = new Map<string, Group>();
-	for (const { x, y, diameter } of rounds) {
+	for (const round of rounds) {
+		const { diameter } = round;
 		const key = plain(diameter);
 		const may: Role[] = [];
 		if (diameter <= WIDEST) may.push("hole");
 		if (diameter >= NARROWEST) may.push("opening");
-		const guess: Role = diameter >= Math.min(BOLT, 0.75 * port) ? "opening" : "hole";
 		const g = groups.get(key) ?? {
 			...{ key, label: "", n: 0, places: [], may: [...may, "out"] as Role[] },
-			role: said.roles[key] ?? guess,
+			role: "hole" as Role,
 		};
-		g.places.push({ x, y, diameter });
+		g.places.push(round);
 		g.n = g.places.length;
 		g.label = sheet.dxf.round(length(diameter, units.value), g.n);
 		groups.set(key, g);
+	}
+	for (const g of groups.values()) {
+		const isLarge = (g.places[0]?.diameter ?? 0) >= Math.min(BOLT, 0.75 * port);
+		const isOn = (what: "bolt" | "port") => g.places.every((p) => p[what]);
+		const guess: Role = isOn("port") || (isLarge && !isOn("bolt")) ? "opening" : "hole";
+		g.role = said.roles[g.key] ?? (g.may.includes(guess) ? guess : isLarge ? "opening" : "hole");
 	}
 	const drawn = d.openings
 		.filter((o) => o.path)
@@ -326,7 +339,7 @@ function rolesOf(d: Drawn, said: Said): Group[] {
 				places: [],
 				outline,
 				may: ["opening", "out"],
-				role: said.roles[key] ?? "opening",
+				role: said.roles[key] ?? (outline.port || !isFull ? "opening" : "out"),
 			};
 		});
 	return [...groups.values(), ...drawn];
@@ -389,10 +402,10 @@ function Preview({ d, groups }: { d: Drawn; groups: Group[] }) {
 }
 
 // partsOf is what is kept: a pattern, its holes and its openings, each with its number.
-function partsOf(d: Drawn, said: Said): { fields: Fields; children: Record<string, Fields[]> } {
+function partsOf(d: Drawn, said: Said, bank: string): { fields: Fields; children: Record<string, Fields[]> } {
 	const hole: Fields[] = [];
 	const opening: Fields[] = [];
-	for (const g of rolesOf(d, said)) {
+	for (const g of rolesOf(d, said, bank)) {
 		for (const { x, y, diameter } of g.places) {
 			const own = { x: mm(x), y: mm(y), diameter: mm(diameter) };
 			if (g.role === "hole") hole.push({ ...own, number: count(hole.length + 1) });
