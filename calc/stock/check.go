@@ -53,14 +53,26 @@ func (n Need) check() error {
 	copies := fault.Within("Copies", float64(n.Copies), 0, mostCopies, "")
 	switch n.Kind {
 	case Bend:
-		return errors.Join(copies, tube.Check(n.Section, []tube.Element{{Bend: &tube.Bend{Turn: n.Turn, Radius: n.Radius}}}))
+		return errors.Join(copies, ofTube(n.Section, tube.Element{Bend: &tube.Bend{Turn: n.Turn, Radius: n.Radius}}))
 	case Straight:
 		if n.Length == 0 {
 			return fault.Refuse("Straight", "a straight of 0 is no piece")
 		}
-		return errors.Join(copies, tube.Check(n.Section, []tube.Element{{Straight: n.Length}}))
+		return errors.Join(copies, ofTube(n.Section, tube.Element{Straight: n.Length}))
 	}
 	return fault.Refuse("Piece", "a piece is a straight or a bend")
+}
+
+// ofTube is tube.Check of one element, without its name: that of the piece or the
+// item stands for it.
+func ofTube(s tube.Section, e tube.Element) error {
+	var faults []error
+	for _, f := range fault.All(tube.Check(s, []tube.Element{e})) {
+		own := *f
+		own.Where = ""
+		faults = append(faults, &own)
+	}
+	return errors.Join(faults...)
 }
 
 // checkSides refuses straights that do not exist, and those that lie before or after
@@ -102,13 +114,13 @@ func checkSides(needs []Need, at map[string]*Need) error {
 
 func (it Item) check(saw Saw) error {
 	faults := []error{
-		it.Section.Check(),
 		fault.Within("Price", float64(it.Price), 0, mostPrice, "cents"),
 		fault.Within("Price on hand", float64(it.HandPrice), 0, mostPrice, "cents"),
 		fault.Within("On hand", float64(it.OnHand), 0, mostOnHand, ""),
 	}
 	switch it.Kind {
 	case Tubing:
+		faults = append(faults, it.Section.Check())
 		if !(it.Length > 0) {
 			faults = append(faults, &fault.Field{Name: "Length", Got: it.Length.MM(), Unit: "mm", Low: 0, High: longest, Why: "tubing has to be longer than nothing"})
 		} else {
@@ -116,7 +128,7 @@ func (it Item) check(saw Saw) error {
 		}
 	case BentTube, Elbow:
 		for _, clr := range []tube.Bend{{Turn: it.Angle, Radius: it.CLR}, {Turn: it.Angle, Radius: it.clr()}} {
-			if err := tube.Check(it.Section, []tube.Element{{Bend: &clr}}); err != nil {
+			if err := ofTube(it.Section, tube.Element{Bend: &clr}); err != nil {
 				return errors.Join(append(faults, err)...)
 			}
 		}

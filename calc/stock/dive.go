@@ -1,6 +1,9 @@
 package stock
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // dive returns a plan that is good and need not be the best: the relaxation is
 // solved, its patterns that are used whole are taken, or the one that is used most,
@@ -36,8 +39,11 @@ func (c *cover) dive(pool []column, stop func() bool) []pattern {
 			break
 		}
 	}
-	for i := range parts { // what no bar is left for
+	for i := range parts {
 		for c.parts[i].must && parts[i] > 0 {
+			if c.cut(&plan, column{bar: c.cheapestFor(i, bars), take: []int{i}}, parts, bars) {
+				continue
+			}
 			parts[i]--
 			plan = append(plan, c.without(i))
 		}
@@ -53,7 +59,7 @@ const lpRounds = 5000
 // bar, the largest first. False when nothing of it is wanted.
 func (c *cover) cut(plan *[]pattern, col column, parts, bars []int) bool {
 	k := col.bar
-	if bars[k] == 0 {
+	if k < 0 || bars[k] == 0 {
 		return false
 	}
 	room := c.bars[k].room() + tight
@@ -78,8 +84,22 @@ func (c *cover) cut(plan *[]pattern, col column, parts, bars []int) bool {
 	if bars[k] > 0 {
 		bars[k]--
 	}
+	sort.Ints(take)
 	*plan = append(*plan, c.made(k, take, c.rest(k, take), served{a: noLeg, b: noLeg}))
 	return true
+}
+
+// cheapestFor returns the bar that costs least for its size of those that a part can
+// still be cut from; −1 when there is none.
+func (c *cover) cheapestFor(i int, bars []int) int {
+	best := -1
+	rate := func(k int) float64 { return float64(c.bars[k].cost) / c.bars[k].room() }
+	for k := range c.bars {
+		if bars[k] != 0 && c.fits(i, k) && (best < 0 || rate(k) < rate(best)) {
+			best = k
+		}
+	}
+	return best
 }
 
 // without returns the pattern that leaves a part out.

@@ -119,8 +119,14 @@ func bend(s tube.Section, e tube.Element) Piece {
 		Turn: b.Turn, Radius: b.Radius, Rotation: b.Rotation,
 		Outside: b.Outside(s.OD), Inside: b.Inside(s.OD),
 		OutsideChord: chord(b.Radius+s.OD/2, b.Turn), InsideChord: chord(b.Radius-s.OD/2, b.Turn),
-		ClockArc: s.OD / 2 * units.Length(shortest(b.Rotation)),
+		ClockArc: ClockArc(s.OD, b.Rotation),
 	}
+}
+
+// ClockArc returns a rotation as an arc on the OD, by the short way round; see
+// Piece.ClockArc.
+func ClockArc(od units.Length, rotation units.Angle) units.Length {
+	return od / 2 * units.Length(shortest(rotation))
 }
 
 // shortest returns the same turn by at most half a turn, −180° < turn ≤ 180°: a

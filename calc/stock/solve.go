@@ -288,7 +288,7 @@ func (s *search) mostServed(served int) int {
 
 // tidySteps is how far to look for a more useful off-cut, which is worth a moment
 // and no more.
-const tidySteps = 100_000
+const tidySteps = 20_000
 
 // tidied looks among plans that cost the same for a more useful off-cut.
 func (g *budget) tidied(s *search, plan []pattern) []pattern {

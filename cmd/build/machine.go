@@ -32,6 +32,7 @@ var needs = []struct{ program, pkg, without string }{
 	{"test -f /usr/include/opencascade/BRepExtrema_DistShapeShape.hxx", "libocct-modeling-algorithms-dev", "gaps beside those of a CAD kernel"},
 	{"test -f /usr/include/opencascade/TopoDS_Vertex.hxx", "libocct-modeling-data-dev", "gaps beside those of a CAD kernel"},
 	{"test -f /usr/include/opencascade/NCollection_AliasedArray.hxx", "libocct-visualization-dev", "gaps beside those of a CAD kernel"},
+	{"cbc", "coinor-cbc", "cut plans beside those of a MIP solver"},
 	{"node", "nodejs", "the calculation as wasm and the entry parser of the tablet"},
 	{"npm", "npm", "building the app"},
 }
