@@ -52,6 +52,10 @@ func TestPlainCases(t *testing.T) {
 		{"a joint that is turned the short way, over half a turn", []route.Piece{piece(route.Cut, bend(90, r, 170))},
 			route.Target{At: vec(r*math.Sin(10*math.Pi/180), -r*math.Cos(10*math.Pi/180), r), Aim: vec(math.Sin(10*math.Pi/180), -math.Cos(10*math.Pi/180), 0)},
 			route.Change{Kind: route.Turn, Joint: 0, Piece: 0, Turn: 20 * deg, Arc: units.Length(44.45 / 2 * math.Pi / 9)}, 2},
+		// No small step leads away from there: the end moves square to where it should go.
+		{"a joint half a turn off", []route.Piece{piece(route.Fixed, straight(50)), piece(route.Cut, bend(60, r, 180))},
+			route.Target{At: vec(0, r/2, 50+r*math.Sqrt(3)/2), Aim: vec(0, math.Sqrt(3)/2, 0.5)},
+			route.Change{Kind: route.Turn, Joint: 1, Piece: 1, Turn: 180 * deg, Arc: units.Length(44.45 / 2 * math.Pi)}, 1 + 9},
 		{"a bend tacked to a straight that is not: its joint turns both", []route.Piece{piece(route.Cut, straight(50)), piece(route.Fixed, bend(90, r, 0))},
 			route.Target{At: vec(-r*half, r*half, 50+r), Aim: vec(-half, half, 0)},
 			route.Change{Kind: route.Turn, Joint: 0, Piece: 1, Turn: 45 * deg, Arc: units.Length(44.45 / 2 * math.Pi / 4)}, 1 + 45.0/20},
@@ -78,8 +82,8 @@ func TestPlainCases(t *testing.T) {
 		a := got.Answers[0]
 		ch := a.Changes[0]
 		if ch.Kind != tt.want.Kind || ch.Joint != tt.want.Joint || ch.Piece != tt.want.Piece || ch.Radius != tt.want.Radius ||
-			math.Abs(ch.Turn.Deg()-tt.want.Turn.Deg()) > 0.11 || math.Abs(ch.Angle.Deg()-tt.want.Angle.Deg()) > 0.11 ||
-			math.Abs((ch.Length-tt.want.Length).MM()) > 0.11 || math.Abs((ch.Arc-tt.want.Arc).MM()) > 0.05 {
+			math.Abs(math.Remainder(ch.Turn.Deg()-tt.want.Turn.Deg(), 360)) > 0.11 || math.Abs(ch.Angle.Deg()-tt.want.Angle.Deg()) > 0.11 ||
+			math.Abs((ch.Length-tt.want.Length).MM()) > 0.11 || math.Abs(math.Remainder((ch.Arc-tt.want.Arc).MM(), 44.45*math.Pi)) > 0.05 {
 			t.Errorf("%s: got %+v, want %+v", tt.name, ch, tt.want)
 		}
 		if math.Abs(a.Effort-tt.effort) > 0.03 || math.Abs(ch.Effort-a.Effort) > 1e-9 {
@@ -237,6 +241,21 @@ func TestBendsKeepWhatCanBeHeld(t *testing.T) {
 			if (len(got.Answers) > 0) != (turn > 8) {
 				t.Errorf("%v°: %+v", turn, got.Answers)
 			}
+		}
+	}
+}
+
+// Nor is a ring put in that cannot be held.
+func TestSliversCanBeHeld(t *testing.T) {
+	c := route.Chain{Start: port(t), OD: 44.45, Pieces: []route.Piece{piece(route.Fixed, straight(50))}}
+	for _, short := range []float64{3, 5, 7, 59, 62} {
+		target := route.Target{At: vec(0, 0, 50+short), Aim: vec(0, 0, 1), Within: 0.5}
+		got := ask(t, route.Request{Chain: c, Target: target})
+		if err := claims(c, target, got); err != nil {
+			t.Errorf("%v mm: %v", short, err)
+		}
+		if (len(got.Answers) > 0) != (short > 6 && short < 60) {
+			t.Errorf("%v mm: %+v", short, got.Answers)
 		}
 	}
 }

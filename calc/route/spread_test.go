@@ -207,6 +207,28 @@ func TestSpreadOfOneJoint(t *testing.T) {
 	}
 }
 
+// A start alone, closed form: about the tube it turns nothing of a straight; across it
+// swings the end by L·σ either way; its place goes to the end as it is.
+func TestSpreadOfTheStart(t *testing.T) {
+	c := route.Chain{Start: port(t), OD: 44.45, Pieces: []route.Piece{piece(route.Fixed, straight(300))}}
+	target := ends(c, false)
+	for _, tt := range []struct {
+		s         route.Sigmas
+		miss, aim float64
+	}{
+		{route.Sigmas{StartClock: 1 * deg}, 0, 0},
+		{route.Sigmas{StartAim: 1 * deg}, 300 * math.Sqrt2 * math.Pi / 180, math.Sqrt2 * math.Pi / 180},
+		{route.Sigmas{Start: 0.5}, 0.5 * math.Sqrt(3), 0},
+		{route.Sigmas{LengthMeasured: 0.3}, 0.3, 0},
+		{route.Sigmas{Length: 3, Turn: 1, Clock: 1}, 0, 0}, // nothing is left to be done
+	} {
+		got := ask(t, route.Request{Chain: c, Target: target, Sigmas: &tt.s}).AsIs.Spread
+		if math.Abs(got.Miss.MM()-tt.miss) > 1e-9 || math.Abs(float64(got.Aim)-tt.aim) > 1e-12 {
+			t.Errorf("%+v: got %+v, want %v mm, %v", tt.s, got, tt.miss, tt.aim)
+		}
+	}
+}
+
 // The joint that matters most has the longest arm: a dog-leg comes back to the axis
 // of its first joint and leaves that of its second.
 func TestFixtureTakesTheLongestLever(t *testing.T) {
@@ -218,6 +240,14 @@ func TestFixtureTakesTheLongestLever(t *testing.T) {
 	got := ask(t, route.Request{Chain: c, Target: target}).AsIs.Spread
 	if len(got.Fixture) == 0 || got.Fixture[0].Joint != 2 || got.Sources[0].Joint != 2 || got.Sources[0].Kind != route.Turn {
 		t.Fatalf("fixture %+v, sources %+v", got.Fixture, got.Sources)
+	}
+	// And the other way about: all swings on the first, and little on the last.
+	c.Pieces = []route.Piece{
+		piece(route.Cut, bend(90, 76.2, 0)), piece(route.Cut, straight(200)), piece(route.Cut, bend(20, 76.2, 0)), piece(route.Cut, straight(20))}
+	target = ends(c, false)
+	target.AimWithin = 5 * deg
+	if f := ask(t, route.Request{Chain: c, Target: target}).AsIs.Spread.Fixture; len(f) == 0 || f[0].Joint != 0 {
+		t.Fatalf("fixture %+v", f)
 	}
 	likely := got.Likely
 	for _, f := range got.Fixture {
