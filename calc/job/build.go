@@ -22,7 +22,7 @@ func build(f Facts, unusable map[string]bool) (Job, []Fault) {
 		j.Banks = append(j.Banks, b.bank(e.ID))
 	}
 	for _, e := range f.Lists["tube"] {
-		j.Tubes = append(j.Tubes, b.tube(e.ID))
+		j.Tubes = append(j.Tubes, b.tube(e))
 	}
 	j.Stock = slices.Concat(b.stock(), f.Shared.Stock)
 	b.prints(&j)
@@ -95,6 +95,7 @@ func (b *builder) target() Target {
 		Tolerance: b.f.length("target", Self, "tolerance"),
 		Gap:       b.f.length("target", Self, "gap"),
 		Style:     b.f.word("target", Self, "style"),
+		Sets:      int(b.f.number("target", Self, "sets").Or(1)),
 	}
 }
 
@@ -174,11 +175,12 @@ func (b *builder) aim(id string) geom.Vec {
 	return unit
 }
 
-func (b *builder) tube(id string) Tube {
-	f := b.f
+func (b *builder) tube(e Entity) Tube {
+	f, id := b.f, e.ID
 	t := Tube{
 		ID:       id,
 		Title:    f.title("tube", id),
+		Number:   f.numberOf("tube", e),
 		Port:     f.word("tube", id, "port"),
 		OD:       f.length("tube", id, "od"),
 		Wall:     f.length("tube", id, "wall"),

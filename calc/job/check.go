@@ -188,10 +188,7 @@ func (f Facts) title(kind, id string) string {
 		if e.ID != id {
 			continue
 		}
-		n := 1 + slices.IndexFunc(f.in(kind, e.Parent), func(o Entity) bool { return o.ID == id })
-		if own := f.number(kind, id, "number"); own.Known {
-			n = int(own.V)
-		}
+		n := f.numberOf(kind, e)
 		switch {
 		case kind == "bank":
 			return "Bank " + id
@@ -201,6 +198,14 @@ func (f Facts) title(kind, id string) string {
 		return fmt.Sprintf("%s, %s %d", f.title(k.Parent, e.Parent), within[kind], n)
 	}
 	return k.Label + " " + id
+}
+
+// numberOf is the number that an entity bears, or else its place in its list.
+func (f Facts) numberOf(kind string, e Entity) int {
+	if own := f.number(kind, e.ID, "number"); own.Known {
+		return int(own.V)
+	}
+	return 1 + slices.IndexFunc(f.in(kind, e.Parent), func(o Entity) bool { return o.ID == e.ID })
 }
 
 // where tells where a value that cannot be used stands: the path in a job file,

@@ -23,7 +23,7 @@ const (
 func (s Stock) fits(t Tube) bool {
 	return len(s.Open) == 0 && s.Type != "length" &&
 		math.Abs((s.OD.V-t.OD.V).MM()) <= sameSize.MM() && math.Abs((s.Wall.V-t.Wall.V).MM()) <= sameSize.MM() &&
-		(s.Material == "" || t.Material == "" || s.Material == t.Material)
+		s.Material == t.Material
 }
 
 // has tells whether the item is sold with a CLR.
@@ -65,7 +65,7 @@ func stockFindings(j Job, t Tube, p TubePlan) []Finding {
 
 func ofMaterial(m string) string {
 	if m == "" {
-		return ""
+		return ", material not entered"
 	}
 	return ", " + m
 }

@@ -32,6 +32,7 @@ var headKinds = []Kind{
 		{Name: "tolerance", Label: "Length tolerance ±", Quantity: LengthQ, Unit: "mm", Low: 0.1, High: 200, Likely: [2]float64{2, 30}, Required: true},
 		{Name: "gap", Label: "Gap wanted between tubes", Quantity: LengthQ, Unit: "mm", Low: 0, High: 100, Likely: [2]float64{2, 15}, Help: "Open: 3 mm, so that hot tubes do not rub."},
 		{Name: "style", Label: "Header style", Quantity: WordQ, Words: Styles, Open: true},
+		{Name: "sets", Label: "How many headers", Quantity: NumberQ, Low: 1, High: 20, Whole: true, Help: "All of one kind, cut together. Open: 1."},
 	}},
 	{Name: "shop", Label: "Saw and off-cuts", Single: true, Fields: []Field{
 		{Name: "kerf", Label: "Kerf", Quantity: LengthQ, Unit: "mm", Low: 0, High: 6, Likely: [2]float64{0.8, 3.2}, Help: "Width of metal that one cut takes."},

@@ -52,6 +52,7 @@ type Target struct {
 	Tolerance Opt[units.Length]
 	Gap       Opt[units.Length] // between tubes
 	Style     string
+	Sets      int // how many headers are made of one kind, 1 or more
 }
 
 // Shop is how much metal a cut takes, and what is worth keeping.
@@ -97,6 +98,7 @@ type Port struct {
 type Tube struct {
 	ID       string
 	Title    string // "Tube 2"
+	Number   int    // that it bears
 	Port     string
 	OD, Wall Opt[units.Length]
 	Material string

@@ -76,14 +76,24 @@ func (s *scene) laid(plans []TubePlan) []laid {
 // gaps looks at every pair once.
 func (s *scene) gaps(tubes []laid, things []thing) []GapPlan {
 	plans := []GapPlan{}
-	own := tubeGap.wanting(s.job.Target.Gap)
 	for i, a := range tubes {
-		if r := clear.Self(a.path, clear.Options{Cutoff: 2 * own.wanted}); !r.Beyond { // a tube that is merely bent is not listed
-			plans = append(plans, gapOf(a.tube.ID, a.tube.ID, r, own, 0, ""))
-		}
-		for _, b := range tubes[i+1:] {
-			plans = append(plans, s.between(a, b, own)...)
-		}
+		plans = append(plans, s.gapsOf(a, tubes[i+1:], things)...)
+	}
+	sorted.By(plans, func(a, b GapPlan) int {
+		return cmp.Compare(math.Round(float64(a.Gap-a.Wanted)*1e6), math.Round(float64(b.Gap-b.Wanted)*1e6))
+	})
+	return plans
+}
+
+// gapsOf looks at a tube beside itself, other tubes and things.
+func (s *scene) gapsOf(a laid, others []laid, things []thing) []GapPlan {
+	var plans []GapPlan
+	own := tubeGap.wanting(s.job.Target.Gap)
+	if r := clear.Self(a.path, clear.Options{Cutoff: 2 * own.wanted}); !r.Beyond { // a tube that is merely bent is not listed
+		plans = append(plans, gapOf(a.tube.ID, a.tube.ID, r, own, 0, ""))
+	}
+	for _, b := range others {
+		plans = append(plans, s.between(a, b, own)...)
 	}
 	roll := s.roll()
 	for _, th := range things {
@@ -92,18 +102,13 @@ func (s *scene) gaps(tubes []laid, things []thing) []GapPlan {
 		if !n.OnEngine {
 			o.Roll = roll
 		}
-		for _, a := range tubes {
-			r := clear.To(a.path, th.body, o)
-			if r.Beyond {
-				continue
-			}
-			doubt := th.on[r.Set].along(r.B.Surface.Sub(r.A.Surface))
-			plans = append(plans, gapOf(a.tube.ID, n.ID, r, rule, math.Hypot(a.sigma, doubt), s.worst(n, r)))
+		r := clear.To(a.path, th.body, o)
+		if r.Beyond {
+			continue
 		}
+		doubt := th.on[r.Set].along(r.B.Surface.Sub(r.A.Surface))
+		plans = append(plans, gapOf(a.tube.ID, n.ID, r, rule, math.Hypot(a.sigma, doubt), s.worst(n, r)))
 	}
-	sorted.By(plans, func(a, b GapPlan) int {
-		return cmp.Compare(math.Round(float64(a.Gap-a.Wanted)*1e6), math.Round(float64(b.Gap-b.Wanted)*1e6))
-	})
 	return plans
 }
 
