@@ -7,6 +7,7 @@ import { sheet } from "../lib/textsheet";
 import { HandOver } from "./handover";
 import { Mark } from "./mark";
 import { PrintCheck } from "./printcheck";
+import { SheetAsks } from "./sheetasks";
 
 /** The paper in the shop's printer; it stays until another is taken. */
 const paper = signal("a4");
@@ -21,9 +22,17 @@ interface SheetPageProps {
 // take along, and the rulers of the print. The app stays where it is; a file is handed over, never opened.
 // Props: job, entry (of the list), sign (of what it is made from).  Calls: sheetOf, pdfOf.
 export function SheetPage({ job, entry, sign }: SheetPageProps) {
-	if (entry.why !== "") return <p class="card">{entry.why}</p>;
+	const asks = entry.asks && <SheetAsks key={entry.key} job={job} sheetKey={entry.key} asks={entry.asks} />;
+	if (entry.why !== "")
+		return (
+			<div class="stack">
+				<p class="card">{entry.why}</p>
+				{asks}
+			</div>
+		);
 	return (
 		<div class="stack">
+			{asks}
 			<Picture job={job} entry={entry} />
 			{entry.warnings.length > 0 && (
 				<ul class="card stack" data-test="sheet-warnings">

@@ -1,6 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import { Superseded } from "../lib/calc";
-import { type SheetEntry, type SheetList, sheetsOf } from "../lib/sheets";
+import { entryOf, type SheetEntry, type SheetList, sheetsOf } from "../lib/sheets";
 import { go, listOf, view } from "../lib/state";
 import { sheet } from "../lib/textsheet";
 import { Caution } from "../part/caution";
@@ -38,7 +38,7 @@ export function Sheets({ job, id }: SheetsProps) {
 			gone = true;
 		};
 	}, [job, hash]);
-	const entry = list?.sheets.find((s) => s.key === id);
+	const entry = list ? entryOf(list, id) : undefined;
 	const back = id === "" ? { screen: "job", job } : { screen: "sheets", job };
 	return (
 		<Page title={id === "" ? sheet.title : (entry?.title ?? id)} back={back} extra={<ViewSwitch />}>
@@ -64,6 +64,7 @@ const GROUPS: [string, string[]][] = [
 	[sheet.group.flange, ["flange", "ports"]],
 	[sheet.group.end, ["dies", "transition"]],
 	[sheet.group.pattern, ["pattern"]],
+	[sheet.group.cut, ["cuts", "wheel", "wrap", "clock", "labels", "piecut", "saddle"]],
 ];
 
 function List({ job, list }: { job: string; list: SheetList }) {
@@ -105,7 +106,7 @@ function List({ job, list }: { job: string; list: SheetList }) {
 }
 
 function Row({ job, entry, sign }: { job: string; entry: SheetEntry; sign: string }) {
-	if (entry.why !== "")
+	if (entry.why !== "" && !entry.asks)
 		return (
 			<li class="card row" data-test={`unmade:${entry.key}`}>
 				<Mark kind="missing" />

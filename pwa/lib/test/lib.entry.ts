@@ -12,6 +12,7 @@ import "./loss.claims";
 import "./pack.claims";
 import "./pair.claims";
 import "./selftest.claims";
+import "./sheets.claims";
 import "./solid.claims";
 import "./state.claims";
 import "./sync.claims";
