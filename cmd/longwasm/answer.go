@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"tubewright/calc/ask"
+	"tubewright/calc/job"
 	"tubewright/calc/ledger"
 )
 
@@ -19,10 +20,17 @@ type question struct {
 type op func(own, shop []ledger.Record, step func(done float64) bool) (any, error)
 
 // ops are the calculations that take long, by the names under which they are asked for.
-var ops = map[string]op{}
+var ops = map[string]op{
+	"cuts":        of(job.CutsOf),
+	"corrections": of(job.CorrectionsOf),
+}
 
-// shopJob is the job that holds what is the same for all jobs.
-const shopJob = "shop"
+// of makes an op of a calculation, whatever its answer is.
+func of[T any](work func(own, shop []ledger.Record, step func(done float64) bool) (T, error)) op {
+	return func(own, shop []ledger.Record, step func(done float64) bool) (any, error) {
+		return work(own, shop, step)
+	}
+}
 
 // answer answers one question, JSON in and JSON out.
 func answer(text string, step func(done float64) bool) string {
@@ -36,6 +44,6 @@ func answer(text string, step func(done float64) bool) string {
 		if err != nil {
 			return nil, err
 		}
-		return work(ask.Of(recs, q.Job), ask.Of(recs, shopJob), step)
+		return work(ask.Of(recs, q.Job), ask.Of(recs, job.ShopJob), step)
 	})
 }
