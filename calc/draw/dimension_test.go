@@ -19,6 +19,7 @@ func TestFiguresAreReadFromBelowOrTheRight(t *testing.T) {
 		{[2]float64{-40, 0}, [2]float64{-20, -9.2}, 0},
 		{[2]float64{0, 40}, [2]float64{-10.8, 20}, math.Pi / 2},
 		{[2]float64{0, -40}, [2]float64{9.2, -20}, math.Pi / 2},
+		{[2]float64{-20 * math.Sqrt2, 20 * math.Sqrt2}, [2]float64{-29.2 / math.Sqrt2, 10.8 / math.Sqrt2}, -math.Pi / 4},
 	} {
 		list := draw.Linear([2]float64{}, tt.to, 10, "40")
 		text := list[len(list)-1].(draw.Text)
