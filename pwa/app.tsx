@@ -92,6 +92,10 @@ function Screen() {
 			return <Later key={screen + job} load={photos} with={{ job }} />;
 		case "bench":
 			return <Later key={screen + job} load={atBench} with={{ job }} />;
+		case "cuts":
+			return <Later key={screen + job} load={cuts} with={{ job }} />;
+		case "stock":
+			return <Later key={screen + job} load={stock} with={{ job, id }} />;
 		case "piece":
 			return <Later key={screen + job + id} load={piece} with={{ job, id }} />;
 		case "result":
@@ -113,6 +117,8 @@ const drawing = () => import("./screen/drawing").then((m) => m.Drawing);
 const rulers = () => import("./screen/rulers").then((m) => m.Rulers);
 const flange = () => further().then((m) => m.Flange);
 const atBench = () => import("./screen/atbench").then((m) => m.Bench);
+const cuts = () => import("./screen/atbench").then((m) => m.Cuts);
+const stock = () => import("./screen/atbench").then((m) => m.Stock);
 const piece = () => import("./screen/atbench").then((m) => m.Piece);
 const item = () => further().then((m) => m.Item);
 const mockup = () => further().then((m) => m.Mockup);

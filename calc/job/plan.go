@@ -1,6 +1,7 @@
 package job
 
 import (
+	"fmt"
 	"math"
 
 	"tubewright/calc/geom"
@@ -25,6 +26,7 @@ type Plan struct {
 	Neighbours []NeighbourPlan `json:"neighbours"`
 	Gaps       []GapPlan       `json:"gaps"`   // those with least to spare first
 	Access     []AccessPlan    `json:"access"` // of bolts and plugs
+	Stock      []StockPlan     `json:"stock"`
 
 	Findings []Finding `json:"findings"`
 
@@ -105,7 +107,8 @@ type PiecePlan struct {
 	WallLeft *out     `json:"wall_left,omitempty"` // outside of the bend, rule of thumb
 	Disputed []string `json:"disputed"`
 
-	Number      int    `json:"number"`       // that it bears, chalked on it
+	Name        string `json:"name"`         // chalked on it, "2-3": the numbers of its tube and its own
+	Number      int    `json:"number"`
 	Element     string `json:"element"`      // with which it begins, and which bears what was made of it
 	JointBefore int    `json:"joint_before"` // 0 is at the flange
 	JointAfter  *int   `json:"joint_after"`  // null behind the last
@@ -122,7 +125,7 @@ type PiecePlan struct {
 // NewPlan works out everything that is known about a job.
 func NewPlan(j Job) Plan {
 	p := Plan{Engine: EnginePlan{Disputed: []string{}}, Flanges: []FlangePlan{}, Tubes: []TubePlan{}, Collectors: []CollectorPlan{}, Points: []PointPlan{},
-		Frames: []FramePlan{}, Neighbours: []NeighbourPlan{}, Gaps: []GapPlan{}, Access: []AccessPlan{}, Findings: []Finding{}, rims: map[string]rim{}}
+		Frames: []FramePlan{}, Neighbours: []NeighbourPlan{}, Gaps: []GapPlan{}, Access: []AccessPlan{}, Stock: stockPlans(j), Findings: []Finding{}, rims: map[string]rim{}}
 	s := newScene(j)
 	if cc := j.Engine.SweptCC(); cc.Known {
 		p.Engine.SweptCC = num(cc.V)
@@ -170,7 +173,7 @@ func tubePlan(j Job, t Tube) TubePlan {
 	}
 	if s, known := t.Section(); known {
 		if pieces, err := stock.Pieces(t.ID, s, t.Path); err == nil {
-			tp.cut(s, pieces)
+			tp.cut(t.Number, s, pieces)
 		}
 	}
 	return tp
@@ -219,9 +222,10 @@ func (tp *TubePlan) place(start geom.Frame, t Tube) {
 	}
 }
 
-func (tp *TubePlan) cut(s tube.Section, pieces []stock.Piece) {
+// cut fills in the pieces of tube n.
+func (tp *TubePlan) cut(n int, s tube.Section, pieces []stock.Piece) {
 	for i, p := range pieces {
-		pp := PiecePlan{ID: p.ID, Number: p.Number, Kind: p.Kind, Element: p.Element, Length: out(p.Length.MM()), Disputed: []string{}, JointBefore: i}
+		pp := PiecePlan{ID: p.ID, Name: fmt.Sprintf("%d-%d", n, p.Number), Number: p.Number, Kind: p.Kind, Element: p.Element, Length: out(p.Length.MM()), Disputed: []string{}, JointBefore: i}
 		if after := i + 1; after < len(pieces) {
 			pp.JointAfter = &after
 		}

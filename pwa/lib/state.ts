@@ -15,6 +15,7 @@ import type { Form, Route, Where } from "./typesapp";
 import type { Part } from "./writer";
 
 export { calc, deviceName, jobs, person, ready, route, setStatus, status, units, view } from "./core";
+export { SHOP } from "./held";
 export { type Listed, pointsOf } from "./listed";
 export { seenLoss } from "./loss";
 export { type SavedFile, saveFile } from "./savefile";

@@ -4,8 +4,7 @@ export const bench = {
 	title: "Bench",
 	why: "Enter what came out, piece by piece: the rest is worked out again from that.",
 	none: "No pieces yet. Lay out a tube first.",
-	piece: (tube: number, n: number) => `Piece ${tube}-${n}`,
-	short: (tube: number, n: number) => `${tube}-${n}`,
+	piece: (name: string) => `Piece ${name}`,
 	stage: "How far it is",
 	stages: {
 		cut: "cut",
@@ -28,11 +27,10 @@ export const bench = {
 	planned: "Planned",
 	flange: "the flange",
 	end: "the end",
-	from: (before: string) => `from ${before}`,
 	offs: (list: string) => `Off the plan: ${list}`,
 	gone: "This piece is not in the plan any more. The path of its tube was changed.",
 	between: (a: string, b: string) => `between ${a} and ${b}`,
-	clock: "clocked",
+	clock: "clocked, from the bend before",
 	freeEnds: "Free end behind this piece",
 	freeEndsWhy:
 		"Once it is tacked: where the middle of the open end is, and where it aims. The tube goes on from there, whatever lies before it.",

@@ -20,7 +20,7 @@ export interface PlanPiece {
 	rotation?: number; // as entered
 	clock_arc?: number;
 	disputed: string[];
-	number: number; // that it bears, chalked on it
+	name: string; // chalked on it: the numbers of its tube and its own
 	element: string; // with which it begins, and which bears what was made of it
 	joint_before: number; // 0 is at the flange
 	joint_after: number | null; // null behind the last
@@ -192,6 +192,7 @@ export interface Plan {
 	gaps?: PlanGap[];
 	frames?: PlanFrame[];
 	access?: Access[];
+	stock?: { id: string; left: number; true_clr: number | null }[];
 	findings?: Finding[];
 	[more: string]: unknown;
 }

@@ -4,7 +4,7 @@ import { units } from "../lib/state";
 import { choose } from "../lib/textchoose";
 import { result, tubes } from "../lib/texttube";
 import type { PlanTube } from "../lib/typesplan";
-import { numberOf, word } from "./known";
+import { word } from "./known";
 import { Mark } from "./mark";
 import { Resting } from "./resting";
 
@@ -26,7 +26,6 @@ export function CutTable({ job, plan }: { job: string; plan: PlanTube }) {
 		);
 	}
 	const total = pieces.reduce((sum, p) => sum + p.length, 0);
-	const tube = numberOf(job, "tube", plan.id);
 	const of = (field: string) => word(job, `tube/${plan.id}/${field}`);
 	return (
 		<Scroll>
@@ -50,10 +49,10 @@ export function CutTable({ job, plan }: { job: string; plan: PlanTube }) {
 					</tr>
 				</thead>
 				<tbody>
-					{pieces.map((p, i) => (
+					{pieces.map((p) => (
 						<tr key={p.id} data-test="cut-row" data-piece={p.id}>
 							<th scope="row">
-								<strong>{`${tube}-${i + 1}`}</strong> {p.kind === "bend" ? result.bend : result.straight}
+								<strong>{p.name}</strong> {p.kind === "bend" ? result.bend : result.straight}
 							</th>
 							<td class="num">{p.kind === "bend" ? bare(p.angle) : ""}</td>
 							<Cell v={p.clr} u={u} />

@@ -1,4 +1,6 @@
 // What the bench needs, fetched when it is first wanted: one chunk of the app.
 
 export { Bench } from "./bench";
+export { Cuts } from "./cuts";
 export { Piece } from "./piece";
+export { Stock } from "./stock";

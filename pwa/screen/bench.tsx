@@ -1,11 +1,12 @@
 import { degrees, length, offset } from "../lib/say";
 import { go, type PlanTube, stageOf, units, view } from "../lib/state";
 import { bench } from "../lib/textbench";
+import { cuts } from "../lib/textstock";
 import { result } from "../lib/texttube";
 import type { PlanPiece } from "../lib/typesplan";
 import { Caution } from "../part/caution";
 import { Figures } from "../part/figures";
-import { numberOf, titleOf } from "../part/known";
+import { titleOf } from "../part/known";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
 import { PieceStage } from "../part/piecestage";
@@ -23,6 +24,16 @@ export function Bench({ job }: { job: string }) {
 			<div class={v?.stale ? "stale" : ""}>
 				<div class="stack">
 					<p class="soft">{tubes.length === 0 ? bench.none : bench.why}</p>
+					<button
+						type="button"
+						class="card step"
+						data-test="to-cuts"
+						onClick={() => go({ screen: "cuts", job })}
+					>
+						<strong class="grow">{cuts.title}</strong>
+						<span class="soft">{cuts.hint}</span>
+						<span class="act">▸</span>
+					</button>
 					{tubes.map((t) => (
 						<BenchTube key={t.id} job={job} tube={t} />
 					))}
@@ -37,7 +48,6 @@ export function Bench({ job }: { job: string }) {
 
 function BenchTube({ job, tube }: { job: string; tube: PlanTube }) {
 	const h = bench.head;
-	const n = numberOf(job, "tube", tube.id);
 	return (
 		<section class="card stack" data-test={`bench:${tube.id}`}>
 			<h2>{titleOf(job, "tube", tube.id)}</h2>
@@ -53,7 +63,7 @@ function BenchTube({ job, tube }: { job: string; tube: PlanTube }) {
 								data-test={`to-piece:${p.id}`}
 								onClick={() => go({ screen: "piece", job, id: p.id })}
 							>
-								<strong>{bench.short(n, p.number)}</strong>
+								<strong>{p.name}</strong>
 								<span>{p.kind === "bend" ? result.bend : result.straight} ▸</span>
 							</button>
 						</th>

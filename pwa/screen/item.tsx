@@ -84,6 +84,7 @@ export function Item({ job, slot }: ItemProps) {
 
 function backOf(job: string, kind: string, id: string): Route {
 	const of = parentOf(kind);
+	if (kind === "stock") return { screen: "stock", job };
 	if (of === "") return { screen: "around", job };
 	if (kind === "pattern") return { screen: "flange", job, id: bankOf(job, kind, id) };
 	return ownerRoute(job, `${of}/${listOf(job, kind).find((e) => e.id === id)?.parent ?? ""}`);

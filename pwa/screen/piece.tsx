@@ -8,7 +8,7 @@ import { Caution } from "../part/caution";
 import { Choices } from "../part/choices";
 import { Entity } from "../part/entity";
 import { FieldCell } from "../part/fieldcell";
-import { numberOf, titleOf, word } from "../part/known";
+import { titleOf, word } from "../part/known";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
 import { PhotoButton } from "../part/photobutton";
@@ -40,7 +40,7 @@ export function Piece({ job, id }: PieceProps) {
 			</Page>
 		);
 	}
-	const name = bench.piece(numberOf(job, "tube", tube.id), piece.number);
+	const name = bench.piece(piece.name);
 	return (
 		<Page title={name} back={back} extra={<ViewSwitch />}>
 			<div class={v.stale ? "stale" : ""}>
@@ -92,12 +92,10 @@ export function Piece({ job, id }: PieceProps) {
 
 function Planned({ job, tube, piece: p }: { job: string; tube: PlanTube; piece: PlanPiece }) {
 	const u = units.value;
-	const n = numberOf(job, "tube", tube.id);
-	const short = (q: PlanPiece | undefined) => q && bench.short(n, q.number);
 	const pieces = tube.pieces ?? [];
 	const at = pieces.indexOf(p);
-	const before = short(pieces[at - 1]) ?? bench.flange;
-	const after = short(pieces[at + 1]) ?? bench.end;
+	const before = pieces[at - 1]?.name ?? bench.flange;
+	const after = pieces[at + 1]?.name ?? bench.end;
 	const rows: [string, string][] =
 		p.kind === "bend"
 			? [
@@ -105,10 +103,7 @@ function Planned({ job, tube, piece: p }: { job: string; tube: PlanTube; piece: 
 					[bench.clr, length(p.clr, u)],
 					[bench.outside, length(p.outside, u)],
 					[bench.inside, length(p.inside, u)],
-					[
-						`${bench.clock}, ${bench.from(before)}`,
-						degrees(tube.disputed.length > 0 ? undefined : p.rotation),
-					],
+					[bench.clock, degrees(p.rotation)],
 					[result.cutHead.clock, offset(p.clock_arc, u)],
 				]
 			: [[bench.length, length(p.length, u)]];

@@ -1,0 +1,209 @@
+import { degrees, figure, length, plain } from "../lib/say";
+import { go, type Route, SHOP, units, view } from "../lib/state";
+import { cuts } from "../lib/textstock";
+import type { CutStock, LaidPiece, LeftPart, PlanCuts } from "../lib/typescuts";
+import { BarDrawing } from "../part/bardrawing";
+import { Caution } from "../part/caution";
+import { Figures } from "../part/figures";
+import { FindingRow } from "../part/finding";
+import { LongRun, useLong } from "../part/longrun";
+import { Mark } from "../part/mark";
+import { Page } from "../part/page";
+import { ViewSwitch } from "../part/viewswitch";
+
+// <Cuts job={…}> is the plan of cuts: what to buy, and of every piece of stock what is cut from it and where the
+// marks lie.
+// Props: job.  Calls: go.
+export function Cuts({ job }: { job: string }) {
+	const worked = useLong<PlanCuts>("cuts", job);
+	const p = worked.answer;
+	return (
+		<Page title={cuts.title} back={{ screen: "bench", job }} extra={<ViewSwitch />}>
+			<div class="stack">
+				<p class="soft">{cuts.why}</p>
+				<div class="row">
+					<Way test="to-stock" name={cuts.stock} to={{ screen: "stock", job: SHOP, id: job }} />
+					<Way test="to-cut-sheets" name={cuts.sheet} to={{ screen: "sheets", job }} />
+				</div>
+				<LongRun kind="cuts" job={job} worked={worked} />
+				{p && (
+					<div class={worked.isStale ? "stale stack" : "stack"} data-test="cuts" data-optimal={p.optimal}>
+						<Sum plan={p} />
+						{p.findings.length > 0 && (
+							<ul class="card">
+								{p.findings.map((f) => (
+									<FindingRow key={`${f.rule} ${f.text}`} job={job} finding={f} />
+								))}
+							</ul>
+						)}
+						<Aside plan={p} />
+						<div class="columns">
+							{p.stock.map((s) => (
+								<Bar key={`${s.stock} ${s.n}`} job={job} bar={s} />
+							))}
+						</div>
+					</div>
+				)}
+				<Caution />
+			</div>
+		</Page>
+	);
+}
+
+function Way({ test, name, to }: { test: string; name: string; to: Route }) {
+	return (
+		<button type="button" class="grow" data-test={test} onClick={() => go(to)}>
+			{name} ▸
+		</button>
+	);
+}
+
+// What it comes to, and how sure it is that nothing is cheaper.
+function Sum({ plan: p }: { plan: PlanCuts }) {
+	if (p.stock.length === 0) return <p class="card soft">{cuts.none}</p>;
+	const gap = p.cost > 0 ? `${plain((100 * (p.cost - p.bound)) / p.cost)} %` : "0 %";
+	return (
+		<section class="card stack" data-test="cuts-sum">
+			<p class="row big-figure">
+				<strong>{p.cost > 0 ? `${cuts.cost}: ${p.cost.toFixed(2)}` : cuts.nothingToBuy}</strong>
+				<span class="soft">{cuts.welds(p.welds)}</span>
+			</p>
+			<p class="row">
+				<Mark kind={p.optimal ? "agreed" : "note"} />
+				<span>
+					{p.optimal ? cuts.optimal : cuts.gap(gap)} {p.fewest_welds ? cuts.fewest : ""}{" "}
+					{p.stopped ? cuts.stopped : ""}
+				</span>
+			</p>
+			{p.buy.length > 0 && (
+				<Figures
+					title={cuts.buyTitle}
+					head={[cuts.buyHead.item, cuts.buyHead.count, cuts.buyHead.cost]}
+					test="buy"
+				>
+					{p.buy.map((b) => (
+						<tr key={b.stock} data-test={`buy:${b.stock}`}>
+							<th scope="row">{b.name || b.stock}</th>
+							<td class="num">{b.count}</td>
+							<td class="num">{b.cost.toFixed(2)}</td>
+						</tr>
+					))}
+				</Figures>
+			)}
+		</section>
+	);
+}
+
+// What is in no plan, and what is made of two.
+function Aside({ plan: p }: { plan: PlanCuts }) {
+	return (
+		<>
+			{p.out.length > 0 && (
+				<section class="card stack" data-test="cuts-out">
+					<h2>{cuts.outTitle}</h2>
+					{p.out.map((o) => (
+						<p key={`${o.piece} ${o.why}`} class="row">
+							<Mark kind="warn" />
+							<span>
+								<strong>{shortPiece(o.piece)}</strong> {o.why}
+							</span>
+						</p>
+					))}
+				</section>
+			)}
+			{p.splits.length > 0 && (
+				<section class="card stack">
+					<h2>{cuts.splitTitle}</h2>
+					{p.splits.map((s) => (
+						<p key={s.piece}>
+							{cuts.split(
+								shortPiece(s.piece),
+								s.parts.map((part, i) => `${shortPiece(part)} ${degrees(s.angles[i])}`).join(", "),
+							)}
+						</p>
+					))}
+				</section>
+			)}
+		</>
+	);
+}
+
+// One piece of stock with what is cut from it.
+function Bar({ job, bar }: { job: string; bar: CutStock }) {
+	const u = units.value;
+	const isBend = bar.cuts.some((c) => c.from !== undefined);
+	const head = isBend
+		? [cuts.piece, `${cuts.marks.outside}, ${u}`, `${cuts.marks.inside}, ${u}`, cuts.marks.angle]
+		: [cuts.piece, `${cuts.marks.from}, ${u}`, `${cuts.marks.to}, ${u}`];
+	return (
+		<section class="card stack" data-test={`bar:${bar.stock}:${bar.n}`}>
+			<div class="row">
+				<h2 class="grow">{`${bar.name || bar.stock} · ${bar.n}`}</h2>
+				<span class="soft">{bar.on_hand ? cuts.fromRack : `${cuts.bought}, ${bar.price.toFixed(2)}`}</span>
+			</div>
+			<BarDrawing bar={bar} name={shortPiece} />
+			<Figures title="" head={head} foot={isBend ? cuts.marksHint : cuts.marksHintStraight}>
+				{bar.cuts.map((c) => (
+					<Laid key={`${c.piece} ${c.set}`} job={job} laid={c} />
+				))}
+			</Figures>
+			{bar.rest.map((l, i) => (
+				<p key={i} class="soft">
+					{cuts.left(leftSaid(l))} · {l.kept ? cuts.kept : cuts.scrap}
+				</p>
+			))}
+		</section>
+	);
+}
+
+function Laid({ job, laid: c }: { job: string; laid: LaidPiece }) {
+	const u = units.value;
+	const beside = [
+		c.set > 1 ? cuts.second(c.set) : "",
+		c.flipped ? cuts.flipped : "",
+		c.leg_a ? cuts.leg(shortPiece(c.leg_a.piece)) : "",
+		c.leg_b ? cuts.leg(shortPiece(c.leg_b.piece)) : "",
+	].filter((s) => s !== "");
+	const two = (a: number | undefined, b: number | undefined) => `${figure(a, u)} – ${figure(b, u)}`;
+	return (
+		<tr data-test={`laid:${c.piece}`}>
+			<th scope="row">
+				<button
+					type="button"
+					class="plain piece-way"
+					onClick={() => go({ screen: "piece", job, id: c.piece })}
+				>
+					<span>
+						<strong>{shortPiece(c.piece)}</strong> <span class="soft small">{beside.join(", ")}</span> ▸
+					</span>
+				</button>
+			</th>
+			{c.from && c.to ? (
+				<>
+					<td class="num">{two(c.from.outside, c.to.outside)}</td>
+					<td class="num">{two(c.from.inside, c.to.inside)}</td>
+					<td class="num">{`${degrees(c.from.angle)} – ${degrees(c.to.angle)}`}</td>
+				</>
+			) : (
+				<>
+					<td class="num">{figure(c.start, u)}</td>
+					<td class="num">{figure(c.end, u)}</td>
+				</>
+			)}
+		</tr>
+	);
+}
+
+function leftSaid(l: LeftPart): string {
+	const u = units.value;
+	const legs = l.leg_a > 0 || l.leg_b > 0 ? `, ${cuts.legs(length(l.leg_a, u), length(l.leg_b, u))}` : "";
+	return `${typeof l.angle === "number" ? degrees(l.angle) : length(l.length, u)}${legs}`;
+}
+
+// shortPiece is what is chalked on a piece, or on a part of one that is made of two.
+function shortPiece(id: string): string {
+	for (const t of view.value?.plan.tubes ?? [])
+		for (const p of t.pieces ?? [])
+			if (id === p.id || id === `${p.id}a` || id === `${p.id}b`) return p.name + id.slice(p.id.length);
+	return id;
+}

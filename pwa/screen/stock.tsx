@@ -1,0 +1,118 @@
+import { addEntity, go, listOf, noteText, view } from "../lib/state";
+import { stock } from "../lib/textstock";
+import { Caution } from "../part/caution";
+import { Figures } from "../part/figures";
+import { titleOf, word } from "../part/known";
+import { Page } from "../part/page";
+import { Removed } from "../part/removed";
+import { ViewSwitch } from "../part/viewswitch";
+
+const TYPES = ["bend", "length", "elbow"] as const;
+
+interface StockProps {
+	job: string;
+	id: string;
+}
+
+// The job from which the stock was opened, to lead back to; the stock itself is no job's.
+let from = "";
+
+// <Stock job="shop" id={…}> is what the shop cuts from: every item with its size, what is left of it and its price.
+// Props: job (the shop's own), id (the job to lead back to, "" for where it was before).  Calls: addEntity, go.
+export function Stock({ job, id }: StockProps) {
+	if (id !== "") from = id;
+	const v = view.value?.job === job ? view.value : null;
+	const list = listOf(job, "stock");
+	const add = async (type: (typeof TYPES)[number]) => {
+		const added = await addEntity(job, "stock", "", { type }).catch(() => "");
+		const first = type === "bend" ? "form" : "od";
+		if (added !== "") go({ screen: "measure", job, slot: `stock/${added}/${first}` });
+	};
+	return (
+		<Page
+			title={stock.title}
+			back={from === "" ? { screen: "jobs" } : { screen: "cuts", job: from }}
+			extra={<ViewSwitch />}
+			foot={
+				<div class="row">
+					{TYPES.map((t) => (
+						<button
+							key={t}
+							type="button"
+							class="primary grow"
+							data-test={`add-stock:${t}`}
+							onClick={() => add(t)}
+						>
+							{stock.add[t]}
+						</button>
+					))}
+				</div>
+			}
+		>
+			<div class={v?.stale ? "stale" : ""}>
+				<div class="stack">
+					<p class="soft">{list.length === 0 ? stock.none : stock.why}</p>
+					{list.length > 0 && (
+						<section class="card stack">
+							<Items job={job} ids={list.map((e) => e.id)} />
+						</section>
+					)}
+					<Removed job={job} kind="stock" parent="" />
+					<Caution>
+						<p>{stock.caution}</p>
+					</Caution>
+				</div>
+			</div>
+		</Page>
+	);
+}
+
+function Items({ job, ids }: { job: string; ids: string[] }) {
+	const h = stock.head;
+	const plans = view.value?.job === job ? (view.value.plan.stock ?? []) : [];
+	const head = [h.item, h.size, h.angle, h.clr, h.legs, h.left, h.price];
+	return (
+		<Figures title="" head={head} foot={stock.leftHint} test="stock">
+			{ids.map((id) => {
+				const of = (field: string) => word(job, `stock/${id}/${field}`);
+				const supplier = noteText(job, `stock/${id}/supplier`);
+				return (
+					<tr key={id} data-test={`stock:${id}`}>
+						<th scope="row">
+							<button
+								type="button"
+								class="plain piece-way"
+								data-test={`to-stock:${id}`}
+								onClick={() => go({ screen: "item", job, slot: `stock/${id}` })}
+							>
+								<span>
+									<strong>{titleOf(job, "stock", id)}</strong>
+									{[
+										of("form") || of("type"),
+										of("offcut") === "yes" ? stock.offcut : "",
+										of("material"),
+										supplier,
+									]
+										.filter((s) => s !== "")
+										.map((s) => (
+											<span key={s} class="soft small">
+												{" "}
+												{s}
+											</span>
+										))}{" "}
+									▸
+								</span>
+							</button>
+						</th>
+						<td class="num">{[of("od"), of("wall")].join(" × ")}</td>
+						<td class="num">{of("angle")}</td>
+						<td class="num">{of("clr") || of("length")}</td>
+						<td class="num">{[of("leg_a"), of("leg_b")].filter((s) => s !== "").join(" + ")}</td>
+						<td class="num">{plans.find((p) => p.id === id)?.left ?? of("on_hand")}</td>
+						<td class="num">{of("price")}</td>
+					</tr>
+				);
+			})}
+		</Figures>
+	);
+}
