@@ -17,21 +17,27 @@ type area struct {
 // mostUnits is how long a table of prices may be.
 const mostUnits = 300_000
 
-// areas returns the bound for a cover whose parts are all of one class, up to a
-// cost; nil where the table would be too long or there are parts of other classes.
-func (c *cover) areas(unit, upTo int64) *area {
-	class := -1
-	for _, p := range c.parts {
+// areas returns the bound of each class of a cover, for money up to a limit; nil for
+// classes that nothing is wanted of and where the table would be too long.
+func (c *cover) areas(unit, upTo int64) []*area {
+	var list []*area
+	for i, p := range c.parts {
 		if p.n == 0 || !p.must {
 			continue
 		}
-		if class >= 0 && p.class != class {
-			return nil
+		for len(list) <= p.class {
+			list = append(list, nil)
 		}
-		class = p.class
+		if list[p.class] == nil {
+			list[p.class] = c.area(c.parts[i].class, unit, upTo)
+		}
 	}
+	return list
+}
+
+func (c *cover) area(class int, unit, upTo int64) *area {
 	steps := upTo/unit + 1
-	if class < 0 || steps > mostUnits {
+	if steps > mostUnits {
 		return nil
 	}
 	a := &area{loss: math.Inf(1), room: make([]float64, steps), unit: unit}
@@ -40,7 +46,7 @@ func (c *cover) areas(unit, upTo int64) *area {
 			a.loss = math.Min(a.loss, b.loss)
 		}
 	}
-	a.endless(int(c.leaveMoney/unit), c.largest()+a.loss) // what is left out needs no room
+	a.endless(int(c.leaveMoney/unit), c.largest(class)+a.loss) // what is left out needs no room
 	for k, b := range c.bars {
 		if b.class != class {
 			continue
@@ -74,10 +80,10 @@ func (a *area) endless(cost int, room float64) {
 	}
 }
 
-// largest returns the size of the largest part that must be covered.
-func (c *cover) largest() (size float64) {
+// largest returns the size of the largest part of a class.
+func (c *cover) largest(class int) (size float64) {
 	for _, p := range c.parts {
-		if p.must && p.n > 0 {
+		if p.class == class && p.n > 0 {
 			size = math.Max(size, p.size)
 		}
 	}

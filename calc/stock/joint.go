@@ -134,6 +134,8 @@ func (b *bundle) joint(g *budget, sol solution) (solution, bool) {
 	bound := int64(s.bounds[0].least())
 	// cost = money·scale − served, and served is never less than 0.
 	sol.least = max(sol.least, up(float64(bound)/float64(b.scale), 1))
+	s.limitMoney(b.wholeBars(&c, sol.money), sol.money)
+	sol.least = max(sol.least, int64(s.bounds[1].least()))
 	s.start(sol.plan)
 	done := s.best <= bound || g.search(s, g.left)
 	sol.plan = s.plan
@@ -142,4 +144,18 @@ func (b *bundle) joint(g *budget, sol solution) (solution, bool) {
 		sol.least, sol.most = sol.money, sol.served
 	}
 	return sol, done
+}
+
+// wholeBars is the bound of money of all classes by whole bars alone.
+func (b *bundle) wholeBars(c *cover, limit int64) money {
+	m := money{unit: 1, worth: worth{part: make([]float64, len(c.parts)), bar: make([]float64, len(c.bars))}}
+	var unit int64
+	for _, k := range c.bars {
+		unit = gcd(unit, k.money)
+	}
+	m.areas = c.areas(max(gcd(unit, c.leaveMoney), 1), limit)
+	if limit < c.leaveMoney {
+		m.areas = c.areas(max(unit, 1), limit)
+	}
+	return m
 }

@@ -31,6 +31,7 @@ type search struct {
 	plan    []pattern // the best
 	path    []pattern // the present one
 	last    []int     // of each class the part behind its last
+	beside  [][]int   // of each straight the bends beside it
 	// The cheapest bars without end, which a pattern that fits in them is cut from.
 	endless []int
 
@@ -57,8 +58,8 @@ type measure struct {
 	fuzz  float64   // what the bound may be off by
 	spent float64
 	owed  float64     // what covering the rest is worth
-	area  *area       // of money; may be nil
-	need  float64     // of the rest, for area
+	areas []*area     // of money, by class; may be nil
+	need  []float64   // of the rest, by class, for areas
 	limit float64     // what a plan may cost at most
 	dense [][]float64 // of each bar: the most that parts from i on are worth for their size
 	bonus []float64   // of each bar: the most that two legs can be worth
@@ -85,6 +86,14 @@ const remember = 400_000
 func newSearch(c *cover, w worth, unit int64) *search {
 	s := &search{c: c, seen: map[state]reached{}, best: math.MaxInt64, unit: unit}
 	s.parts, s.bars = c.all()
+	s.beside = make([][]int, len(c.parts))
+	for i, p := range c.parts {
+		for _, t := range [2]int{p.before, p.after} {
+			if t >= 0 {
+				s.beside[t] = append(s.beside[t], i)
+			}
+		}
+	}
 	m := measure{on: true, worth: w, legs: 1, leave: float64(c.leave), unit: float64(unit), fuzz: fuzzCost, limit: math.Inf(1)}
 	for _, b := range c.bars {
 		m.bar = append(m.bar, float64(b.cost))
@@ -168,7 +177,7 @@ func (c *cover) legWorth(i, k int, w worth) float64 {
 // limitMoney searches for the most that legs gain among plans that cost no more than
 // a limit of money.
 func (s *search) limitMoney(m money, limit int64) {
-	own := measure{on: true, worth: m.worth, leave: float64(s.c.leaveMoney), unit: float64(m.unit), fuzz: fuzzCost, limit: float64(limit), area: m.area}
+	own := measure{on: true, worth: m.worth, leave: float64(s.c.leaveMoney), unit: float64(m.unit), fuzz: fuzzCost, limit: float64(limit), areas: m.areas, need: make([]float64, len(m.areas))}
 	for _, b := range s.c.bars {
 		own.bar = append(own.bar, float64(b.money))
 	}
@@ -188,9 +197,9 @@ func (s *search) byLegs(legs worth) {
 	s.legsOnly = true
 }
 
-// byArea adds the bound of whole bars to the search for the least money.
-func (s *search) byArea(a *area) {
-	s.bounds[0].area = a
+// byAreas adds the bound of whole bars to the search for the least money.
+func (s *search) byAreas(areas []*area) {
+	s.bounds[0].areas, s.bounds[0].need = areas, make([]float64, len(areas))
 	s.owe(&s.bounds[0])
 }
 
@@ -237,10 +246,16 @@ func (m *measure) least() float64 {
 	if m.unit > 0 {
 		owed = math.Ceil(owed/m.unit) * m.unit
 	}
-	if m.area != nil {
-		owed = math.Max(owed, float64(m.area.of(m.need)))
+	if len(m.areas) == 0 {
+		return m.spent + owed
 	}
-	return m.spent + owed
+	var whole int64
+	for class, a := range m.areas {
+		if a != nil {
+			whole += a.of(m.need[class])
+		}
+	}
+	return m.spent + math.Max(owed, float64(whole))
 }
 
 // up rounds a bound up to the next multiple of unit.
@@ -367,13 +382,22 @@ func (s *search) move(p *pattern, n int) {
 // owe works out what covering the rest is worth.
 func (s *search) owe(m *measure) {
 	m.owed = m.worth.of(s.parts, s.bars)
-	if m.area == nil {
+	for class := range m.need {
+		m.need[class] = 0
+	}
+	if len(m.areas) == 0 {
 		return
 	}
-	m.need = 0
 	for i, n := range s.parts {
-		if n > 0 && s.c.parts[i].must {
-			m.need += float64(n) * (s.c.parts[i].size + m.area.loss)
+		p := &s.c.parts[i]
+		if n <= 0 || !p.must || p.class >= len(m.areas) || m.areas[p.class] == nil {
+			continue
+		}
+		for _, bend := range s.beside[i] { // a leg may still serve it
+			n -= s.parts[bend]
+		}
+		if n > 0 {
+			m.need[p.class] += float64(n) * (p.size + m.areas[p.class].loss)
 		}
 	}
 }

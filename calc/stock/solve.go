@@ -189,8 +189,8 @@ func gcd(a, b int64) int64 {
 type money struct {
 	worth worth // of all parts, also in the cover that is not merged
 	unit  int64
-	area  *area
-	least int64 // no plan costs less
+	areas []*area // by class
+	least int64   // no plan costs less
 }
 
 // cheapest returns a plan of the least money for a class, without regard to legs.
@@ -205,9 +205,9 @@ func (g *budget) cheapest(c *cover) (plan []pattern, least money) {
 	cost, _ := sum(plan)
 	s := newSearch(&m, w, unit)
 	s.maximal = true
-	a := m.areas(unit, cost)
-	s.byArea(a)
-	least = money{worth: w, unit: unit, area: a, least: max(int64(s.bounds[0].least()), 0)}
+	areas := m.areas(unit, cost)
+	s.byAreas(areas)
+	least = money{worth: w, unit: unit, areas: areas, least: max(int64(s.bounds[0].least()), 0)}
 	if cost > least.least {
 		s.start(plan)
 		if g.search(s, g.left) {
@@ -301,7 +301,7 @@ func (g *budget) tidied(s *search, plan []pattern) []pattern {
 // tidy is tidied for a class without legs, by its merged cover.
 func (g *budget) tidy(merged cover, m money, plan []pattern, c *cover) []pattern {
 	s := newSearch(&merged, m.worth, m.unit)
-	s.byArea(m.area)
+	s.byAreas(m.areas)
 	return c.split(g.tidied(s, merged.join(plan)))
 }
 

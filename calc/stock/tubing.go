@@ -1,5 +1,7 @@
 package stock
 
+import "math"
+
 // mostLevels is how many sums of money for tubing are looked at for a bound.
 const mostLevels = 60
 
@@ -11,9 +13,9 @@ func (b *bundle) byTubing(cost, bends int64) int64 {
 	straights := b.of(b.straights(), make([]int, len(b.cover.parts)))
 	tubing := straights.merged()
 	unit := tubing.unit()
-	table := tubing.areas(unit, cost-bends)
+	table := tubing.area(b.straights(), unit, cost-bends)
 	c := b.bends()
-	if table == nil {
+	if table == nil || math.IsInf(table.loss, 1) {
 		return bends
 	}
 	var total float64 // of straights, in steps of gain
