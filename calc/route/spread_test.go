@@ -243,7 +243,7 @@ func TestFixtureTakesTheLongestLever(t *testing.T) {
 	}
 	// And the other way about: all swings on the first, and little on the last.
 	c.Pieces = []route.Piece{
-		piece(route.Cut, bend(90, 76.2, 0)), piece(route.Cut, straight(200)), piece(route.Cut, bend(20, 76.2, 0)), piece(route.Cut, straight(20))}
+		piece(route.Cut, bend(90, 76.2, 0)), piece(route.Cut, straight(200)), piece(route.Cut, bend(60, 76.2, 0)), piece(route.Cut, straight(60))}
 	target = ends(c, false)
 	target.AimWithin = 5 * deg
 	if f := ask(t, route.Request{Chain: c, Target: target}).AsIs.Spread.Fixture; len(f) == 0 || f[0].Joint != 0 {
