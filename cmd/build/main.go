@@ -20,6 +20,7 @@ const usage = `go run ./cmd/build [COMMAND]
   demo     build, then open an invented job; more flags go to "tubewright demo"
   serve    build, then run the server; more flags go to "tubewright serve"
   test     run the whole check; -short leaves fuzzing out, -fuzztime 10s sets its time
+  app      build the app alone into a folder, for tests: app DIR; -quick packs it quickly
   release  make bin/release: the program for every machine, papers, sums; -h lists its flags
   vuln     look for known vulnerabilities in what ships, offline; -toolchain sets the compiler
   notice   write NOTICE: what ships, its versions and licences
@@ -62,6 +63,8 @@ func run(ctx context.Context, args []string) error {
 		return start(root, program, append([]string{command}, args...))
 	case "test":
 		return checkCommand(ctx, root, args)
+	case "app":
+		return appCommand(ctx, root, args)
 	case "release":
 		return releaseCommand(ctx, root, args)
 	case "vuln":

@@ -1,25 +1,42 @@
 package main
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
-// bothWays looks at a page in both sizes, by day and by night; where at is named, from
-// there on. Pictures by night end in "-dark".
-func (p *tablet) bothWays(name string, at ...string) {
+// bothWays looks at a page in both sizes, by day and by night. Where pictures are kept
+// they show its top or, where places on it are named, each of those; by night their names
+// end in "-dark".
+func (p *tablet) bothWays(name string, places ...string) {
 	p.t.Helper()
+	schemes := []string{"light", "dark"}
 	for _, size := range [][2]int{wide, upright} {
 		p.must(p.b.SetSize(size[0], size[1]))
-		for _, id := range at {
-			p.must(p.b.Eval(nil, `document.querySelector("[data-test=" + JSON.stringify(arguments[0]) + "]").scrollIntoView(); scrollBy(0, -64)`, id)) // below the status bar
+		for _, scheme := range schemes {
+			p.scheme(scheme)
+			n := fmt.Sprintf("%s-%d", name, size[0])
+			if scheme == "light" {
+				p.fits(n)
+			}
+			p.legible(n + dark(scheme))
+			if len(places) == 0 {
+				p.picture(n + dark(scheme))
+			}
+			for _, id := range places {
+				p.must(p.b.Eval(nil, `document.querySelector("[data-test=" + JSON.stringify(arguments[0]) + "]").scrollIntoView(); scrollBy(0, -64)`, id)) // below the status bar
+				p.picture(fmt.Sprintf("%s-%s-%d%s", name, id, size[0], dark(scheme)))
+			}
 		}
-		n := fmt.Sprintf("%s-%d", name, size[0])
-		p.fits(n)
-		p.legible(n)
-		p.picture(n)
-		p.scheme("dark")
-		p.legible(n + "-dark")
-		p.picture(n + "-dark")
-		p.scheme("light")
+		slices.Reverse(schemes) // from the night of one size to that of the other
 	}
+}
+
+func dark(scheme string) string {
+	if scheme == "dark" {
+		return "-dark"
+	}
+	return ""
 }
 
 // scheme sets the tablet to light or dark and waits until that is drawn.
@@ -47,22 +64,26 @@ func (p *tablet) legible(name string) {
 			return known.get(c);
 		};
 		const over = (top, under, alpha) => under.map((v, i) => top[i] * alpha + v * (1 - alpha));
+		const grounds = new Map(); // many texts lie on few grounds
 		const ground = (e) => {
-			const layers = [];
-			for (let n = e; n; n = n.parentElement) {
-				const c = rgba(getComputedStyle(n).backgroundColor);
-				if (c[3] > 0) layers.push(c);
-				if (c[3] === 1) break;
+			if (!e) return [255, 255, 255];
+			if (!grounds.has(e)) {
+				const c = rgba(getComputedStyle(e).backgroundColor);
+				grounds.set(e, c[3] === 1 ? c.slice(0, 3) : over(c, ground(e.parentElement), c[3]));
 			}
-			return layers.reverse().reduce((under, c) => over(c, under, c[3]), [255, 255, 255]);
+			return grounds.get(e);
+		};
+		const solids = new Map();
+		const solid = (e) => {
+			if (!e) return 1;
+			if (!solids.has(e)) solids.set(e, Number(getComputedStyle(e).opacity) * solid(e.parentElement));
+			return solids.get(e);
 		};
 		const light = (c) => c.slice(0, 3).map((v) => v / 255).map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4))
 			.reduce((sum, v, i) => sum + v * [0.2126, 0.7152, 0.0722][i], 0);
 		const contrast = (c, e) => {
-			let alpha = c[3];
-			for (let n = e; n; n = n.parentElement) alpha *= Number(getComputedStyle(n).opacity);
 			const under = ground(e);
-			const [a, b] = [light(over(c, under, alpha)), light(under)];
+			const [a, b] = [light(over(c, under, c[3] * solid(e))), light(under)];
 			return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
 		};
 		const faults = [];

@@ -1,7 +1,7 @@
 package main
 
 import (
-	"context"
+	"encoding/json"
 	"io/fs"
 	"net/http"
 	"os"
@@ -26,7 +26,7 @@ func newBuild(t *testing.T) (folder string, set bundle.Set) {
 		t.Fatal(err)
 	}
 	copied, folder := t.TempDir(), t.TempDir()
-	for _, part := range []string{"go.mod", "go.sum", "calc", "cmd/calcwasm", "cmd/longwasm", "pwa"} {
+	for _, part := range []string{"go.mod", "go.sum", "calc", "cmd/build/bundle", "cmd/calcwasm", "cmd/longwasm", "pwa"} {
 		err := filepath.WalkDir(filepath.Join(root, part), func(path string, d fs.DirEntry, err error) error {
 			if err != nil {
 				return err
@@ -62,8 +62,10 @@ func newBuild(t *testing.T) (folder string, set bundle.Set) {
 	if err := os.Symlink(filepath.Join(root, "pwa", "node_modules"), filepath.Join(copied, "pwa", "node_modules")); err != nil {
 		t.Fatal(err)
 	}
-	set, err = bundle.Build(context.Background(), copied, folder, func(string, time.Duration) {})
-	if err != nil {
+	if err := buildApp(copied, folder, product.app, "-quick"); err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(built(t, folder, "set.json"), &set); err != nil {
 		t.Fatal(err)
 	}
 	return folder, set

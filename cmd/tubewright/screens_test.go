@@ -131,6 +131,9 @@ func (s *shop) demo() (heron string) {
 // picture keeps what is in view, where somebody wants it.
 func (p *tablet) picture(name string) {
 	p.t.Helper()
+	if *screens == "" && !(*update && inDocs[name]) {
+		return
+	}
 	png, err := p.b.Screenshot()
 	p.must(err)
 	keep := func(dir string) {

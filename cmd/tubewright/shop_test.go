@@ -2,10 +2,11 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"net"
 	"net/http"
 	"os"
@@ -16,12 +17,10 @@ import (
 	"sync"
 	"testing"
 	"time"
-
-	"tubewright/cmd/build/bundle"
 )
 
 // product is the program and the app as a user gets them, built once per run
-// into a folder of the test's own.
+// into a folder of the test's own, beside the program that builds the app.
 var product struct {
 	once    sync.Once
 	dir     string
@@ -64,12 +63,13 @@ func build(t *testing.T) (program, app string) {
 			return
 		}
 		product.program, product.app = filepath.Join(product.dir, "tubewright"), filepath.Join(product.dir, "app")
-		if _, product.err = bundle.Build(context.Background(), root, product.app, func(string, time.Duration) {}); product.err != nil {
-			return
+		for _, p := range []string{".", "../build"} {
+			if out, err := exec.Command("go", "build", "-buildvcs=false", "-o", product.dir, p).CombinedOutput(); err != nil {
+				product.err = fmt.Errorf("build the program in %s: %w: %s", p, err, out)
+				return
+			}
 		}
-		if out, err := exec.Command("go", "build", "-buildvcs=false", "-o", product.program, ".").CombinedOutput(); err != nil {
-			product.err = fmt.Errorf("build the program: %w: %s", err, out)
-		}
+		product.err = buildApp(root, product.app, filepath.Join(root, "pwa", "dist"), "-quick")
 	})
 	if product.skip != "" {
 		t.Skip(product.skip)
@@ -78,6 +78,23 @@ func build(t *testing.T) (program, app string) {
 		t.Fatal(product.err)
 	}
 	return product.program, product.app
+}
+
+// buildApp builds the app of the sources in root into the folder out, in a process without
+// the race detector. What an earlier build in had is the same is not packed again.
+func buildApp(root, out, had string, flags ...string) error {
+	if err := os.MkdirAll(out, 0o755); err != nil {
+		return err
+	}
+	if err := os.CopyFS(out, os.DirFS(had)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("take over an earlier build: %w", err)
+	}
+	cmd := exec.Command(filepath.Join(product.dir, "build"), slices.Concat([]string{"app"}, flags, []string{out})...)
+	cmd.Dir = root
+	if said, err := cmd.CombinedOutput(); err != nil {
+		return fmt.Errorf("build the app: %w: %s", err, said)
+	}
+	return nil
 }
 
 // shop is the shop machine: the real program, in a process that can be killed. Its

@@ -19,8 +19,6 @@ import (
 	"time"
 )
 
-func init() { quality = 4 }
-
 // project writes a small project of the same shape, without packages of others, so
 // that these tests need nothing fetched.
 func project(t *testing.T) string {
@@ -59,7 +57,7 @@ func project(t *testing.T) string {
 
 func build(t *testing.T, root, out string) Set {
 	t.Helper()
-	set, err := Build(t.Context(), root, out, func(string, time.Duration) {})
+	set, err := BuildQuickly(t.Context(), root, out, func(string, time.Duration) {})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -252,6 +250,37 @@ func TestBuildingAgainRewritesNothingAndDropsOldFiles(t *testing.T) {
 		}
 		if time.Since(info.ModTime()) < time.Minute {
 			t.Errorf("%s was written again", d.Name())
+		}
+	}
+}
+
+// A folder is also filled from an older one, and a copy may be cut short.
+func TestBuildingAgainMendsWhatIsSpoilt(t *testing.T) {
+	root, out := project(t), t.TempDir()
+	build(t, root, out)
+	there, err := os.ReadDir(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string][]byte{}
+	for _, d := range there {
+		if filepath.Ext(d.Name()) == ".gz" {
+			continue // would be enough to have the other kind written anew
+		}
+		path := filepath.Join(out, d.Name())
+		b, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want[path] = b
+		if err := os.WriteFile(path, b[:len(b)/2], 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	build(t, root, out)
+	for path, b := range want {
+		if got, err := os.ReadFile(path); err != nil || !bytes.Equal(got, b) {
+			t.Errorf("%s stays spoilt", filepath.Base(path))
 		}
 	}
 }

@@ -24,16 +24,16 @@ var packed = map[string]bool{".wasm": true, ".js": true, ".css": true, ".html": 
 // write makes the folder hold exactly files, the larger ones as NAME.gz. What is
 // there already with the same content is left alone, so that the go command need
 // not link again.
-func write(out string, files map[string][]byte) error {
+func write(out string, files map[string][]byte, quality int) error {
 	if err := os.MkdirAll(out, 0o755); err != nil {
 		return fmt.Errorf("make the folder for the app: %w", err)
 	}
 	keep := map[string]bool{".gitkeep": true}
 	for name, b := range files {
 		path := filepath.Join(out, name)
-		pack := packed[filepath.Ext(name)] && len(b) >= packFrom
+		pack, unpack := packed[filepath.Ext(name)] && len(b) >= packFrom, asIs
 		if pack {
-			path += ".gz"
+			path, unpack = path+".gz", unGzip
 		}
 		keep[filepath.Base(path)] = true
 		more := ""
@@ -41,11 +41,11 @@ func write(out string, files map[string][]byte) error {
 			more = filepath.Join(out, name+".br")
 			keep[filepath.Base(more)] = true
 		}
-		if holds(path, b, pack) && (more == "" || isThere(more)) {
-			continue // written last, so what goes with it is whole
+		if holds(path, b, unpack) && (more == "" || holds(more, b, unBrotli)) {
+			continue
 		}
 		if more != "" {
-			if err := writeBrotli(more, b); err != nil {
+			if err := writeBrotli(more, b, quality); err != nil {
 				return fmt.Errorf("pack %s: %w", name, err)
 			}
 		}
@@ -73,33 +73,34 @@ func write(out string, files map[string][]byte) error {
 	return nil
 }
 
-// holds reports whether the file is there with this content; anything unreadable is not.
-func holds(path string, want []byte, pack bool) bool {
-	got, err := os.ReadFile(path)
+// holds reports whether the file is there with this content, once it is unpacked;
+// anything unreadable is not.
+func holds(path string, want []byte, unpack func(io.Reader) (io.Reader, error)) bool {
+	f, err := os.Open(path)
 	if err != nil {
 		return false
 	}
-	if !pack {
-		return bytes.Equal(got, want)
-	}
-	r, err := gzip.NewReader(bytes.NewReader(got))
+	defer f.Close()
+	r, err := unpack(f)
 	if err != nil {
 		return false
 	}
-	plain, err := io.ReadAll(r)
-	return err == nil && bytes.Equal(plain, want)
+	got, err := io.ReadAll(r)
+	return err == nil && bytes.Equal(got, want)
 }
 
-func isThere(path string) bool {
-	_, err := os.Stat(path)
-	return err == nil
-}
+func asIs(r io.Reader) (io.Reader, error)     { return r, nil }
+func unGzip(r io.Reader) (io.Reader, error)   { return gzip.NewReader(r) }
+func unBrotli(r io.Reader) (io.Reader, error) { return brotli.NewReader(r), nil }
 
-// quality is how hard Brotli tries: 15 s for the calculation where 9 takes 1, and an
-// eighth less on every tablet. Tests of the bundler, which build many times, lower it.
-var quality = brotli.BestCompression
+// How hard Brotli tries: at its best 15 s for the calculation where 9 takes 1, and an
+// eighth less on every tablet.
+const (
+	best  = brotli.BestCompression
+	quick = 4
+)
 
-func writeBrotli(path string, b []byte) error {
+func writeBrotli(path string, b []byte, quality int) error {
 	var to bytes.Buffer
 	w := brotli.NewWriterOptions(&to, brotli.WriterOptions{Quality: quality, LGWin: 22})
 	if _, err := w.Write(b); err != nil {
