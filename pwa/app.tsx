@@ -92,6 +92,8 @@ function Screen() {
 			return <Later key={screen + job} load={photos} with={{ job }} />;
 		case "bench":
 			return <Later key={screen + job} load={atBench} with={{ job }} />;
+		case "correction":
+			return <Later key={screen + job + id} load={correction} with={{ job, id }} />;
 		case "cuts":
 			return <Later key={screen + job} load={cuts} with={{ job }} />;
 		case "stock":
@@ -117,6 +119,7 @@ const drawing = () => import("./screen/drawing").then((m) => m.Drawing);
 const rulers = () => import("./screen/rulers").then((m) => m.Rulers);
 const flange = () => further().then((m) => m.Flange);
 const atBench = () => import("./screen/atbench").then((m) => m.Bench);
+const correction = () => import("./screen/atbench").then((m) => m.Correction);
 const cuts = () => import("./screen/atbench").then((m) => m.Cuts);
 const stock = () => import("./screen/atbench").then((m) => m.Stock);
 const piece = () => import("./screen/atbench").then((m) => m.Piece);

@@ -14,8 +14,9 @@ import (
 	"time"
 )
 
-// Wait is how long things that a page does in its own time are waited for.
-const Wait = 10 * time.Second
+// Wait is how long things that a page does in its own time are waited for, on a loaded
+// machine. It is well over the ten seconds for which the app's way back lies over a page.
+const Wait = 30 * time.Second
 
 // Browser is one running browser with one page.
 type Browser interface {

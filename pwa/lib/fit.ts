@@ -1,6 +1,6 @@
 // A shape that was fitted to measured points, on its way into the fields of a port.
 
-import { mm } from "./typed";
+import { angleReading, lengthReading } from "./computed";
 import type { ReadingInput } from "./types";
 import type { OnFace, PlanFit } from "./typesflange";
 
@@ -23,24 +23,13 @@ export function fittedFields(port: string, at: OnFace | null, fit: PlanFit): Rec
 	};
 	for (const name of DIMENSIONS) {
 		const v = fit[name];
-		if (typeof v === "number") fields[slot(name)] = lengthOf(v);
+		if (typeof v === "number") fields[slot(name)] = lengthReading(v, FIT);
 	}
-	if (fit.shape !== "round") fields[slot("turn")] = angleOf(fit.turn);
+	if (fit.shape !== "round") fields[slot("turn")] = angleReading(fit.turn, FIT);
 	const shift = shiftOf(fit);
 	if (shift && at) {
-		fields[slot("x")] = lengthOf(at[0] + shift[0]);
-		fields[slot("y")] = lengthOf(at[1] + shift[1]);
+		fields[slot("x")] = lengthReading(at[0] + shift[0], FIT);
+		fields[slot("y")] = lengthReading(at[1] + shift[1], FIT);
 	}
 	return fields;
-}
-
-// To 0.01 mm: a person can read what was kept.
-function lengthOf(v: number): ReadingInput {
-	const nm = Math.round(v * 100) * 10_000;
-	return { text: mm(nm, 2), unit: "mm", v: nm, res: 10_000, quantity: "length", tool: FIT };
-}
-
-function angleOf(v: number): ReadingInput {
-	const udeg = Math.round(v * 10) * 100_000;
-	return { text: (udeg / 1e6).toFixed(1), unit: "deg", v: udeg, res: 100_000, quantity: "angle", tool: FIT };
 }

@@ -25,6 +25,7 @@ export const bench = {
 	asCut: "As cut and tacked",
 	asCutWhy: "Measure the piece, not the drawing. What stays open counts as planned.",
 	planned: "Planned",
+	joint: (n: number) => `joint ${n}`,
 	flange: "the flange",
 	end: "the end",
 	offs: (list: string) => `Off the plan: ${list}`,

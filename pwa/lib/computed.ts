@@ -1,0 +1,16 @@
+// Figures that were worked out, as readings that a person took over; the tool says from what.
+
+import { mm } from "./typed";
+import type { ReadingInput } from "./types";
+
+/** lengthReading is a length in mm, to 0.01 mm: a person can read what was kept. */
+export function lengthReading(v: number, tool: string): ReadingInput {
+	const nm = Math.round(v * 100) * 10_000;
+	return { text: mm(nm, 2), unit: "mm", v: nm, res: 10_000, quantity: "length", tool };
+}
+
+/** angleReading is an angle in degrees, to 0.1°. */
+export function angleReading(v: number, tool: string): ReadingInput {
+	const udeg = Math.round(v * 10) * 100_000;
+	return { text: (udeg / 1e6).toFixed(1), unit: "deg", v: udeg, res: 100_000, quantity: "angle", tool };
+}
