@@ -77,3 +77,13 @@ func BenchmarkClose(b *testing.B) {
 		})
 	}
 }
+
+func BenchmarkClosingPiece(b *testing.B) {
+	g := route.Gap{OD: 44.45, Target: route.Target{At: vec(30, 100, 200), Aim: vec(0, 1, 1)}, Stock: stockBends()}
+	g.Start, _ = tube.Start(vec(0, 0, 0), vec(0, 0, 1))
+	for b.Loop() {
+		if _, err := route.ClosingPiece(g); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
