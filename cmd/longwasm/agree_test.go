@@ -80,7 +80,7 @@ func TestTabletAndShopAgree(t *testing.T) {
 	for range 12 {
 		questions = append(questions, asked(t, "cuts", turned(t, rnd, bench), rnd.IntN(2) == 0))
 	}
-	for i, got := range wasmtest.Answers(t, 5_500_000, questions) {
+	for i, got := range wasmtest.Answers(t, 6_000_000, questions) {
 		want := answer(questions[i], func(float64) bool { return true })
 		if strings.Contains(want, `"error"`) {
 			t.Errorf("seed %d question %d: %.300s", seed, i, want)
