@@ -39,7 +39,11 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	made, err := sheet.Make(job.Work(recs, shop...), asked.key, sheet.Options{Unit: asked.unit, Date: time.Now().Format(time.DateOnly), Link: pieceLink(r, r.PathValue("id")), Code: labelCode})
+	worked := job.Work(recs, shop...)
+	made, err := sheet.Make(worked, asked.key, sheet.Options{Unit: asked.unit, Date: time.Now().Format(time.DateOnly), Link: pieceLink(r, r.PathValue("id")), Code: labelCode,
+		Cuts: func() (job.Packing, error) {
+			return worked.Job.Pack(func(float64) bool { return r.Context().Err() == nil }) // until nobody waits
+		}})
 	if err != nil {
 		return unmade(err)
 	}

@@ -10,12 +10,8 @@ import (
 	"tubewright/calc/stock"
 )
 
-// CutPlan is a plan of cuts and the stock that it is for.
-type CutPlan struct {
-	Plan  stock.Plan
-	Items []stock.Item
-	Names map[string]string // of items by id, as people call them; an id without one stands for itself
-}
+// packing is a plan of cuts and the stock that it is for.
+type packing struct{ job.Packing }
 
 // cuts is the plan of cuts, a picture for each bend and length that is cut. It is worked
 // out when the sheet is made, not when it is listed: that takes its time.
@@ -38,10 +34,11 @@ func (m maker) cuts() draft {
 		if m.o.Cuts == nil {
 			return &Unmade{d.Key, "The plan of cuts is not worked out here."}
 		}
-		plan, err := m.o.Cuts()
+		packed, err := m.o.Cuts()
 		if err != nil {
 			return &Unmade{d.Key, "There is no plan of cuts: " + sentence(err)}
 		}
+		plan := packing{packed}
 		if len(plan.Plan.Uses) == 0 {
 			return &Unmade{d.Key, "There is nothing to cut: no stock fits a piece."}
 		}
@@ -72,7 +69,7 @@ func missing(p stock.Plan) []string {
 	return list
 }
 
-func (p CutPlan) item(id string) stock.Item {
+func (p packing) item(id string) stock.Item {
 	for _, it := range p.Items {
 		if it.ID == id {
 			return it
@@ -82,7 +79,7 @@ func (p CutPlan) item(id string) stock.Item {
 }
 
 // called is how people call one piece of an item, counted where there are several.
-func (p CutPlan) called(u stock.Use) string {
+func (p packing) called(u stock.Use) string {
 	name := u.Item
 	if n := p.Names[u.Item]; n != "" {
 		name = n
@@ -108,7 +105,7 @@ const (
 )
 
 // use is the picture of one piece of stock with what is cut from it.
-func (m maker) use(plan CutPlan, u stock.Use) draw.Drawing {
+func (m maker) use(plan packing, u stock.Use) draw.Drawing {
 	it := plan.item(u.Item)
 	var d draw.Drawing
 	if it.Kind == stock.Tubing {
@@ -283,7 +280,7 @@ func (m maker) lengthPicture(it stock.Item, u stock.Use) draw.Drawing {
 }
 
 // cutLists are the cuts by figures, what to buy, and the pieces in two parts.
-func (m maker) cutLists(plan CutPlan) []draw.Table {
+func (m maker) cutLists(plan packing) []draw.Table {
 	u := ", " + string(m.o.Unit)
 	cuts := draw.Table{Name: "Cuts, from the tangent line of end A; of lengths from the end", Left: 3, Heads: []string{"stock", "piece", "lies", "from", "to", "outside from" + u, "to" + u, "inside from" + u, "to" + u, "legs kept on"}}
 	left := draw.Table{Name: "Left over", Left: 2, Heads: []string{"stock", "what becomes of it", "how much", "legs" + u}}
@@ -353,7 +350,7 @@ func (m maker) keptLegs(c stock.Cut) string {
 	return text
 }
 
-func (m maker) planFacts(plan CutPlan) draw.Table {
+func (m maker) planFacts(plan packing) draw.Table {
 	p := plan.Plan
 	t := draw.Table{Name: "The plan", Left: 2, Heads: []string{"what", "value"}}
 	add := func(what, value string) { t.Rows = append(t.Rows, []string{what, value}) }

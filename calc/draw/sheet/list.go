@@ -41,8 +41,8 @@ type Options struct {
 	// Link returns the address under which a tablet opens a piece, for the code on its
 	// label; nil, or "" from it, and the label bears none.
 	Link func(piece string) string
-	// Cuts works out the plan of cuts; nil where that is not done.
-	Cuts func() (CutPlan, error)
+	// Cuts works out the plan of cuts, which takes its time; nil where that is not done.
+	Cuts func() (job.Packing, error)
 	// Code makes the squares of a QR code of a text; nil, and labels bear none.
 	Code func(text string) (Code, error)
 }

@@ -417,8 +417,8 @@ func planned(t testing.TB, w job.Worked, unit units.Unit) sheet.Options {
 	p := stock.Plan{Uses: slices.Concat(bends, lengths), Buy: []stock.Bought{{Item: "u1", Count: len(bends) - 1, Cost: int64(len(bends)-1) * 3800}, {Item: "len", Count: len(lengths), Cost: int64(len(lengths)) * 2100}},
 		Cost: int64(len(bends)-1)*3800 + int64(len(lengths))*2100, Bound: 3000, Welds: 24,
 		Out: []stock.Out{{Piece: "t9-9", Sets: 1, Why: "no stock has its CLR of 50.00 mm"}}}
-	return sheet.Options{Unit: unit, Cuts: func() (sheet.CutPlan, error) {
-		return sheet.CutPlan{Plan: p, Items: items, Names: map[string]string{"u1": "U on CLR 2 1/2 in"}}, nil
+	return sheet.Options{Unit: unit, Cuts: func() (job.Packing, error) {
+		return job.Packing{Plan: p, Items: items, Names: map[string]string{"u1": "U on CLR 2 1/2 in"}}, nil
 	}}
 }
 
@@ -470,7 +470,7 @@ func TestCutPlanShowsEveryPiece(t *testing.T) {
 			}
 		}
 	}
-	o.Cuts = func() (sheet.CutPlan, error) { return sheet.CutPlan{}, errors.New("no stock is entered") }
+	o.Cuts = func() (job.Packing, error) { return job.Packing{}, errors.New("no stock is entered") }
 	var no *sheet.Unmade
 	if _, err := sheet.Make(w, "cuts", o); !errors.As(err, &no) || !strings.Contains(no.Why, "No stock is entered") {
 		t.Errorf("%v", err)
