@@ -16,8 +16,12 @@ import (
 // costs one more cut; a rest that is narrower than that cut can only lie at an end.
 //
 // Bends of every CLR, straights and tubing of one OD, wall and material are planned
-// together. Plan.Optimal and Plan.FewestWelds say what is proven: as a rule both,
-// up to some 24 bends of a CLR. That the off-cut is the largest is not proven.
+// together. Plan.Optimal and Plan.FewestWelds say what is proven: the money of bends
+// alone as a rule up to some 40 of a CLR, of bends and tubing together and the welds
+// up to some 12 bends where legs have straights to serve; beyond that it is the best
+// found, and Bound says how far off it is at most. That the off-cut is the largest is
+// not proven. No straight is made of two legs with a weld in its middle, and a piece
+// that is split is split in halves.
 //
 // step is called now and then and may be nil; when it returns false, the best plan
 // so far is returned. The error joins *fault.Field whose Where names the piece or

@@ -297,3 +297,16 @@ func FuzzPack(f *testing.F) {
 		holds(t, needs, items, set, p)
 	})
 }
+
+// In 180°, 90 + 84 and two cuts leave 1.0° between the pieces, so that both keep
+// their leg and no tubing is bought; 90 + 86 leave room for one cut and 1.5°, which can only lie at an end.
+func TestLeftOverBetweenPiecesTakesACut(t *testing.T) {
+	for turn, served := range map[units.Angle]int{84: 2, 86: 1} {
+		a, b := aBend("a", 90), aBend("b", turn)
+		a.Before, b.After = "s", "t"
+		p := pack(t, []stock.Need{aStraight("s", 80), a, b, aStraight("t", 80)}, []stock.Item{uBend(100, 100), lengths(1000)}, sawn)
+		if want := int64(3000 + 2000*(2-served)); p.Cost != want || servedBy(p) != served {
+			t.Errorf("90° and %v°: %d legs, want %d: %+v", turn, servedBy(p), served, p)
+		}
+	}
+}
