@@ -50,10 +50,11 @@ const (
 // diameters that have to take them.
 //
 // Either may have holes that the other has not: a hole more than 5 mm from any bolt
-// has none, and counts as 5 mm in the choice. Ways in which all bolts go in come
-// first, then by how well holes and openings lie together. Those worse than the
-// best by more than 1 mm a hole are left out. Fewer than two holes in different
-// places on either side give none.
+// has none, and counts as 5 mm in the choice, and so does a port without an opening.
+// Ways in which most holes have a bolt, and all bolts go in where their size is
+// known, come first, then by how well holes and openings lie together. Those worse
+// than the best by more than 1 mm a hole are left out. Fewer than two holes in
+// different places on either side give none.
 //
 // The placement is the one with most room at the tightest bolt, to 1e-5 mm. Each
 // Seat has its Off from another, the least sum of misses, which one hole that is
@@ -117,13 +118,17 @@ func Compare(own, other Face) ([]Comparison, error) {
 	for _, l := range ways {
 		cost := s.cost(l)
 		c := compare(own, other, &s, l, ports, openings)
-		for _, o := range c.Openings {
-			cost += min(o.Off, s.limit) / float64(len(c.Openings))
+		if n := min(len(ports), len(openings)); n > 0 {
+			sum := float64(max(0, n-len(c.Openings))) * s.limit // without a mate, as holes are
+			for _, o := range c.Openings {
+				sum += min(o.Off, s.limit)
+			}
+			cost += sum / float64(n)
 		}
 		if c.Mirrored {
 			cost += easier
 		}
-		if !c.BoltsGoIn || len(c.Seats) < most {
+		if c.Known && !c.BoltsGoIn || len(c.Seats) < most {
 			cost += 10 * widestMiss // after all those that do
 		}
 		at, _ := slices.BinarySearchFunc(order, cost, func(a, b float64) int {

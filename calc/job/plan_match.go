@@ -176,7 +176,7 @@ func (p Pattern) plan(own flange.Face) PatternPlan {
 		return pp
 	}
 	if len(found) == 0 {
-		pp.Why = "two holes of it and two bolts of the head are needed, in different places, and some that lie alike"
+		pp.Why = "it needs two holes that lie as far apart as two bolts of the head"
 		return pp
 	}
 	c := p.likeliest(found)
