@@ -38,9 +38,8 @@ type Item struct {
 	Offcut    bool
 }
 
-// MeasuredCLR returns the CLR of a U-bend from two readings, the width over both
-// tubes and the width between them, or from one across from the outside of one
-// leg to the inside of the other:
+// MeasuredCLR returns the CLR of a U-bend from one reading across, from the outside
+// of one leg to the inside of the other:
 //
 //	CLR = across/2
 //
