@@ -204,10 +204,25 @@ func TestPH4MarksLieOnThePicture(t *testing.T) {
 					t.Errorf("turn %d: under the mark there is %v", turn, c)
 					a.picture(fmt.Sprintf("photo-turn-%d-%s", turn, e.Name))
 				}
+				a.clearOfUndo()
 				a.tap("photo-out")
-				a.must(a.b.WaitFor(wait, `return location.hash.startsWith("#/photos")`))
+				a.must(a.b.WaitFor(wait, `return location.hash.startsWith("#/photos") && document.querySelector("[data-test=photos-out]") !== null`))
 			}
 		})
+	}
+}
+
+// clearOfUndo checks that the page can be scrolled until its last control lies above the
+// way back, where one is offered: nothing has to wait until the bar goes.
+func (p *tablet) clearOfUndo() {
+	p.t.Helper()
+	var under string
+	p.must(p.b.Eval(&under, `scrollTo(0, document.documentElement.scrollHeight);
+		const bar = document.querySelector(".undo");
+		const last = [...document.querySelectorAll(".page-body button, .page-body summary")].filter((e) => e.checkVisibility()).at(-1);
+		return bar && last.getBoundingClientRect().bottom > bar.getBoundingClientRect().top ? last.textContent : ""`))
+	if under != "" {
+		p.t.Errorf("the way back lies over %q, scrolled down as far as it goes", under)
 	}
 }
 
