@@ -88,13 +88,14 @@ func (s *Server) listJobs(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, r, lines)
 }
 
-// plan answers with the plan of one job, calculated from its records now.
+// plan answers with the plan of one job, calculated from its records now, with what takes
+// long.
 func (s *Server) plan(w http.ResponseWriter, r *http.Request) error {
 	recs, shop, err := s.records(r)
 	if err != nil {
 		return err
 	}
-	return writeJSON(w, r, job.FromRecords(recs, shop...).Plan)
+	return writeJSON(w, r, job.Whole(recs, shop...))
 }
 
 // records are those of the job that the path names, and those of the shop's own job,

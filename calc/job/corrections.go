@@ -52,23 +52,31 @@ type Answer struct {
 // ChangePlan is one thing to do, with the new marks for it. What does not belong to its
 // kind is left out.
 type ChangePlan struct {
-	Kind     string   `json:"kind"` // turn, straight, bend, recut, trim, new straight, new bend
-	Joint    *int     `json:"joint,omitempty"`
-	Between  []string `json:"between,omitempty"` // pieces before and behind the joint; "" for flange and socket
-	Piece    string   `json:"piece,omitempty"`
-	Turn     *out     `json:"turn,omitempty"`     // degrees, right-hand about travel, more than now
-	TurnArc  *out     `json:"turn_arc,omitempty"` // along the OD
-	Bend     string   `json:"bend,omitempty"`     // the one that turns with the joint, and its clock then:
-	Clock    *out     `json:"clock,omitempty"`    // rotation from the bend before
-	ClockArc *out     `json:"clock_arc,omitempty"`
-	Trim     *out     `json:"trim,omitempty"`   // of a straight: shorter by, below 0 longer by
-	Length   *out     `json:"length,omitempty"` // it has then
-	Angle    *out     `json:"angle,omitempty"`  // of a bend: more, below 0 less
-	Bent     *out     `json:"bent,omitempty"`   // through which it turns then
-	CLR      *out     `json:"clr,omitempty"`
-	Outside  *out     `json:"outside,omitempty"` // marks of that
-	Inside   *out     `json:"inside,omitempty"`
-	Effort   out      `json:"effort"`
+	Kind     string     `json:"kind"` // turn, straight, bend, recut, trim, new straight, new bend
+	Joint    *int       `json:"joint,omitempty"`
+	Between  []string   `json:"between,omitempty"` // pieces before and behind the joint; "" for flange and socket
+	Piece    string     `json:"piece,omitempty"`
+	Turn     *out       `json:"turn,omitempty"`     // degrees, right-hand about travel, more than now
+	TurnArc  *out       `json:"turn_arc,omitempty"` // along the OD
+	Bend     string     `json:"bend,omitempty"`     // the one that turns with the joint, and its clock then:
+	Clock    *out       `json:"clock,omitempty"`    // rotation from the bend before
+	ClockArc *out       `json:"clock_arc,omitempty"`
+	Trim     *out       `json:"trim,omitempty"`   // of a straight: shorter by, below 0 longer by
+	Length   *out       `json:"length,omitempty"` // it has then
+	Angle    *out       `json:"angle,omitempty"`  // of a bend: more, below 0 less
+	Bent     *out       `json:"bent,omitempty"`   // through which it turns then
+	CLR      *out       `json:"clr,omitempty"`
+	Outside  *out       `json:"outside,omitempty"` // marks of that
+	Inside   *out       `json:"inside,omitempty"`
+	Next     *ClockPlan `json:"next,omitempty"` // behind a new bend: the next one's clock counts from it
+	Effort   out        `json:"effort"`
+}
+
+// ClockPlan is how a bend is clocked.
+type ClockPlan struct {
+	Bend     string `json:"bend"`
+	Clock    out    `json:"clock"`
+	ClockArc out    `json:"clock_arc"`
 }
 
 // SurePlan is how far the end may come out from where an answer puts it, one sigma, by
@@ -343,6 +351,9 @@ func (k corrected) changes(a route.Answer) []ChangePlan {
 		case route.NewBend:
 			p.bent(tube.Bend{Turn: c.Angle, Radius: c.Radius}, od)
 			p.Clock, p.ClockArc = num(c.Turn.Deg()), num(c.Arc.MM())
+			if e, piece, found := k.turned(a, c.Joint); found {
+				p.Next = &ClockPlan{piece, out(e.Rotation.Deg()), out(stock.ClockArc(od, e.Rotation).MM())}
+			}
 		}
 		plans = append(plans, p)
 	}

@@ -29,16 +29,16 @@ type CutsPlan struct {
 
 // CutStock is one piece of stock and what is cut from it.
 type CutStock struct {
-	Stock   string     `json:"stock"`
-	Name    string     `json:"name"`
-	N       int        `json:"n"` // counts those of one item, from 1
-	OnHand  bool       `json:"on_hand"`
-	Price   out        `json:"price"`
-	TrueCLR *out       `json:"true_clr"` // that the marks are for where it was measured
-	Pieces  []string   `json:"pieces"`   // in order from end A
-	Cuts    []LaidPiece  `json:"cuts"`
-	Left    *LeftPlan  `json:"left"` // the largest part of what is left
-	Rest    []LeftPlan `json:"rest"` // all of it
+	Stock   string      `json:"stock"`
+	Name    string      `json:"name"`
+	N       int         `json:"n"` // counts those of one item, from 1
+	OnHand  bool        `json:"on_hand"`
+	Price   out         `json:"price"`
+	TrueCLR *out        `json:"true_clr"` // that the marks are for where it was measured
+	Pieces  []string    `json:"pieces"`   // in order from end A
+	Cuts    []LaidPiece `json:"cuts"`
+	Left    *LeftPlan   `json:"left"` // the largest part of what is left
+	Rest    []LeftPlan  `json:"rest"` // all of it
 }
 
 // LaidPiece is a piece where it lies in its stock. Angles and marks are from the tangent
@@ -281,17 +281,22 @@ func (k Packing) findings(j Job) []Finding {
 		}
 		fs = append(fs, f)
 	}
+	name := j.chalked()
 	if !j.Shop.Kerf.Known && len(k.Plan.Uses) > 0 {
 		add(Finding{Severity: Warn, Rule: "kerf-open", Where: []string{}, Slots: []string{Slot("shop", Self, "kerf")}, Value: num(usualKerf.MM()), Unit: "mm", Grade: memory,
 			Text: "The kerf of the saw is not entered; " + say(usualKerf) + " is taken.", Help: "Saw a slit into a piece of scrap and measure its width."})
 	}
+	if len(k.Items) == 0 && len(k.Plan.Out) > 0 {
+		add(Finding{Severity: Note, Rule: "stock-open", Where: []string{}, Text: "No stock is entered yet, so no cuts are planned.", Help: "Enter what is on the rack and what can be bought."})
+		return fs
+	}
 	for _, o := range k.Plan.Out {
 		add(Finding{Severity: Warn, Rule: "piece-without-stock", Where: []string{o.Piece}, Value: num(float64(o.Sets)),
-			Text: fmt.Sprintf("Piece %s is in no plan of cuts: %s.", o.Piece, o.Why), Help: "Enter stock that it can be cut from, or count again what is on hand."})
+			Text: fmt.Sprintf("Piece %s is in no plan of cuts: %s.", name(o.Piece), o.Why), Help: "Enter stock that it can be cut from, or count again what is on hand."})
 	}
 	for _, s := range k.Plan.Splits {
 		add(Finding{Severity: Warn, Rule: "piece-split", Where: []string{s.Piece}, Value: num((s.Turns[0] + s.Turns[1]).Deg()), Unit: "°",
-			Text: fmt.Sprintf("Piece %s turns more than any stock of its CLR has: it is made of %s and %s, with a weld between them.", s.Piece, s.Parts[0], s.Parts[1]), Help: "Keep both in one plane: the outside lines meet at that weld."})
+			Text: fmt.Sprintf("Piece %s turns more than any stock of its CLR has: it is made of %s and %s, with a weld between them.", name(s.Piece), name(s.Piece)+"a", name(s.Piece)+"b"), Help: "Keep both in one plane: the outside lines meet at that weld."})
 	}
 	used := map[string]bool{}
 	for _, u := range k.Plan.Uses {
@@ -326,4 +331,22 @@ func (k Packing) findings(j Job) []Finding {
 			Text: fmt.Sprintf("This is the best plan that was found; the best there is costs at most %.0f %% less.", gap), Help: "Good enough to buy by, or let it work longer."})
 	}
 	return fs
+}
+
+// chalked returns what is chalked on a piece by its id.
+func (j Job) chalked() func(id string) string {
+	names := map[string]string{}
+	for _, t := range j.Tubes {
+		section, _ := t.Section()
+		pieces, _ := stock.Pieces(t.ID, section, t.Path) // none where it cannot be cut yet
+		for _, p := range pieces {
+			names[p.ID] = chalk(t.Number, p.Number)
+		}
+	}
+	return func(id string) string {
+		if n := names[id]; n != "" {
+			return n
+		}
+		return id
+	}
 }

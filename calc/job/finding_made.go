@@ -35,14 +35,14 @@ func pieceFindings(j Job, t Tube, p TubePlan) []Finding {
 	for i, pc := range p.Pieces {
 		if n := t.number(pc.Element); n != 0 && n != pc.Number {
 			fs = append(fs, Finding{Severity: Warn, Rule: "piece-number-twice", Where: []string{t.ID}, Slots: []string{Slot("element", pc.Element, "number")}, Value: num(float64(n)), Grade: given,
-				Text: fmt.Sprintf("%s: two pieces bear the number %d; one of them is %s here.", t.Title, n, pc.ID), Help: "Give one of them another number, and chalk it on the part."})
+				Text: fmt.Sprintf("%s: two pieces bear the number %d; one of them is %s here.", t.Title, n, pc.Name), Help: "Give one of them another number, and chalk it on the part."})
 		}
 		if pc.Kind != stock.Bend {
 			continue
 		}
 		if turn := units.Angle(*pc.Angle) * units.Degree; turn < least-1e-9 {
 			fs = append(fs, Finding{Severity: Warn, Rule: "small-piece", Where: []string{t.ID}, Slots: []string{Slot("element", pc.Element, "turn")}, Value: pc.Angle, Limit: num(least.Deg()), Unit: "°", Grade: grade,
-				Text: fmt.Sprintf("%s: piece %s turns %.1f°; a piece below %.1f° cannot be held in the saw.", t.Title, pc.ID, turn.Deg(), least.Deg()),
+				Text: fmt.Sprintf("%s: piece %s turns %.1f°; a piece below %.1f° cannot be held in the saw.", t.Title, pc.Name, turn.Deg(), least.Deg()),
 				Help: "Leave the bend out and turn its neighbours a little more, or make it part of the next bend."})
 		}
 		if *pc.WallLeft < out(leastWall*t.Wall.V.MM())-1e-9 && (thin < 0 || *pc.WallLeft < *p.Pieces[thin].WallLeft) {
@@ -52,10 +52,20 @@ func pieceFindings(j Job, t Tube, p TubePlan) []Finding {
 	if thin >= 0 {
 		pc := p.Pieces[thin]
 		fs = append(fs, Finding{Severity: Note, Rule: "wall-left", Where: []string{t.ID}, Slots: []string{Slot("element", pc.Element, "clr"), Slot("tube", t.ID, "wall")}, Value: pc.WallLeft, Limit: num(leastWall * t.Wall.V.MM()), Unit: "mm", Grade: thumb,
-			Text: fmt.Sprintf("%s: about %s of wall is left at the outside of bend %s, by the rule wall · R/(R + OD/2).", t.Title, say(units.Length(*pc.WallLeft)), pc.ID),
+			Text: fmt.Sprintf("%s: about %s of wall is left at the outside of bend %s, by the rule wall · R/(R + OD/2).", t.Title, say(units.Length(*pc.WallLeft)), pc.Name),
 			Help: "Measure one such bend before relying on it; weld the outside with little heat."})
 	}
 	return fs
+}
+
+// name is what is chalked on a piece.
+func (tp TubePlan) name(piece string) string {
+	for _, pc := range tp.Pieces {
+		if pc.ID == piece {
+			return pc.Name
+		}
+	}
+	return piece
 }
 
 // number is the number that an element bears, 0 where it has none.
@@ -94,7 +104,7 @@ func madeFindings(t Tube, p TubePlan) []Finding {
 	}
 	if e := m.FreeEnd; e != nil && units.Length(e.Off) > freeEndWithin {
 		add(Finding{Severity: Warn, Rule: "free-end-off", Slots: []string{Slot("tack", e.Tack, "x"), Slot("tack", e.Tack, "y"), Slot("tack", e.Tack, "z")}, Value: num(float64(e.Off)), Limit: num(freeEndWithin.MM()), Unit: "mm", Grade: ownChoice,
-			Text: fmt.Sprintf("%s: the free end behind %s was measured %s from where its pieces say.", t.Title, e.Piece, say(units.Length(e.Off))),
+			Text: fmt.Sprintf("%s: the free end behind %s was measured %s from where its pieces say.", t.Title, p.name(e.Piece), say(units.Length(e.Off))),
 			Help: "Measure it again from the datum before going on by it."})
 	}
 	if !m.Closes {
@@ -132,7 +142,7 @@ func (pc PiecePlan) offPlan() []Finding {
 			return
 		}
 		fs = append(fs, Finding{Severity: Warn, Rule: "off-plan", Slots: []string{Slot("element", pc.Element, field)}, Value: off, Limit: num(limit), Unit: unit, Grade: grade,
-			Text: fmt.Sprintf("Piece %s: %s %s than planned.", pc.ID, what, said(float64(*off))), Help: "Measure it again; then ask whether the tube still closes."})
+			Text: fmt.Sprintf("Piece %s: %s %s than planned.", pc.Name, what, said(float64(*off))), Help: "Measure it again; then ask whether the tube still closes."})
 	}
 	degrees := func(more, less string) func(float64) string {
 		return func(v float64) string {

@@ -56,7 +56,7 @@ func stockFindings(j Job, t Tube, p TubePlan) []Finding {
 				Help: "Enter the stock that it is to be cut from, or lay the bend out on a CLR that there is."})
 		case found && turn > most.Deg()+1e-9:
 			fs = append(fs, Finding{Severity: Note, Rule: "beyond-stock", Where: []string{t.ID}, Slots: []string{Slot("element", pc.Element, "turn")}, Value: pc.Angle, Limit: num(most.Deg()), Unit: "°", Grade: given,
-				Text: fmt.Sprintf("%s: piece %s turns %.1f°; stock of that CLR has %.1f° at most, so it is made of two with a weld between them.", t.Title, pc.ID, turn, most.Deg()),
+				Text: fmt.Sprintf("%s: piece %s turns %.1f°; stock of that CLR has %.1f° at most, so it is made of two with a weld between them.", t.Title, pc.Name, turn, most.Deg()),
 				Help: "Enter stock with a larger angle, or keep the weld."})
 		}
 	}

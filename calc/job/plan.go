@@ -107,7 +107,7 @@ type PiecePlan struct {
 	WallLeft *out     `json:"wall_left,omitempty"` // outside of the bend, rule of thumb
 	Disputed []string `json:"disputed"`
 
-	Name        string `json:"name"`         // chalked on it, "2-3": the numbers of its tube and its own
+	Name        string `json:"name"` // chalked on it, "2-3": the numbers of its tube and its own
 	Number      int    `json:"number"`
 	Element     string `json:"element"`      // with which it begins, and which bears what was made of it
 	JointBefore int    `json:"joint_before"` // 0 is at the flange
@@ -222,10 +222,13 @@ func (tp *TubePlan) place(start geom.Frame, t Tube) {
 	}
 }
 
+// chalk is what is chalked on a piece: the numbers of its tube and its own.
+func chalk(tube, piece int) string { return fmt.Sprintf("%d-%d", tube, piece) }
+
 // cut fills in the pieces of tube n.
 func (tp *TubePlan) cut(n int, s tube.Section, pieces []stock.Piece) {
 	for i, p := range pieces {
-		pp := PiecePlan{ID: p.ID, Name: fmt.Sprintf("%d-%d", n, p.Number), Number: p.Number, Kind: p.Kind, Element: p.Element, Length: out(p.Length.MM()), Disputed: []string{}, JointBefore: i}
+		pp := PiecePlan{ID: p.ID, Name: chalk(n, p.Number), Number: p.Number, Kind: p.Kind, Element: p.Element, Length: out(p.Length.MM()), Disputed: []string{}, JointBefore: i}
 		if after := i + 1; after < len(pieces) {
 			pp.JointAfter = &after
 		}

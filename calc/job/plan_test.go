@@ -114,7 +114,7 @@ func keepsItsFigures(t *testing.T, name string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := job.PlanFile(file)
+	p, err := job.WholeFile(file)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -155,7 +155,7 @@ func TestReadmeListsThePlanKeys(t *testing.T) {
 		t.Fatal(err)
 	}
 	keys := map[string]bool{}
-	for _, name := range []string{"around", "flange"} {
+	for _, name := range []string{"around", "flange", "bench"} {
 		_, out, _ := command(t, "plan", "../../testdata/job/"+name+".job.json")
 		var plan any
 		if err := json.Unmarshal([]byte(out), &plan); err != nil {

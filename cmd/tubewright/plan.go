@@ -24,7 +24,7 @@ Exit code 0: computed. 2: the file cannot be used; one line for every fault.`, s
 	if err != nil {
 		return fmt.Errorf("%w: %w", errUnusable, err)
 	}
-	plan, err := job.PlanFile(data)
+	plan, err := job.WholeFile(data)
 	if err != nil {
 		for _, f := range fault.All(err) {
 			fmt.Fprintf(stderr, "%s: %v\n", name, f)

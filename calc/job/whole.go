@@ -1,0 +1,63 @@
+package job
+
+import (
+	"tubewright/calc/ledger"
+)
+
+// Long is what takes long to work out of a job, beside its plan.
+type Long struct {
+	Cuts        *CutsPlan        `json:"cuts"` // null where stock cannot be planned at all
+	Corrections []CorrectionPlan `json:"corrections"`
+}
+
+// WholePlan is the plan of a job with what takes long. Its findings are those of all.
+type WholePlan struct {
+	Plan
+	Long
+}
+
+// WholeFilePlan is the same of a job file.
+type WholeFilePlan struct {
+	FilePlan
+	Long
+}
+
+// Whole works out a job and waits for all of it; see FromRecords.
+func Whole(recs []ledger.Record, shop ...ledger.Record) WholePlan {
+	w := Work(recs, shop...)
+	p := WholePlan{Plan: w.Plan}
+	p.Long = w.Job.long(&p.Findings)
+	return p
+}
+
+// WholeFile works out a job file and waits for all of it; the error is that of PlanFile.
+func WholeFile(data []byte) (WholeFilePlan, error) {
+	plan, err := PlanFile(data)
+	if err != nil {
+		return WholeFilePlan{}, err
+	}
+	facts, err := ReadFile(data)
+	if err != nil {
+		return WholeFilePlan{}, err
+	}
+	p := WholeFilePlan{FilePlan: plan}
+	p.Long = facts.job().long(&p.Findings)
+	return p, nil
+}
+
+// long works out what takes long, and adds what it finds to the findings.
+func (j Job) long(found *[]Finding) Long {
+	l := Long{Corrections: Corrections(j, nil)}
+	switch cuts, err := Cuts(j, nil); {
+	case err != nil:
+		*found = append(*found, Finding{Severity: Warn, Rule: "cuts", Where: []string{}, Slots: []string{}, Grade: given,
+			Text: "There is no plan of cuts: " + reasons(err) + ".", Help: "Look at the stock and at the saw's kerf."})
+	default:
+		l.Cuts = &cuts
+		*found = append(*found, cuts.Findings...)
+	}
+	for _, c := range l.Corrections {
+		*found = append(*found, c.Findings...)
+	}
+	return l
+}
