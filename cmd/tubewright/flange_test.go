@@ -202,7 +202,7 @@ func TestPortsAreMeasuredByTouch(t *testing.T) {
 	a.tap("rim:p1")
 	for i, p := range points {
 		for k, axis := range []string{"x", "y"} {
-			a.says("rim-asks", fmt.Sprintf("Point %d, %s", i+1, axis))
+			a.says("asks", fmt.Sprintf("Point %d, %s", i+1, axis))
 			if i == 0 && k == 0 {
 				a.unit("mm")
 				a.bothWays("rim-first")
@@ -293,7 +293,7 @@ func TestPortsAreMeasuredByTouch(t *testing.T) {
 	a.asked("opening/"+opening, [2]string{"shape", "measured points"}, [2]string{"x", "41"}, [2]string{"y", "27"})
 	a.screen("item")
 	a.tap("spots:" + opening)
-	a.says("rim-asks", "Point 1, x")
+	a.says("asks", "Point 1, x")
 	a.tap("back")
 	a.screen("item")
 	a.bothWays("pattern-hand")

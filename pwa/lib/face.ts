@@ -49,6 +49,30 @@ export function boxOf(loops: Corner[][], places: OnFace[] = []): Box {
 	return { x0: Math.min(...xs), x1: Math.max(...xs), y0: Math.min(...ys), y1: Math.max(...ys) };
 }
 
+/** traced are places along a closed path, arcs included, at most step apart. */
+export function traced(loop: Corner[], step: number): OnFace[] {
+	return loop.flatMap(([x, y, bulge], i): OnFace[] => {
+		const [nx, ny] = loop[(i + 1) % loop.length] ?? [x, y];
+		const knots: OnFace[] = [[x, y], ...(bulge === 0 ? [] : along([x, y], [nx, ny], bulge)), [nx, ny]];
+		return knots.slice(1).flatMap(([bx, by], k): OnFace[] => {
+			const [ax, ay] = knots[k] ?? [bx, by];
+			const n = Math.max(1, Math.ceil(Math.hypot(bx - ax, by - ay) / step));
+			return Array.from(
+				{ length: n },
+				(_, j): OnFace => [ax + ((bx - ax) * j) / n, ay + ((by - ay) * j) / n],
+			);
+		});
+	});
+}
+
+/** freest is the first of some boxes that holds the fewest of the places, and no part of a box that is taken. */
+export function freest(boxes: Box[], ink: OnFace[], taken: Box[]): Box | undefined {
+	const cost = (b: Box) =>
+		ink.filter(([x, y]) => x > b.x0 && x < b.x1 && y > b.y0 && y < b.y1).length +
+		100 * taken.filter((t) => t.x1 > b.x0 && t.x0 < b.x1 && t.y1 > b.y0 && t.y0 < b.y1).length;
+	return boxes.reduce<Box | undefined>((best, b) => (!best || cost(b) < cost(best) ? b : best), undefined);
+}
+
 const PARTS = 12; // of an arc: to within 1 % of its radius, for a box
 
 // Places on an arc. From the middle of its chord to its top it is bulge · half the chord.

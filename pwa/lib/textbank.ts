@@ -14,7 +14,8 @@ export const bank = {
 	plugs: "Spark plugs",
 	noPlugs: "No plugs yet. They are needed only to see whether a plug socket gets past the tubes.",
 	more: (n: number) => `more to enter (${n})`,
-	noBolts: "No bolts yet.",
+	noBolts:
+		"No bolts yet. Begin with the one that all is measured from: its x and y are 0. Then one that is level with it: its y is 0 too.",
 	noPorts: "No ports yet.",
 	bolt: (n: number) => `Bolt ${n}`,
 	removedCount: (n: number) => `removed (${n})`,

@@ -7,7 +7,8 @@ export const flange = {
 	title: (bank: string) => `Flange of ${bank}`,
 	other: (bank: string) => `${bank} ▸`,
 	notYet: "The flange is drawn once thickness, bolts and ports of the bank are measured.",
-	measure: "measure the bank",
+	bank: "bank ▸",
+	measure: "measure the bank ▸",
 	sheets: "sheets ▸",
 
 	side: {
@@ -77,7 +78,7 @@ export const flange = {
 	},
 
 	design: {
-		title: "What that makes",
+		title: "The flange in figures",
 		revision: (letter: string) => (letter === "" ? "no revision letter yet" : `revision ${letter}`),
 		what: "what",
 		figure: "figure",
@@ -101,7 +102,8 @@ export const flange = {
 		holes: "Holes",
 		bolt: "bolt",
 		diameter: "diameter",
-		slot: "slot, between centres",
+		slot: "slot, over all",
+		turned: "turned, °",
 		grows: "grows by",
 		round: "round",
 		rule: (rule: string) => `Holes: ${rule}.`,
@@ -121,7 +123,7 @@ export const flange = {
 		die: "die, perimeter",
 		clearance: (c: string) => `${c} smaller than the flange's opening, all round`,
 		wall: "steepest wall",
-		wallAt: (x: string, y: string) => `at x ${x}, y ${y} from the port's centre`,
+		wallAt: (x: string, y: string) => `where x is ${x} and y ${y} from the port's centre`,
 		length: "formed over",
 		assumed: "as long as its OD, since no length is entered",
 		set: "length of the formed end",

@@ -61,7 +61,7 @@ export const sheet = {
 		start: "it is printed: measure the rulers",
 		anew: "measure another print",
 		half: "go on with the rulers",
-		none: "not measured yet",
+		none: "no print measured yet",
 		good: "good",
 		goodSay: (across: string, up: string) =>
 			`Good to cut by: across ${across}, up ${up}, both within 0.2 mm of 100 mm.`,
@@ -82,7 +82,9 @@ export const sheet = {
 		done: "keep",
 		later: "later",
 		drawing: "The two rulers of a sheet at right angles; the one to measure is marked",
-		howLong: "From the middle of the first mark to the middle of the last.",
+		of: (key: string) => `Sheet ${key}`,
+		howLong:
+			"On the paper, from the middle of the first mark to the middle of the last: drawn 100 mm (3.937 in) long.",
 	},
 
 	dxf: {
@@ -103,7 +105,7 @@ export const sheet = {
 		drawing: "What was read, as drawn: outside edge, holes H, openings O",
 		edge: { yes: "with its outside edge", no: "without an outside edge" },
 		notes: "What else to know of it",
-		file: "as the file has it",
+		file: "as the file has it, x to the right, y up",
 		layers: (names: string) => `Layers: ${names}`,
 		off: "switched off",
 		what: "What it is",
@@ -112,10 +114,13 @@ export const sheet = {
 		side: "Drawn as seen from",
 		sides: { tubes: "the tubes", head: "the head side", "": "not known" } as Record<string, string>,
 		roles: "Holes and openings",
-		rolesWhy: "Round ones of one size go together. Those as large as a port are taken for openings.",
+		rolesWhy:
+			"H and O are the names in the drawing above. Round ones of one size go together; those as large as a port are taken for openings.",
 		role: { hole: "bolt holes", opening: "openings", out: "leave out" } as Record<string, string>,
 		round: (d: string, n: number) => (n === 1 ? `Ø ${d}, one` : `Ø ${d}, ${n} of them`),
 		drawn: (size: string) => `outline ${size}`,
+		named: (names: string, what: string) => (names === "" ? what : `${names}: ${what}`),
+		to: (first: string, last: string) => `${first} to ${last}`,
 		keep: (holes: number, openings: number) =>
 			`keep ${plural(holes, "hole", "holes")}, ${plural(openings, "opening", "openings")} ▸`,
 		kept: (name: string) => `${name} is laid over the head`,

@@ -181,6 +181,8 @@ function Asking({ l, trial, px, py, scale, view: show }: AskingProps) {
 		return [cx + tx, cy - ty];
 	};
 	const below = Math.abs(turn % 360) < 90;
+	// what lies within the outline is named above it, clear of the port's own name
+	const above: [number, number] = [cx, cy - Math.max(...box(port.size).map(([, y]) => y)) * scale - 14];
 	switch (name) {
 		case "width":
 		case "diameter":
@@ -203,9 +205,9 @@ function Asking({ l, trial, px, py, scale, view: show }: AskingProps) {
 				/>
 			);
 		case "radius":
-			return <Dimension from={[cx, cy]} to={to(e.right, 0)} label={`R ${label}`} />;
+			return <Dimension from={[cx, cy]} to={to(e.right, 0)} at={above} label={`R ${label}`} />;
 		case "flat":
-			return <Dimension from={[cx, cy]} to={to(-e.left, 0)} label={label} />;
+			return <Dimension from={[cx, cy]} to={to(-e.left, 0)} at={above} label={label} />;
 		case "corner": {
 			const [x, y] = port.size.shape === "d" ? [-e.left, e.half * 0.7] : [e.right, e.half];
 			const out = port.size.shape === "d" ? -1 : 1;
@@ -218,6 +220,7 @@ function Asking({ l, trial, px, py, scale, view: show }: AskingProps) {
 					<Dimension
 						from={[cx, cy]}
 						to={to(e.right + 14, 0)}
+						at={above}
 						label={trial.mm === null ? "?" : `${plain(trial.mm)}°`}
 					/>
 				</>

@@ -5,6 +5,9 @@ interface DimensionProps {
 	/** where the thing itself is, when the line stands off it */
 	foot?: [[number, number], [number, number]];
 	below?: boolean;
+	left?: boolean;
+	/** where the label stands, when beside the line it would hide something */
+	at?: [number, number];
 }
 
 const ARROW = 11;
@@ -12,9 +15,9 @@ const ARROW = 11;
 // <Dimension from={[x, y]} to={[x, y]} label="x = 41.3 mm"> is the one scribed line of a drawing: the
 // dimension that is asked. It is told from the rest by weight and arrows as well as by colour.
 // Props: from, to (points of the screen), label, foot (two points that extension
-// lines lead to), below (the label stands under a level line).
+// lines lead to), below (the label stands under a level line), left (left of an upright one), at (its place, else).
 // Calls: nothing.
-export function Dimension({ from, to, label, foot, below = false }: DimensionProps) {
+export function Dimension({ from, to, label, foot, below = false, left = false, at }: DimensionProps) {
 	const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
 	const long = Math.hypot(dx, dy);
 	const [ux, uy] = long > 0 ? [dx / long, dy / long] : [1, 0];
@@ -36,9 +39,9 @@ export function Dimension({ from, to, label, foot, below = false }: DimensionPro
 			{long > 2 * ARROW && <path d={`${arrow(to, ux, uy)}${arrow(from, -ux, -uy)}`} class="scribe-fill" />}
 			{long <= 2 * ARROW && <circle cx={to[0]} cy={to[1]} r="5" class="scribe-fill" />}
 			<text
-				x={upright ? mid[0] + 12 : mid[0]}
-				y={upright ? mid[1] + 7 : below ? mid[1] + 25 : mid[1] - 12}
-				text-anchor={upright ? "start" : "middle"}
+				x={at ? at[0] : upright ? mid[0] + (left ? -12 : 12) : mid[0]}
+				y={at ? at[1] : upright ? mid[1] + 7 : below ? mid[1] + 25 : mid[1] - 12}
+				text-anchor={at || !upright ? "middle" : left ? "end" : "start"}
 			>
 				{label}
 			</text>

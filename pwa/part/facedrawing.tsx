@@ -12,7 +12,7 @@ export interface Overlay {
 	what: keyof typeof t.legend.over;
 	loops: Corner[][];
 	holes: { at: OnFace; r: number }[];
-	misses: { at: OnFace; off: OnFace }[];
+	misses: { at: OnFace; off: OnFace; say?: string }[];
 	shadows: { port: Corner[]; opening: Corner[]; at: OnFace; say: string }[];
 }
 
@@ -151,18 +151,31 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 				<g class="face-names">
 					{ports.map((p) => {
 						const [x, y] = at(p.at ?? [0, 0]);
+						// an arrow from the centre would strike the name through
+						const isStruck = over?.misses.some((m) => p.at && apart(m.at, p.at) < NEAR) === true;
 						return (
-							<text key={p.id} x={x} y={y + 6} text-anchor="middle">
+							<text key={p.id} x={x} y={isStruck ? y + 26 : y + 6} text-anchor="middle">
 								{`P${numberOf(job, "port", p.id)}`}
 							</text>
 						);
 					})}
 					{bolts.map((o) => {
 						const [x, y] = at(o.at);
-						const off = (o.hole / 2 + (nearEdge(o.at[1], o.hole) ? rim : 0)) * scale;
 						const up = o.at[1] >= middle;
+						// clear of the edge, and of that of what lies over it
+						const edge = up ? at([0, b.y1])[1] : at([0, b.y0])[1];
+						const off = nearEdge(o.at[1], o.hole) ? Math.abs(y - edge) : (o.hole / 2) * scale;
+						// beside an arrow that points to it
+						const miss = over?.misses.find((m) => apart(m.at, o.at) < NEAR);
+						const toward = miss ? (up ? miss.off[1] : -miss.off[1]) : 0;
+						const isHit = miss !== undefined && toward > Math.abs(miss.off[0]) && toward * times * scale > 10;
 						return (
-							<text key={o.id} x={x} y={up ? y - off - 7 : y + off + 21} text-anchor="middle">
+							<text
+								key={o.id}
+								x={isHit ? x + 12 : x}
+								y={up ? y - off - 7 : y + off + 21}
+								text-anchor={isHit ? "start" : "middle"}
+							>
 								{`B${numberOf(job, "bolt", o.id)}${said(o.id)}`}
 							</text>
 						);
@@ -177,6 +190,24 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 								to={at([m.at[0] + m.off[0] * times, m.at[1] + m.off[1] * times])}
 							/>
 						))}
+						{over.misses.map((m) => {
+							if (!m.say) return null;
+							// beside the hole where the arrow goes up or down, at its tip else
+							const isUpright = Math.abs(m.off[1]) > Math.abs(m.off[0]);
+							const [x, y] = isUpright ? at(m.at) : at([m.at[0] + m.off[0] * times, m.at[1]]);
+							const right = !isUpright && m.off[0] > 0 !== flip;
+							const gap = isUpright ? 16 : 8;
+							return (
+								<text
+									key={m.say}
+									x={x + (right ? gap : -gap)}
+									y={y + 6}
+									text-anchor={right ? "start" : "end"}
+								>
+									{m.say}
+								</text>
+							);
+						})}
 						{over.shadows.map((s) => {
 							const [x, y] = at(s.at);
 							const box = boxOf([s.port, s.opening]);
@@ -210,6 +241,10 @@ export function FaceDrawing({ job, flange, side, over = null, spots = [] }: Face
 		</figure>
 	);
 }
+
+const NEAR = 2; // mm between a place and that from which a miss is drawn; bolts are never so close
+
+const apart = (a: OnFace, b: OnFace) => Math.hypot(a[0] - b[0], a[1] - b[1]);
 
 const middleOf = (loop: Corner[]) => loop.reduce((sum, [x]) => sum + x, 0) / loop.length;
 

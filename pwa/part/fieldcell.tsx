@@ -2,6 +2,7 @@ import { type Asked, used } from "../lib/fields";
 import { inView, typed } from "../lib/say";
 import { go, listOf, units } from "../lib/state";
 import { text } from "../lib/text";
+import { measure } from "../lib/textmeasure";
 import type { Head, SlotView } from "../lib/types";
 import { known, titleOf } from "./known";
 import { Mark } from "./mark";
@@ -63,6 +64,8 @@ function CellValue({ job, ask, slot }: { job: string; ask: Asked; slot: SlotView
 export function said(job: string, ask: Asked, head: Head): string {
 	const ref = ask.field.refs?.find((kind) => listOf(job, kind).some((e) => e.id === head.text));
 	if (ref) return titleOf(job, ref, head.text);
+	// the corners of an outside edge are nothing to read
+	if (ask.field.name === "path") return measure.words.drawn ?? "";
 	const s = typed(head);
 	return ask.field.quantity === "number" && ask.field.unit ? `${s} ${ask.field.unit}` : s;
 }

@@ -117,7 +117,7 @@ export function Design({ job, design }: { job: string; design: PlanDesign }) {
 			))}
 			<Figures
 				title={t.holes}
-				head={[t.bolt, `${t.diameter}, ${u}`, `${t.slot}, ${u}`, `${t.grows}, ${u}`]}
+				head={[t.bolt, `${t.diameter}, ${u}`, `${t.slot}, ${u}`, t.turned, `${t.grows}, ${u}`]}
 				foot={rules.map(t.rule).join(" ")}
 				test="holes"
 			>
@@ -125,7 +125,8 @@ export function Design({ job, design }: { job: string; design: PlanDesign }) {
 					<tr key={h.bolt}>
 						<th scope="row">{nameOf(job, h.bolt)}</th>
 						<td class="num">{figure(h.diameter, u)}</td>
-						<td class="num">{h.slot > 0 ? `${figure(h.slot, u)} · ${degrees(slantOf(h.dir))}` : t.round}</td>
+						<td class="num">{h.slot > 0 ? figure(h.diameter + h.slot, u) : t.round}</td>
+						<td class="num">{h.slot > 0 ? degrees(slantOf(h.dir)).replace("°", "") : ""}</td>
 						<td class="num">{figure(h.growth, u)}</td>
 					</tr>
 				))}
@@ -145,8 +146,6 @@ export function Design({ job, design }: { job: string; design: PlanDesign }) {
 	);
 }
 
-// The slant of a slot from x, counter-clockwise; it has no sense of direction.
-function slantOf([x, y]: [number, number]): number {
-	const a = (Math.atan2(y, x) * 180) / Math.PI;
-	return a < 0 ? a + 180 : a >= 180 ? a - 180 : a;
-}
+// The slant of a slot from x, counter-clockwise, −90° to 90° as on the sheet; it has no sense of direction.
+const slantOf = ([x, y]: [number, number]): number =>
+	((x < 0 ? Math.atan2(-y, -x) : Math.atan2(y, x)) * 180) / Math.PI;

@@ -2,6 +2,7 @@ import type { ComponentChildren } from "preact";
 import { calc, go, view } from "../lib/state";
 import { text } from "../lib/text";
 import type { Route } from "../lib/typesapp";
+import { Back } from "./back";
 import { SavedNote } from "./savednote";
 
 interface PageProps {
@@ -19,14 +20,7 @@ export function Page({ title, back, extra, foot, children }: PageProps) {
 	return (
 		<main class="page">
 			<header class="page-head">
-				{back && (
-					<button type="button" class="plain back" data-test="back" onClick={() => go(back)}>
-						<svg viewBox="0 0 24 24" width="22" height="22" aria-hidden="true" focusable="false">
-							<path d="M15 4 7 12l8 8" fill="none" stroke="currentColor" stroke-width="3" />
-						</svg>
-						{text.back}
-					</button>
-				)}
+				{back && <Back onBack={() => go(back)} />}
 				<h1 class="grow">{title}</h1>
 				{extra}
 			</header>

@@ -186,7 +186,15 @@ function laidOver(of: PlanFlange, p: PlanPattern): Overlay {
 		loops: [...(p.loop.length > 0 ? [p.loop] : []), ...p.openings.map((o) => o.loop)],
 		holes: p.holes.map((h) => ({ at: h.at, r: h.diameter / 2 })),
 		misses: p.holes.flatMap((h) =>
-			h.off ? [{ at: [h.at[0] - h.off[0], h.at[1] - h.off[1]], off: h.off }] : [],
+			h.off
+				? [
+						{
+							at: [h.at[0] - h.off[0], h.at[1] - h.off[1]],
+							off: h.off,
+							say: p.worst === h.id ? length(h.miss, units.value) : "",
+						},
+					]
+				: [],
 		),
 		shadows: p.openings.flatMap((o) => {
 			const port = of.ports.find((q) => q.id === o.port)?.loop ?? [];

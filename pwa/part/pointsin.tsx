@@ -7,6 +7,7 @@ import { type Listed, listOf, pointsOf, readDraft, replaceList, saveDraft, units
 import { around } from "../lib/textaround";
 import { result, tubes } from "../lib/texttube";
 import { Figures } from "./figures";
+import { FileChoice } from "./filechoice";
 import { known, titleOf } from "./known";
 import { Mark } from "./mark";
 import { TubeDrawing } from "./tubedrawing";
@@ -30,7 +31,6 @@ export function PointsIn({ job, id }: PointsInProps) {
 	const [got, setGot] = useState<Listed | null>(null);
 	const [busy, setBusy] = useState(false);
 	const [fault, setFault] = useState("");
-	const input = useRef<HTMLInputElement>(null);
 	const t = around.bender;
 
 	const changed = (next: string) => {
@@ -50,17 +50,6 @@ export function PointsIn({ job, id }: PointsInProps) {
 		}
 		setBusy(false);
 	};
-	const read = async (file: File | undefined) => {
-		if (!file) return;
-		if (file.size > MOST) return setFault(t.tooLarge);
-		try {
-			const of = await file.text();
-			changed(of);
-			await look(of);
-		} catch (e) {
-			setFault(t.unread(e instanceof Error ? e.message : String(e)));
-		}
-	};
 	const keep = async (made: Listed) => {
 		try {
 			const undo = await replaceList(job, "element", id, made.elements.map(fieldsOf));
@@ -77,22 +66,18 @@ export function PointsIn({ job, id }: PointsInProps) {
 		<section class="card stack no-print" data-test="points-in">
 			<h2>{t.import}</h2>
 			<p class="soft">{t.importWhy}</p>
-			<input
-				ref={input}
-				type="file"
-				class="file-input"
-				tabIndex={-1}
-				aria-hidden="true"
+			<FileChoice
+				label={t.choose}
 				accept=".csv,.txt,text/csv,text/plain"
-				data-test="points-file"
-				onChange={(e) => {
-					read(e.currentTarget.files?.[0]);
-					e.currentTarget.value = ""; // the same file can be chosen again
+				most={MOST}
+				test="points"
+				onText={(of) => {
+					changed(of);
+					return look(of);
 				}}
+				onLarge={() => setFault(t.tooLarge)}
+				onUnread={(why) => setFault(t.unread(why))}
 			/>
-			<button type="button" data-test="points-choose" onClick={() => input.current?.click()}>
-				{t.choose}
-			</button>
 			<label class="stack">
 				<span class="cell-label">{t.paste}</span>
 				<textarea

@@ -111,7 +111,10 @@ function Asking({ trial, turn, at }: { trial: RimTrial; turn: number; at: (p: On
 	const x = trial.axis === "x" ? (trial.mm ?? 0) : (trial.x ?? 0);
 	const foot = at(turned(turn, [x, 0]));
 	if (trial.axis === "x") return <Dimension from={at([0, 0])} to={foot} label={`x = ${say(trial.mm)}`} />;
-	return <Dimension from={foot} to={at(turned(turn, [x, trial.mm ?? 0]))} label={`y = ${say(trial.mm)}`} />;
+	// on the outer side, clear of the points
+	const isLeft = foot[0] < at([0, 0])[0];
+	const to = at(turned(turn, [x, trial.mm ?? 0]));
+	return <Dimension from={foot} to={to} left={isLeft} label={`y = ${say(trial.mm)}`} />;
 }
 
 /** A point of a measured outline, with its place in the list. */

@@ -61,7 +61,7 @@ function End({ job, end }: { job: string; end: PlanEnd }) {
 								<Row
 									label={t.wall}
 									say={degrees(loft.wall_angle)}
-									more={t.wallAt(figure(loft.wall_at[0], u), figure(loft.wall_at[1], u))}
+									more={t.wallAt(length(loft.wall_at[0], u), length(loft.wall_at[1], u))}
 								/>
 							</>
 						)}

@@ -1,6 +1,6 @@
-import { useRef, useState } from "preact/hooks";
+import { useState } from "preact/hooks";
 import { Superseded } from "../lib/calc";
-import { boxOf } from "../lib/face";
+import { type Box, boxOf, freest, traced } from "../lib/face";
 import { length, megabytes, notSaved, plain } from "../lib/say";
 import { cornersOf, type Drawn, type DrawnHole, type DrawnOpening, drawingOf } from "../lib/sheets";
 import {
@@ -16,8 +16,10 @@ import {
 import { sheet } from "../lib/textsheet";
 import type { Corner, OnFace } from "../lib/typesflange";
 import { Caution } from "../part/caution";
+import { FileChoice } from "../part/filechoice";
 import { loopPath } from "../part/outline";
 import { Page } from "../part/page";
+import { begun } from "../part/shortname";
 import { offerUndo } from "../part/undo";
 import { ViewSwitch } from "../part/viewswitch";
 
@@ -52,7 +54,6 @@ export function Drawing({ job, id }: DrawingProps) {
 	const [got, setGot] = useState<Drawn | null>(null);
 	const [fault, setFault] = useState("");
 	const [busy, setBusy] = useState(false);
-	const input = useRef<HTMLInputElement>(null);
 	const t = sheet.dxf;
 
 	const say = (part: Partial<Said>) => {
@@ -71,19 +72,12 @@ export function Drawing({ job, id }: DrawingProps) {
 		}
 		setBusy(false);
 	};
-	const read = async (chosen: File | undefined) => {
-		if (!chosen) return;
-		if (chosen.size > MOST) return setFault(t.tooLarge(megabytes(chosen.size)));
+	const read = async (of: string, called: string) => {
 		setGot(null);
-		try {
-			const of = await chosen.text();
-			setFile(of);
-			saveDraft(draft.file, of);
-			say({ unit: "", roles: {}, name: chosen.name.replace(/\.dxf$/i, "") });
-			await look(of, "");
-		} catch (e) {
-			setFault(t.unread(e instanceof Error ? e.message : String(e)));
-		}
+		setFile(of);
+		saveDraft(draft.file, of);
+		say({ unit: "", roles: {}, name: called.replace(/\.dxf$/i, "") });
+		await look(of, "");
 	};
 	const keep = async (d: Drawn) => {
 		setBusy(true);
@@ -105,22 +99,15 @@ export function Drawing({ job, id }: DrawingProps) {
 			<div class="stack">
 				<section class="card stack">
 					<p class="soft">{t.why}</p>
-					<input
-						ref={input}
-						type="file"
-						class="file-input"
-						tabIndex={-1}
-						aria-hidden="true"
+					<FileChoice
+						label={file === "" ? t.choose : t.other}
 						accept=".dxf"
-						data-test="dxf-file"
-						onChange={(e) => {
-							read(e.currentTarget.files?.[0]);
-							e.currentTarget.value = ""; // the same file can be chosen again
-						}}
+						most={MOST}
+						test="dxf"
+						onText={read}
+						onLarge={(bytes) => setFault(t.tooLarge(megabytes(bytes)))}
+						onUnread={(why) => setFault(t.unread(why))}
 					/>
-					<button type="button" data-test="dxf-choose" onClick={() => input.current?.click()}>
-						{file === "" ? t.choose : t.other}
-					</button>
 					{file !== "" && !got && !busy && (
 						<button type="button" class="primary" data-test="dxf-look" onClick={() => look(file, said.unit)}>
 							{t.again(said.name)}
@@ -136,8 +123,8 @@ export function Drawing({ job, id }: DrawingProps) {
 				{got?.ask && (
 					<section class="card stack" data-test="dxf-ask">
 						<h2>{t.unit}</h2>
-						<p>{got.ask.why}</p>
-						<div class="choices">
+						<p>{`${begun(got.ask.why)}.`}</p>
+						<div class="columns">
 							{(["mm", "in"] as const).map((u) => (
 								<button
 									key={u}
@@ -283,6 +270,7 @@ interface Group {
 	role: Role;
 	may: Role[];
 	places: DrawnHole[];
+	names: string[]; // in the drawing: H1, O2; none of what is left out
 	outline?: DrawnOpening;
 }
 
@@ -312,12 +300,18 @@ function rolesOf(d: Drawn, said: Said, bank: string): Group[] {
 		if (diameter <= WIDEST) may.push("hole");
 		if (diameter >= NARROWEST) may.push("opening");
 		const g = groups.get(key) ?? {
-			...{ key, label: "", n: 0, places: [], may: [...may, "out"] as Role[] },
+			...{
+				key,
+				label: length(diameter, units.value),
+				n: 0,
+				places: [],
+				may: [...may, "out"] as Role[],
+				names: [],
+			},
 			role: "hole" as Role,
 		};
 		g.places.push(round);
 		g.n = g.places.length;
-		g.label = sheet.dxf.round(length(diameter, units.value), g.n);
 		groups.set(key, g);
 	}
 	for (const g of groups.values()) {
@@ -331,30 +325,53 @@ function rolesOf(d: Drawn, said: Said, bank: string): Group[] {
 		.map((outline, i): Group => {
 			const key = `o${i + 1}`;
 			const b = boxOf([cornersOf(outline.path ?? "")]);
-			const label = `${i + 1}: ${sheet.dxf.drawn(sizeOf([b.x1 - b.x0, b.y1 - b.y0]))}`;
+			const label = sheet.dxf.drawn(sizeOf([b.x1 - b.x0, b.y1 - b.y0]));
 			return {
 				key,
 				label,
 				n: 1,
 				places: [],
+				names: [],
 				outline,
 				may: ["opening", "out"],
 				role: said.roles[key] ?? (outline.port || !isFull ? "opening" : "out"),
 			};
 		});
-	return [...groups.values(), ...drawn];
+	const all = [...groups.values(), ...drawn];
+	const count = { hole: 0, opening: 0, out: 0 };
+	for (const g of all) {
+		if (!g.outline) g.label = sheet.dxf.round(g.label, g.n);
+		if (g.role === "out") continue;
+		for (let i = 0; i < g.n; i++) g.names.push(`${g.role === "hole" ? "H" : "O"}${++count[g.role]}`);
+		g.label = sheet.dxf.named(rangeOf(g.names), g.label);
+	}
+	return all;
+}
+
+// One name, or the first and the last of names that follow each other.
+function rangeOf(names: string[]): string {
+	const [first = "", last = ""] = [names[0], names.at(-1)];
+	return first === last ? first : sheet.dxf.to(first, last);
 }
 
 const WIDE = 760;
 const EDGE = 40;
+const LABEL = [34, 22] as const; // of a name, px
+
+const around = ([x, y]: OnFace): Box => ({
+	...{ x0: x - LABEL[0] / 2, x1: x + LABEL[0] / 2 },
+	...{ y0: y - LABEL[1] / 2, y1: y + LABEL[1] / 2 },
+});
 
 function Preview({ d, groups }: { d: Drawn; groups: Group[] }) {
 	const edge = cornersOf(d.path);
-	const rounds = groups.flatMap((g) => g.places.map((p) => ({ ...p, role: g.role })));
-	const loops = groups.flatMap(({ outline, role }) => {
+	const rounds = groups.flatMap((g) =>
+		g.places.map((p, i) => ({ ...p, role: g.role, name: g.names[i] ?? "" })),
+	);
+	const loops = groups.flatMap(({ outline, role, names: [name = ""] }) => {
 		if (!outline) return [];
 		const loop = cornersOf(outline.path ?? "").map(([x, y, b]): Corner => [x + outline.x, y + outline.y, b]);
-		return [{ loop, role, x: outline.x, y: outline.y }];
+		return [{ loop, role, name, x: outline.x, y: outline.y }];
 	});
 	const b = boxOf(
 		[edge, ...loops.map((l) => l.loop)],
@@ -370,33 +387,70 @@ function Preview({ d, groups }: { d: Drawn; groups: Group[] }) {
 		EDGE + (b.y1 - y) * scale,
 	];
 	const line = (role: Role) => (role === "out" ? "axis" : "line");
-	const count = { hole: 0, opening: 0, out: 0 };
-	const name = (role: Role) => (role === "out" ? "" : `${role === "hole" ? "H" : "O"}${++count[role]}`);
+	const circle = (r: number): Corner[] => [
+		[r, 0, 1],
+		[-r, 0, 1],
+	];
+	const ink = [
+		edge,
+		...loops.map((l) => l.loop),
+		...rounds.map((o) => circle(o.diameter / 2).map(([x, y, k]): Corner => [x + o.x, y + o.y, k])),
+	].flatMap((loop) => traced(loop, 3 / scale).map(at));
+	// openings are named in their middle, holes beside them where no line is in the way
+	const taken = [...rounds, ...loops].filter((o) => o.role === "opening").map((o) => around(at([o.x, o.y])));
+	const labels = rounds
+		.filter((o) => o.role === "hole")
+		.map(({ x, y, diameter, name }) => {
+			const [cx, cy] = at([x, y]);
+			const off = (diameter / 2) * scale + 4;
+			const [dx, dy] = [off + LABEL[0] / 2, off + LABEL[1] / 2];
+			const spots: OnFace[] = [
+				[cx, cy + dy],
+				[cx, cy - dy],
+				[cx + dx, cy],
+				[cx - dx, cy],
+				[cx + dx, cy - dy],
+				[cx - dx, cy - dy],
+				[cx + dx, cy + dy],
+				[cx - dx, cy + dy],
+			];
+			const box = freest(spots.map(around), ink, taken) ?? around([cx, cy]);
+			taken.push(box);
+			return { name, x: (box.x0 + box.x1) / 2, y: (box.y0 + box.y1) / 2 };
+		});
 	return (
 		<figure class="drawing read-drawing">
 			<svg viewBox={`0 0 ${WIDE} ${Math.ceil(high)}`} role="img" aria-label={sheet.dxf.drawing}>
 				<path class="line" d={loopPath(edge, at)} />
-				{rounds.map(({ x, y, diameter, role }) => {
+				{rounds.map(({ x, y, diameter, role, name }) => {
 					const [cx, cy] = at([x, y]);
 					const r = (diameter / 2) * scale;
 					return (
 						<g key={`${x} ${y} ${diameter}`}>
 							<circle class={line(role)} cx={cx} cy={cy} r={r} />
-							<text x={cx} y={role === "hole" ? cy + r + 20 : cy + 6} text-anchor="middle">
-								{name(role)}
-							</text>
+							{role === "opening" && (
+								<text x={cx} y={cy + 6} text-anchor="middle">
+									{name}
+								</text>
+							)}
 						</g>
 					);
 				})}
-				{loops.map(({ loop, role, x, y }) => (
+				{labels.map((l) => (
+					<text key={l.name} x={l.x} y={l.y + 6} text-anchor="middle">
+						{l.name}
+					</text>
+				))}
+				{loops.map(({ loop, role, name, x, y }) => (
 					<g key={`${x} ${y}`}>
 						<path class={line(role)} d={loopPath(loop, at)} />
 						<text x={at([x, y])[0]} y={at([x, y])[1] + 6} text-anchor="middle">
-							{name(role)}
+							{name}
 						</text>
 					</g>
 				))}
 			</svg>
+			<figcaption class="soft small">{sheet.dxf.file}</figcaption>
 		</figure>
 	);
 }

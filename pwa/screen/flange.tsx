@@ -52,6 +52,17 @@ export function Flange({ job, id }: FlangeProps) {
 							))}
 						</nav>
 					)}
+					{!plan && (
+						<section class="card stack">
+							<p class="row" data-test="no-flange">
+								<Mark kind="missing" />
+								{t.notYet}
+							</p>
+							<button type="button" class="primary" onClick={() => go({ screen: "bank", job, id })}>
+								{t.measure}
+							</button>
+						</section>
+					)}
 					{plan && (
 						<>
 							<section class="card stack">
@@ -62,7 +73,7 @@ export function Flange({ job, id }: FlangeProps) {
 										{t.sheets}
 									</button>
 									<button type="button" data-test="to-bank" onClick={() => go({ screen: "bank", job, id })}>
-										{`${t.measure} ▸`}
+										{t.bank}
 									</button>
 								</div>
 								<FaceDrawing

@@ -208,7 +208,8 @@ function saysOf(job: string, kind: string, id: string): ComponentChildren[] {
 		if (kind === "tie" && f.residuals?.some((r) => r.tie === id))
 			says.push(<FrameCard key={f.frame} job={job} frame={f} />);
 	}
-	const found = findingsOf(job, kind, id);
+	// that a pattern cannot be laid on yet stands above already
+	const found = findingsOf(job, kind, id).filter((f) => f.rule !== "pattern-open");
 	if (found.length > 0) says.push(<FindingsOf key="found" job={job} list={found} />);
 	return says;
 }

@@ -1,24 +1,13 @@
-import { useEffect, useState } from "preact/hooks";
 import { type Asked, asked, kinds, nextSlot, outlinedBy, parentOf } from "../lib/fields";
-import {
-	type Form,
-	go,
-	keepReading,
-	listOf,
-	openForm,
-	type ReadingInput,
-	type Route,
-	readingsOf,
-	view,
-} from "../lib/state";
+import { go, keepReading, listOf, type ReadingInput, type Route, readingsOf, view } from "../lib/state";
 import { text } from "../lib/text";
 import { measure } from "../lib/textmeasure";
 import type { Todo } from "../lib/types";
+import { Asking, useForm } from "../part/asking";
 import { ownerTitle, word } from "../part/known";
 import { Photos } from "../part/photos";
 import { Readings } from "../part/readings";
-import { SavedNote, tellSaved } from "../part/savednote";
-import { TabWarning } from "../part/tabwarning";
+import { tellSaved } from "../part/savednote";
 import { Figure } from "./figure";
 import { Word } from "./word";
 
@@ -31,20 +20,8 @@ interface MeasureProps {
 // earlier readings, and the keypad or the words. Keeping it goes on to the next.
 // Props: job, slot.  Calls: openForm, keepReading, go.
 export function Measure({ job, slot }: MeasureProps) {
-	const [form, setForm] = useState<Form | null>(null);
-	const [fault, setFault] = useState("");
+	const { form, fault } = useForm(job, slot);
 	const ask = asked(slot);
-
-	useEffect(() => {
-		let gone = false;
-		openForm(job, slot).then(
-			(f) => !gone && setForm(f),
-			(e: unknown) => setFault(measure.formError(String(e))),
-		);
-		return () => {
-			gone = true;
-		};
-	}, [job, slot]);
 
 	if (!ask) return <p class="fault">{measure.formError(slot)}</p>;
 	const back = origin(job, ask);
@@ -69,23 +46,13 @@ export function Measure({ job, slot }: MeasureProps) {
 	const todo = view.value?.todo ?? [];
 	const isAsked = todo.some((t) => t.slot === slot);
 	return (
-		<main class="page measure">
-			<header class="page-head">
-				<button type="button" class="plain back" data-test="back" onClick={() => go(back)}>
-					<svg viewBox="0 0 24 24" width="22" height="22" aria-hidden="true" focusable="false">
-						<path d="M15 4 7 12l8 8" fill="none" stroke="currentColor" stroke-width="3" />
-					</svg>
-					{text.back}
-				</button>
-				<div class="grow">
-					<p class="measure-owner">{ownerTitle(job, slot)}</p>
-					<h1>{ask.field.label}</h1>
-				</div>
-				<span class="soft">{isAsked ? measure.left(todo.length - 1) : ""}</span>
-			</header>
-			<TabWarning />
-			<SavedNote />
-			{fault !== "" && <p class="fault">{fault}</p>}
+		<Asking
+			owner={ownerTitle(job, slot)}
+			title={ask.field.label}
+			onBack={() => go(back)}
+			fault={fault}
+			extra={<span class="soft">{isAsked ? measure.left(todo.length - 1) : ""}</span>}
+		>
 			{form && ask.field.quantity === "word" && (
 				<Word job={job} ask={ask} form={form} onKeep={keep} onSkip={leave} />
 			)}
@@ -95,7 +62,7 @@ export function Measure({ job, slot }: MeasureProps) {
 					<Readings job={job} slot={slot} />
 				</Figure>
 			)}
-		</main>
+		</Asking>
 	);
 }
 

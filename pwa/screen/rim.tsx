@@ -1,20 +1,9 @@
-import { useEffect, useState } from "preact/hooks";
 import { asked } from "../lib/fields";
 import { plain } from "../lib/say";
-import {
-	addEntity,
-	type Form,
-	go,
-	keepReading,
-	listOf,
-	openForm,
-	type ReadingInput,
-	saveDraft,
-	view,
-} from "../lib/state";
-import { text } from "../lib/text";
+import { addEntity, go, keepReading, listOf, type ReadingInput, saveDraft, view } from "../lib/state";
 import { flange } from "../lib/textflange";
 import { measure as measureWords } from "../lib/textmeasure";
+import { Asking, useForm } from "../part/asking";
 import { Entity } from "../part/entity";
 import { FindingsOf, findingsOf } from "../part/findingsof";
 import { FitOffer } from "../part/fitoffer";
@@ -23,8 +12,7 @@ import { Page } from "../part/page";
 import { PhotoButton } from "../part/photobutton";
 import { Removed } from "../part/removed";
 import { length, planOf, pointKind, RimDrawing, type RimTrial } from "../part/rimdrawing";
-import { SavedNote, tellSaved } from "../part/savednote";
-import { TabWarning } from "../part/tabwarning";
+import { tellSaved } from "../part/savednote";
 import { ViewSwitch } from "../part/viewswitch";
 import { Figure } from "./figure";
 import { ownerRoute } from "./measure";
@@ -69,22 +57,11 @@ interface PointProps {
 
 // One figure of one point. The point begins with its x; until then what is typed is kept under a name of its own.
 function Point({ job, slot, pid, n, axis }: PointProps) {
-	const [form, setForm] = useState<Form | null>(null);
-	const [fault, setFault] = useState("");
 	const [kind = "", id = ""] = slot.split("/");
 	const of = pointKind(kind);
 	const asks = `${of}/${pid || `next-${id}`}/${axis}`;
 	const table = asked(asks);
-	useEffect(() => {
-		let gone = false;
-		openForm(job, asks).then(
-			(f) => !gone && setForm(f),
-			(e: unknown) => setFault(measureWords.formError(String(e))),
-		);
-		return () => {
-			gone = true;
-		};
-	}, [job, asks]);
+	const { form, fault } = useForm(job, asks);
 	if (!table) return <p class="fault">{measureWords.formError(asks)}</p>;
 	const keep = async (r: ReadingInput, said: string) => {
 		if (!form) return;
@@ -104,23 +81,14 @@ function Point({ job, slot, pid, n, axis }: PointProps) {
 		return <RimDrawing job={job} kind={kind} id={id} trial={trial} />;
 	};
 	return (
-		<main class="page measure rim-look">
-			<header class="page-head">
-				<button type="button" class="plain back" data-test="back" onClick={() => go(ownerRoute(job, slot))}>
-					<svg viewBox="0 0 24 24" width="22" height="22" aria-hidden="true" focusable="false">
-						<path d="M15 4 7 12l8 8" fill="none" stroke="currentColor" stroke-width="3" />
-					</svg>
-					{text.back}
-				</button>
-				<div class="grow">
-					<p class="measure-owner">{flange.rim.title(ownerTitle(job, slot))}</p>
-					<h1 data-test="rim-asks">{flange.rim.point(n, axis)}</h1>
-				</div>
-				<strong data-test="rim-count">{flange.rim.of(axis === "y" ? there - 1 : there)}</strong>
-			</header>
-			<TabWarning />
-			<SavedNote />
-			{fault !== "" && <p class="fault">{fault}</p>}
+		<Asking
+			owner={flange.rim.title(ownerTitle(job, slot))}
+			title={flange.rim.point(n, axis)}
+			onBack={() => go(ownerRoute(job, slot))}
+			fault={fault}
+			extra={<strong data-test="rim-count">{flange.rim.of(axis === "y" ? there - 1 : there)}</strong>}
+			class="rim-look"
+		>
 			{form && (
 				<Figure
 					job={job}
@@ -133,7 +101,7 @@ function Point({ job, slot, pid, n, axis }: PointProps) {
 					words={{ keep: axis === "x" ? flange.rim.nextY : flange.rim.nextPoint, skip: flange.rim.look }}
 				/>
 			)}
-		</main>
+		</Asking>
 	);
 }
 

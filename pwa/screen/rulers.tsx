@@ -1,26 +1,22 @@
-import { useEffect, useState } from "preact/hooks";
 import { asked } from "../lib/fields";
 import { asRead } from "../lib/say";
 import {
 	addEntity,
-	type Form,
 	go,
 	keepReading,
 	listOf,
-	openForm,
 	type ReadingInput,
 	removeEntity,
 	saveDraft,
 	units,
 } from "../lib/state";
-import { text } from "../lib/text";
 import { measure } from "../lib/textmeasure";
 import { sheet } from "../lib/textsheet";
+import { Asking, useForm } from "../part/asking";
 import { known, word } from "../part/known";
 import { Readings } from "../part/readings";
 import { RulerDrawing } from "../part/rulerdrawing";
-import { SavedNote, tellSaved } from "../part/savednote";
-import { TabWarning } from "../part/tabwarning";
+import { tellSaved } from "../part/savednote";
 import { Figure } from "./figure";
 
 /** The rulers in the order in which they are measured. */
@@ -37,24 +33,13 @@ interface RulersProps {
 // Props: job, slot (print/ID/ruler, ID being new for one that is not there yet), of (sheet and sign of a new one).
 // Calls: addEntity, keepReading, removeEntity (of earlier prints of the sheet), go.
 export function Rulers({ job, slot, of }: RulersProps) {
-	const [form, setForm] = useState<Form | null>(null);
-	const [fault, setFault] = useState("");
 	const [, id = "", ruler = ""] = slot.split("/");
 	const isNew = id === "new";
 	const [of0 = "", sign = ""] = of.split(" ");
 	const key = isNew ? of0 : word(job, `print/${id}/sheet`);
 	const asks = isNew ? `print/new-${key}/${ruler}` : slot;
 	const ask = asked(asks);
-	useEffect(() => {
-		let gone = false;
-		openForm(job, asks).then(
-			(f) => !gone && setForm(f),
-			(e: unknown) => setFault(measure.formError(String(e))),
-		);
-		return () => {
-			gone = true;
-		};
-	}, [job, asks]);
+	const { form, fault } = useForm(job, asks);
 	const back = () => go({ screen: "sheets", job, id: key });
 	if (!ask) return <p class="fault">{measure.formError(slot)}</p>;
 	const keep = async (r: ReadingInput, said: string) => {
@@ -75,26 +60,11 @@ export function Rulers({ job, slot, of }: RulersProps) {
 	};
 	const t = sheet.check;
 	return (
-		<main class="page measure">
-			<header class="page-head">
-				<button type="button" class="plain back" data-test="back" onClick={back}>
-					<svg viewBox="0 0 24 24" width="22" height="22" aria-hidden="true" focusable="false">
-						<path d="M15 4 7 12l8 8" fill="none" stroke="currentColor" stroke-width="3" />
-					</svg>
-					{text.back}
-				</button>
-				<div class="grow">
-					<p class="measure-owner">{key}</p>
-					<h1>{ask.field.label}</h1>
-				</div>
-			</header>
-			<TabWarning />
-			<SavedNote />
-			{fault !== "" && <p class="fault">{fault}</p>}
+		<Asking owner={t.of(key)} title={ask.field.label} onBack={back} fault={fault}>
 			{form && (
 				<Figure
 					job={job}
-					ask={ask}
+					ask={{ ...ask, field: { ...ask.field, help: t.howLong } }}
 					form={form}
 					onKeep={keep}
 					onSkip={back}
@@ -103,10 +73,9 @@ export function Rulers({ job, slot, of }: RulersProps) {
 					words={{ keep: ruler === "across" ? t.next : t.done, skip: t.later }}
 				>
 					<p class="soft">{t.bears(isNew ? sign : word(job, `print/${id}/of`))}</p>
-					<p class="soft">{t.howLong}</p>
 					{!isNew && <Readings job={job} slot={slot} />}
 				</Figure>
 			)}
-		</main>
+		</Asking>
 	);
 }
