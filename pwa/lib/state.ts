@@ -133,11 +133,12 @@ export async function addEntity(
 /** Fields of an entry by name: words or readings. */
 export type Fields = Record<string, string | ReadingInput>;
 
-// numbered is the number that an entry bears, nothing for 0.
-const numbered = (n: number): Fields =>
+/** numbered is the number that an entry bears, nothing for 0. */
+export const numbered = (n: number): Fields =>
 	n > 0 ? { number: { text: `${n}`, unit: "1", v: n * 1e6, res: 0, quantity: "number", tool: "" } } : {};
 
-function partsOf(job: string, kind: string, id: string, fields: Fields): Part[] {
+/** partsOf are the records of an entry's fields. */
+export function partsOf(job: string, kind: string, id: string, fields: Fields): Part[] {
 	return Object.entries(fields).map(([field, value]) => {
 		const body = { ...bodyOf(typeof value === "string" ? wordOf(value) : value), ...signed() };
 		return { kind: "reading", job, slot: `${kind}/${id}/${field}`, body };
@@ -336,7 +337,7 @@ export function noteText(job: string, slot: string): string {
 	return core ? noteOf(core.held, job, slot) : "";
 }
 
-const stageSlot = (element: string) => `element/${element}/stage`;
+export const stageSlot = (element: string) => `element/${element}/stage`;
 
 /** stageOf returns how far a piece has come by the latest that was said, "" before it is cut, without the calculation. */
 export function stageOf(job: string, element: string): string {

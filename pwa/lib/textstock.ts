@@ -55,5 +55,9 @@ export const cuts = {
 	second: (n: number) => `set ${n}`,
 	sheet: "sheets of the cuts",
 	stock: "stock",
+	sawn: "sawn as planned",
+	sawnSaid: (bar: string) => `${bar}: sawn. Its pieces are cut, the rack has one less.`,
+	sawnHint:
+		"Marks its pieces as cut, takes one off the rack, and puts back what is left. Then measure each piece.",
 	stopped: "Stopped before all was tried: the best until then.",
 };

@@ -1,4 +1,6 @@
-import { degrees, figure, length, plain } from "../lib/say";
+import { useState } from "preact/hooks";
+import { sawn } from "../lib/sawn";
+import { degrees, figure, length, notSaved, plain } from "../lib/say";
 import { go, type Route, SHOP, units, view } from "../lib/state";
 import { cuts } from "../lib/textstock";
 import type { CutStock, LaidPiece, LeftPart, PlanCuts } from "../lib/typescuts";
@@ -9,6 +11,7 @@ import { FindingRow } from "../part/finding";
 import { LongRun, useLong } from "../part/longrun";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
+import { offerUndo } from "../part/undo";
 import { ViewSwitch } from "../part/viewswitch";
 
 // <Cuts job={…}> is the plan of cuts: what to buy, and of every piece of stock what is cut from it and where the
@@ -37,11 +40,9 @@ export function Cuts({ job }: { job: string }) {
 							</ul>
 						)}
 						<Aside plan={p} />
-						<div class="columns">
-							{p.stock.map((s) => (
-								<Bar key={`${s.stock} ${s.n}`} job={job} bar={s} />
-							))}
-						</div>
+						{p.stock.map((s) => (
+							<Bar key={`${s.stock} ${s.n}`} job={job} bar={s} isStale={worked.isStale} />
+						))}
 					</div>
 				)}
 				<Caution />
@@ -129,8 +130,10 @@ function Aside({ plan: p }: { plan: PlanCuts }) {
 }
 
 // One piece of stock with what is cut from it.
-function Bar({ job, bar }: { job: string; bar: CutStock }) {
+function Bar({ job, bar, isStale }: { job: string; bar: CutStock; isStale: boolean }) {
+	const [fault, setFault] = useState("");
 	const u = units.value;
+	const title = `${bar.name || bar.stock} · ${bar.n}`;
 	const isBend = bar.cuts.some((c) => c.from !== undefined);
 	const head = isBend
 		? [cuts.piece, `${cuts.marks.outside}, ${u}`, `${cuts.marks.inside}, ${u}`, cuts.marks.angle]
@@ -138,7 +141,7 @@ function Bar({ job, bar }: { job: string; bar: CutStock }) {
 	return (
 		<section class="card stack" data-test={`bar:${bar.stock}:${bar.n}`}>
 			<div class="row">
-				<h2 class="grow">{`${bar.name || bar.stock} · ${bar.n}`}</h2>
+				<h2 class="grow">{title}</h2>
 				<span class="soft">{bar.on_hand ? cuts.fromRack : `${cuts.bought}, ${bar.price.toFixed(2)}`}</span>
 			</div>
 			<BarDrawing bar={bar} name={shortPiece} />
@@ -152,6 +155,26 @@ function Bar({ job, bar }: { job: string; bar: CutStock }) {
 					{cuts.left(leftSaid(l))} · {l.kept ? cuts.kept : cuts.scrap}
 				</p>
 			))}
+			<button
+				type="button"
+				data-test={`sawn:${bar.stock}:${bar.n}`}
+				disabled={isStale}
+				onClick={() => {
+					setFault("");
+					sawn(job, bar, elementsOf(bar)).then(
+						(undo) => offerUndo(cuts.sawnSaid(title), undo),
+						(e: unknown) => setFault(notSaved(e)),
+					);
+				}}
+			>
+				{cuts.sawn}
+			</button>
+			<p class="soft small">{cuts.sawnHint}</p>
+			{fault !== "" && (
+				<p class="fault" role="alert">
+					{fault}
+				</p>
+			)}
 		</section>
 	);
 }
@@ -174,7 +197,8 @@ function Laid({ job, laid: c }: { job: string; laid: LaidPiece }) {
 					onClick={() => go({ screen: "piece", job, id: c.piece })}
 				>
 					<span>
-						<strong>{shortPiece(c.piece)}</strong> <span class="soft small">{beside.join(", ")}</span> ▸
+						<strong>{shortPiece(c.piece)}</strong>{" "}
+						{beside.length > 0 && <span class="soft small laid-beside">{beside.join(", ")}</span>}
 					</span>
 				</button>
 			</th>
@@ -198,6 +222,16 @@ function leftSaid(l: LeftPart): string {
 	const u = units.value;
 	const legs = l.leg_a > 0 || l.leg_b > 0 ? `, ${cuts.legs(length(l.leg_a, u), length(l.leg_b, u))}` : "";
 	return `${typeof l.angle === "number" ? degrees(l.angle) : length(l.length, u)}${legs}`;
+}
+
+// The elements with which the pieces begin that are cut from a piece of stock, those of its legs too. A piece that
+// is made of two is cut when its second part is.
+function elementsOf(bar: CutStock): string[] {
+	const ids = bar.cuts.filter((c) => c.set === 1).flatMap((c) => [c.piece, c.leg_a?.piece, c.leg_b?.piece]);
+	return (view.value?.plan.tubes ?? [])
+		.flatMap((t) => t.pieces ?? [])
+		.filter((p) => ids.includes(p.id) || ids.includes(`${p.id}b`))
+		.map((p) => p.element);
 }
 
 // shortPiece is what is chalked on a piece, or on a part of one that is made of two.

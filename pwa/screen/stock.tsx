@@ -23,6 +23,7 @@ export function Stock({ job, id }: StockProps) {
 	if (id !== "") from = id;
 	const v = view.value?.job === job ? view.value : null;
 	const list = listOf(job, "stock");
+	const own = from === "" ? [] : listOf(from, "stock");
 	const add = async (type: (typeof TYPES)[number]) => {
 		const added = await addEntity(job, "stock", "", { type }).catch(() => "");
 		const first = type === "bend" ? "form" : "od";
@@ -58,6 +59,12 @@ export function Stock({ job, id }: StockProps) {
 						</section>
 					)}
 					<Removed job={job} kind="stock" parent="" />
+					{own.length > 0 && (
+						<section class="card stack" data-test="own-stock">
+							<h2>{stock.ownTitle}</h2>
+							<Items job={from} ids={own.map((e) => e.id)} />
+						</section>
+					)}
 					<Caution>
 						<p>{stock.caution}</p>
 					</Caution>
