@@ -297,12 +297,14 @@ func TestBoardsCountPiecesByStage(t *testing.T) {
 		p.want("ack")
 		raws = raws[n:]
 	}
+	p.push(rawRecord("one", 4999, ledger.NoteKind, job.ShopJob, "stock/u1/supplier", ledger.Note{Text: "Invented Bends"})) // no job for the wall
+	p.want("ack")
 	p.push(rawRecord("one", 5000, ledger.PieceKind, "j1", "element/t1-e1/stage", ledger.Note{Text: "inspected", Person: "Invented Welder"}))
 	p.want("ack")
 	end := time.Now().Add(10 * time.Second)
 	for {
 		f := wall.want("board")
-		for _, secret := range []string{"Invented Welder", "Invented customer", "76.5", "2026-11-30"} {
+		for _, secret := range []string{"Invented Welder", "Invented customer", "76.5", "2026-11-30", "Invented Bends", `"id":"shop"`} {
 			if strings.Contains(f.raw, secret) {
 				t.Fatalf("%q in %s", secret, f.raw)
 			}
