@@ -10,12 +10,9 @@ import (
 // widest is the largest coordinate that is drawn, in mm, as in geom.
 const widest = 1e6
 
-// As in geom.FromLoop: an arc in a loop beyond this radius in mm is a line, and a
-// bulge beyond this is nearly the full circle, which two arcs make better.
-const (
-	flattest  = 1e9
-	mostBulge = 1000
-)
+// mostBulge, as in geom.FromLoop: beyond it an arc is nearly the full circle, which
+// two arcs make better.
+const mostBulge = 1000
 
 func finite(what string, list ...float64) error {
 	for _, v := range list {
@@ -134,19 +131,12 @@ func (l Loop) Pieces() []Entity {
 	var list []Entity
 	for i, v := range l.Vertices {
 		w := l.Vertices[(i+1)%len(l.Vertices)]
-		a, b := [2]float64{v.X, v.Y}, [2]float64{w.X, w.Y}
-		dx, dy := b[0]-a[0], b[1]-a[1]
-		chord := math.Hypot(dx, dy)
-		switch k := v.Bulge; {
-		case chord == 0:
-		case !(chord*(1+k*k) < 4*math.Abs(k)*flattest):
-			list = append(list, Line{l.Layer, a, b})
+		switch s := geom.Bulged([2]float64{v.X, v.Y}, [2]float64{w.X, w.Y}, v.Bulge); {
+		case s.From == s.To:
+		case s.Kind == geom.Line:
+			list = append(list, Line{l.Layer, s.From, s.To})
 		default:
-			// The centre lies left of the chord for a bulge of 0 to 1.
-			off := (1 - k*k) / (4 * k)
-			c := [2]float64{(a[0]+b[0])/2 - dy*off, (a[1]+b[1])/2 + dx*off}
-			list = append(list, Arc{l.Layer, c, chord * (1 + k*k) / (4 * math.Abs(k)),
-				math.Atan2(a[1]-c[1], a[0]-c[0]), 4 * math.Atan(k)})
+			list = append(list, Arc{l.Layer, s.Centre, s.Radius, s.Start, s.Sweep})
 		}
 	}
 	return list

@@ -82,6 +82,14 @@ func TestPiecesOfALoopJoin(t *testing.T) {
 	}
 }
 
+// A vertex that is there twice makes no piece, whatever bulge it bears.
+func TestNoPieceWithoutLength(t *testing.T) {
+	l := draw.Loop{Vertices: []geom.Vertex{{X: 0, Y: 0}, {X: 0, Y: 0, Bulge: 1}, {X: 0, Y: 0}, {X: 10, Y: 0, Bulge: 1}}}
+	if list := l.Pieces(); len(list) != 2 {
+		t.Errorf("got %v, want a line and a half circle", list)
+	}
+}
+
 // everything is a drawing with one of each, off the middle.
 func everything() draw.Drawing {
 	var d draw.Drawing

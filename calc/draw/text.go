@@ -98,17 +98,17 @@ func (t Text) mirrored() Entity {
 // height mm high. Signs without an entry in the table count as an em. Other fonts
 // of the kind differ by some per cent; leave room.
 func TextWidth(text string, height float64, bold bool) float64 {
-	table := &advances[0]
+	weight := 0
 	if bold {
-		table = &advances[1]
+		weight = 1
 	}
 	sum := 0
 	for _, r := range text {
-		switch other, known := table.other[r]; {
+		switch w, known := advances.other[r]; {
 		case r >= ' ' && r <= '~':
-			sum += table.ascii[r-' ']
+			sum += advances.ascii[r-' '][weight]
 		case known:
-			sum += other
+			sum += w[weight]
 		default:
 			sum += 2048
 		}
@@ -119,6 +119,6 @@ func TextWidth(text string, height float64, bold bool) float64 {
 // HasSign reports whether the fonts of the sheets have the sign, as far as the table
 // of widths knows.
 func HasSign(r rune) bool {
-	_, other := advances[0].other[r]
+	_, other := advances.other[r]
 	return r >= ' ' && r <= '~' || other
 }

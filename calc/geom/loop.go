@@ -85,16 +85,18 @@ func sides(loop []Vertex) []Segment {
 	segs := make([]Segment, len(kept))
 	for i, v := range kept {
 		w := kept[(i+1)%len(kept)]
-		segs[i] = bulged([2]float64{v.X, v.Y}, [2]float64{w.X, w.Y}, v.Bulge)
+		segs[i] = Bulged([2]float64{v.X, v.Y}, [2]float64{w.X, w.Y}, v.Bulge)
 	}
 	return segs
 }
 
-// bulged returns the line or arc from p to q. With b the bulge and c the chord,
-// by the half-angle formulas,
+// Bulged returns the line or arc from p to q, in mm, with the bulge b = tan(sweep/4),
+// counter-clockwise positive. With c the chord, by the half-angle formulas,
 //
 //	r = c (1 + b²)/(4|b|),  centre = (p + q)/2 + (1 − b²)/(4b) · (c turned left)
-func bulged(p, q [2]float64, b float64) Segment {
+//
+// An arc whose radius is not a number up to 1e9 mm is a line.
+func Bulged(p, q [2]float64, b float64) Segment {
 	c := [2]float64{q[0] - p[0], q[1] - p[1]}
 	chord := math.Hypot(c[0], c[1])
 	if !(chord*(1+b*b) < 4*math.Abs(b)*flattest) {

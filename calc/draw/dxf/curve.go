@@ -1,6 +1,10 @@
 package dxf
 
-import "math"
+import (
+	"math"
+
+	"tubewright/calc/geom"
+)
 
 type xy = [2]float64
 
@@ -44,18 +48,13 @@ func ellipse(centre, u, v xy, start, sweep float64) curve {
 	return c
 }
 
-// bulged returns the line or arc from one vertex to the next: bulge = tan(sweep/4),
-// counter-clockwise positive.
-func bulged(from, to xy, bulge float64) curve {
-	if bulge == 0 {
-		return line(from, to)
+// sideOf returns a line or an arc of an outline as a curve.
+func sideOf(s geom.Segment) curve {
+	if s.Kind == geom.Line {
+		return line(s.From, s.To)
 	}
-	// The centre lies left of the chord for bulges from 0 to 1.
-	chord := sub(to, from)
-	off := (1 - bulge*bulge) / (4 * bulge)
-	centre := add(between(from, to, 0.5), times(xy{-chord[1], chord[0]}, off))
-	u := sub(from, centre)
-	c := curve{from: from, to: to, isEllipse: true, centre: centre, u: u, v: xy{-u[1], u[0]}, sweep: 4 * math.Atan(bulge)}
+	c := ellipse(s.Centre, xy{s.Radius, 0}, xy{0, s.Radius}, s.Start, s.Sweep)
+	c.from, c.to = s.From, s.To
 	return c
 }
 

@@ -3,6 +3,8 @@ package dxf
 import (
 	"fmt"
 	"math"
+
+	"tubewright/calc/geom"
 )
 
 // entity is one entity as it stands in the file: its groups until the next one.
@@ -300,7 +302,7 @@ func (s *shape) corners(m affine, pts []corner, closed bool) {
 	for i := range last {
 		a, b := pts[i], pts[(i+1)%n]
 		if a.at != b.at {
-			s.put(m, bulged(a.at, b.at, a.bulge))
+			s.put(m, sideOf(geom.Bulged(a.at, b.at, a.bulge)))
 		}
 	}
 }

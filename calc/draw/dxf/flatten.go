@@ -91,14 +91,14 @@ func (c *chain) fit(curve func(t float64) (p, d xy), a, b float64, depth int) {
 	for i := range pts {
 		pts[i], _ = curve(a + (b-a)*float64(i+1)/(samples+1))
 	}
-	straight := off(pts[:], p, q, 0, q, 0)
+	straight := off(pts[:], geom.Bulged(p, q, 0))
 	if straight <= 1e-6 || depth >= deepest {
 		c.worst = max(c.worst, straight)
 		c.to(q, 0)
 		return
 	}
-	if m, in, out, ok := biarc(p, d, q, e); ok {
-		if far := off(pts[:], p, m, in, q, out); far <= sampled*c.tol {
+	if m, in, out, ok := geom.Biarc(p, d, q, e); ok {
+		if far := off(pts[:], geom.Bulged(p, m, in), geom.Bulged(m, q, out)); far <= sampled*c.tol {
 			c.worst = max(c.worst, far)
 			c.to(m, in)
 			c.to(q, out)
@@ -114,72 +114,18 @@ func (c *chain) fit(curve func(t float64) (p, d xy), a, b float64, depth int) {
 	c.fit(curve, (a+b)/2, b, depth+1)
 }
 
-// biarc returns two arcs from p in the direction of d to q in the direction of e,
-// as the point m where they touch and the bulges before and after it. The arcs
-// touch with equal tangent lengths g on both sides:
-//
-//	|q − p − g(d + e)| = 2g     d and e of length 1
-//
-// It is not ok where a direction is missing or an arc turns by more than a right
-// angle.
-func biarc(p, d, q, e xy) (m xy, in, out float64, ok bool) {
-	ld, le := size(d), size(e)
-	if !(ld > 0 && le > 0) {
-		return m, 0, 0, false
-	}
-	d, e = times(d, 1/ld), times(e, 1/le)
-	v, t := sub(q, p), add(d, e)
-	var g float64
-	// 2(1 − d·e) g² + 2 v·t g − v·v = 0, solved without taking equals from each other.
-	a, half := 2*(1-dot(d, e)), dot(v, t)
-	if !(half > 0) {
-		return m, 0, 0, false
-	}
-	g = dot(v, v) / (half + math.Sqrt(half*half+a*dot(v, v)))
-	m = between(add(p, times(d, g)), sub(q, times(e, g)), 0.5)
-	first, second := sub(m, p), sub(q, m)
-	// Half the sweep is the angle between chord and tangent.
-	alpha := math.Atan2(cross(d, first), dot(d, first))
-	beta := math.Atan2(cross(second, e), dot(second, e))
-	if !(math.Abs(alpha) <= math.Pi/4 && math.Abs(beta) <= math.Pi/4) {
-		return m, 0, 0, false
-	}
-	return m, math.Tan(alpha / 2), math.Tan(beta / 2), true
-}
-
-// off returns how far the farthest of the points is from the two pieces.
-func off(pts []xy, p, m xy, in float64, q xy, out float64) float64 {
+// off returns how far the farthest of the points is from the pieces.
+func off(pts []xy, pieces ...geom.Segment) float64 {
 	worst := 0.0
-	for _, s := range pts {
-		d := min(toPiece(s, p, m, in), toPiece(s, m, q, out))
-		if !(d <= worst) { // a NaN is the worst
-			worst = d
+	for _, p := range pts {
+		near := math.Inf(1)
+		for _, s := range pieces {
+			d, _ := s.Nearest(p)
+			near = min(near, d)
+		}
+		if !(near <= worst) { // a NaN is the worst
+			worst = near
 		}
 	}
 	return worst
-}
-
-// toPiece returns the distance from s to the line or arc from a to b.
-func toPiece(s, a, b xy, bulge float64) float64 {
-	chord := sub(b, a)
-	l := size(chord)
-	if l == 0 {
-		return apart(s, a)
-	}
-	ends := min(apart(s, a), apart(s, b))
-	if bulge == 0 {
-		if t := dot(sub(s, a), chord) / (l * l); t > 0 && t < 1 {
-			return math.Abs(cross(chord, sub(s, a))) / l
-		}
-		return ends
-	}
-	k := bulged(a, b, bulge)
-	r := sub(s, k.centre)
-	// Within the sweep as seen from the middle of the arc.
-	middle, _ := k.at(k.sweep / 2)
-	u := sub(middle, k.centre)
-	if math.Abs(math.Atan2(cross(u, r), dot(u, r))) <= math.Abs(k.sweep)/2 {
-		return math.Abs(size(r) - size(k.u))
-	}
-	return ends
 }

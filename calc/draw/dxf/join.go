@@ -29,14 +29,14 @@ func (p piece) first() xy { return at(p.v[0]) }
 func (p piece) last() xy  { return at(p.v[len(p.v)-1]) }
 
 // sides returns the lines and arcs of the piece.
-func (p piece) sides() []curve {
-	var list []curve
+func (p piece) sides() []geom.Segment {
+	var list []geom.Segment
 	for i, v := range p.v {
 		switch {
 		case i+1 < len(p.v):
-			list = append(list, bulged(at(v), at(p.v[i+1]), v.Bulge))
+			list = append(list, geom.Bulged(at(v), at(p.v[i+1]), v.Bulge))
 		case p.closed:
-			list = append(list, bulged(at(v), p.first(), v.Bulge))
+			list = append(list, geom.Bulged(at(v), p.first(), v.Bulge))
 		}
 	}
 	return list
@@ -96,8 +96,8 @@ func (r *reader) join() (loops, open []piece, err error) {
 // length is that of the chords.
 func (p piece) length() float64 {
 	sum := 0.0
-	for _, k := range p.sides() {
-		sum += apart(k.from, k.to)
+	for _, s := range p.sides() {
+		sum += apart(s.From, s.To)
 	}
 	return sum
 }

@@ -267,32 +267,10 @@ func (r *reader) measure(square []piece) {
 func bounds(pieces []piece) (low, high xy) {
 	low, high = xy{math.Inf(1), math.Inf(1)}, xy{math.Inf(-1), math.Inf(-1)}
 	for _, p := range pieces {
-		for _, k := range p.sides() {
-			a, b := k.bounds()
+		for _, s := range p.sides() {
+			a, b := s.Bounds()
 			for i := range 2 {
 				low[i], high[i] = min(low[i], a[i]), max(high[i], b[i])
-			}
-		}
-	}
-	return low, high
-}
-
-// bounds returns the corners of the box around a line or an arc.
-func (c curve) bounds() (low, high xy) {
-	for i := range 2 {
-		low[i], high[i] = min(c.from[i], c.to[i]), max(c.from[i], c.to[i])
-		if !c.isEllipse {
-			continue
-		}
-		for _, t := range [2]float64{math.Atan2(c.v[i], c.u[i]), math.Atan2(-c.v[i], -c.u[i])} {
-			// How far on from the start, in the direction of the sweep.
-			on := t - c.start
-			if c.sweep < 0 {
-				on = -on
-			}
-			if on -= 2 * math.Pi * math.Floor(on/(2*math.Pi)); on < math.Abs(c.sweep) {
-				p, _ := c.at(t)
-				low[i], high[i] = min(low[i], p[i]), max(high[i], p[i])
 			}
 		}
 	}

@@ -221,7 +221,7 @@ func (r *reader) crossings(list []region) error {
 	var sides []side
 	for i, g := range list {
 		for k, s := range g.segments {
-			low, high := sideOf(s).bounds()
+			low, high := s.Bounds()
 			sides = append(sides, side{i, k, low, high})
 		}
 	}
@@ -249,13 +249,4 @@ func (r *reader) crossings(list []region) error {
 		}
 	}
 	return nil
-}
-
-func sideOf(s geom.Segment) curve {
-	if s.Kind == geom.Line {
-		return line(s.From, s.To)
-	}
-	c := ellipse(s.Centre, xy{s.Radius, 0}, xy{0, s.Radius}, s.Start, s.Sweep)
-	c.from, c.to = s.From, s.To
-	return c
 }

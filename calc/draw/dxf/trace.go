@@ -3,6 +3,7 @@ package dxf
 import (
 	"slices"
 
+	"tubewright/calc/geom"
 	"tubewright/calc/sorted"
 )
 
@@ -168,12 +169,7 @@ func leaving(pieces []piece, end int) xy {
 	if end%2 == 1 {
 		p = p.reversed()
 	}
-	k := bulged(at(p.v[0]), at(p.v[1]), p.v[0].Bulge)
-	d := sub(k.to, k.from)
-	if k.isEllipse {
-		_, d = k.at(0)
-		d = times(d, k.sweep)
-	}
+	_, d := geom.Bulged(at(p.v[0]), at(p.v[1]), p.v[0].Bulge).At(0)
 	return times(d, 1/size(d))
 }
 
