@@ -77,12 +77,11 @@ export function Stock({ job, id }: StockProps) {
 function Items({ job, ids }: { job: string; ids: string[] }) {
 	const h = stock.head;
 	const plans = view.value?.job === job ? (view.value.plan.stock ?? []) : [];
-	const head = [h.item, h.size, h.angle, h.clr, h.legs, h.left, h.price];
+	const head = [h.item, h.angle, h.clr, h.left, h.price];
 	return (
 		<Figures title="" head={head} foot={stock.leftHint} test="stock">
 			{ids.map((id) => {
 				const of = (field: string) => word(job, `stock/${id}/${field}`);
-				const supplier = noteText(job, `stock/${id}/supplier`);
 				return (
 					<tr key={id} data-test={`stock:${id}`}>
 						<th scope="row">
@@ -93,28 +92,13 @@ function Items({ job, ids }: { job: string; ids: string[] }) {
 								onClick={() => go({ screen: "item", job, slot: `stock/${id}` })}
 							>
 								<span>
-									<strong>{titleOf(job, "stock", id)}</strong>
-									{[
-										of("form") || of("type"),
-										of("offcut") === "yes" ? stock.offcut : "",
-										of("material"),
-										supplier,
-									]
-										.filter((s) => s !== "")
-										.map((s) => (
-											<span key={s} class="soft small">
-												{" "}
-												{s}
-											</span>
-										))}{" "}
-									▸
+									<strong>{titleOf(job, "stock", id)}</strong> ▸
+									<span class="soft small laid-beside">{saidOf(job, id)}</span>
 								</span>
 							</button>
 						</th>
-						<td class="num">{[of("od"), of("wall")].join(" × ")}</td>
 						<td class="num">{of("angle")}</td>
 						<td class="num">{of("clr") || of("length")}</td>
-						<td class="num">{[of("leg_a"), of("leg_b")].filter((s) => s !== "").join(" + ")}</td>
 						<td class="num">{plans.find((p) => p.id === id)?.left ?? of("on_hand")}</td>
 						<td class="num">{of("price")}</td>
 					</tr>
@@ -122,4 +106,20 @@ function Items({ job, ids }: { job: string; ids: string[] }) {
 			})}
 		</Figures>
 	);
+}
+
+// What else there is to say of an item: what it is, its section, its legs, who sells it.
+function saidOf(job: string, id: string): string {
+	const of = (field: string) => word(job, `stock/${id}/${field}`);
+	const legs = [of("leg_a"), of("leg_b")].filter((s) => s !== "");
+	return [
+		of("form") || of("type"),
+		of("offcut") === "yes" ? stock.offcut : "",
+		of("material"),
+		stock.section(of("od"), of("wall")),
+		legs.length > 0 ? stock.legs(legs.join(" + ")) : "",
+		noteText(job, `stock/${id}/supplier`),
+	]
+		.filter((s) => s !== "")
+		.join(", ");
 }
