@@ -52,7 +52,8 @@ export function Drawing({ job, id }: DrawingProps) {
 		return kept ? (JSON.parse(kept) as Said) : { unit: "", what: "", side: null, name: "", roles: {} };
 	});
 	const [got, setGot] = useState<Drawn | null>(null);
-	const [fault, setFault] = useState("");
+	const [fault, setFault] = useState(""); // of reading
+	const [unkept, setUnkept] = useState("");
 	const [busy, setBusy] = useState(false);
 	const t = sheet.dxf;
 
@@ -74,6 +75,7 @@ export function Drawing({ job, id }: DrawingProps) {
 	};
 	const read = async (of: string, called: string) => {
 		setGot(null);
+		setUnkept("");
 		setFile(of);
 		saveDraft(draft.file, of);
 		say({ unit: "", roles: {}, name: called.replace(/\.dxf$/i, "") });
@@ -81,7 +83,7 @@ export function Drawing({ job, id }: DrawingProps) {
 	};
 	const keep = async (d: Drawn) => {
 		setBusy(true);
-		setFault("");
+		setUnkept("");
 		try {
 			const made = partsOf(d, said, id);
 			const kept = await addFamily(job, "pattern", id, made.fields, made.children, { name: said.name });
@@ -90,7 +92,7 @@ export function Drawing({ job, id }: DrawingProps) {
 			offerUndo(t.kept(said.name), kept.undo);
 			go({ screen: "item", job, slot: `pattern/${kept.id}` });
 		} catch (e) {
-			setFault(notSaved(e));
+			setUnkept(notSaved(e));
 		}
 		setBusy(false);
 	};
@@ -143,7 +145,7 @@ export function Drawing({ job, id }: DrawingProps) {
 					</section>
 				)}
 				{got && !got.ask && (
-					<Found d={got} bank={id} said={said} say={say} busy={busy} onKeep={() => keep(got)} />
+					<Found d={got} bank={id} {...{ said, say, busy, unkept }} onKeep={() => keep(got)} />
 				)}
 				<Caution>
 					<p>{sheet.caution}</p>
@@ -161,10 +163,11 @@ interface FoundProps {
 	said: Said;
 	say: (part: Partial<Said>) => void;
 	busy: boolean;
+	unkept: string; // why it was not kept
 	onKeep: () => void;
 }
 
-function Found({ d, bank, said, say, busy, onKeep }: FoundProps) {
+function Found({ d, bank, said, say, busy, unkept, onKeep }: FoundProps) {
 	const t = sheet.dxf;
 	const all = rolesOf(d, said, bank);
 	const taken = (r: Role) => all.filter((g) => g.role === r).reduce((n, g) => n + g.n, 0);
@@ -248,6 +251,11 @@ function Found({ d, bank, said, say, busy, onKeep }: FoundProps) {
 				<p class="soft" role="status">
 					{lacks}
 				</p>
+				{unkept !== "" && (
+					<p class="fault" role="alert" data-test="dxf-unkept">
+						{unkept}
+					</p>
+				)}
 				<button
 					type="button"
 					class="primary wide"
