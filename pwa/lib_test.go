@@ -211,6 +211,7 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"a long calculation has 5 s":             {"calc", `if (ms < Number.POSITIVE_INFINITY) this.timer`, `this.timer`},
 		"progress of an older question counts":   {"calc", `this.asked?.n !== a.n`, `!this.asked`},
 		"what is missing is called a failure":    {"calc", `isMissing ? new NotHere(why) : new Error(why)`, `new Error(why)`},
+		"a sheet says which file is missing":     {"drawer", `err instanceof NotHere ? new Error(longText.away) : err`, `err`},
 		"an older long answer counts as current": {"long", `isStale: answer !== null`, `isStale: false`},
 		"going back asks again":                  {"long", `if (this.kept.has(key)) {`, `if (this.kept.has("")) {`},
 		"what was stopped begins by itself":      {"long", `w.shown.peek().state !== "none") return;`, `w.shown.peek().state === "running") return;`},

@@ -4,25 +4,20 @@ import (
 	"fmt"
 
 	"tubewright/calc/ask"
-	"tubewright/calc/draw/sheet"
 	"tubewright/calc/job"
 	"tubewright/calc/ledger"
 )
 
 // question is what the tablet asks.
 type question struct {
-	Op      string   `json:"op"`      // view, with, jobs, points, sheets, sheet, drawing or plan
-	Job     string   `json:"job"`     // view, with, points, sheets, sheet and drawing: which job
+	Op      string   `json:"op"`      // view, with, jobs, points or plan
+	Job     string   `json:"job"`     // view, with and points: which job
 	Slot    string   `json:"slot"`    // with: the slot whose readings are compared
 	Records []string `json:"records"` // all but plan: records as their devices wrote them, those of the shop's own job too
-	File    string   `json:"file"`    // plan: a job file; points: the list, as comma-separated text; drawing: the DXF
-	Bank    string   `json:"bank"`    // drawing: on whose bolts and ports it is laid; empty for none
+	File    string   `json:"file"`    // plan: a job file; points: the list, as comma-separated text
 	Tube    string   `json:"tube"`    // points: the tube that they are meant for
 	CLR     string   `json:"clr"`     // points: a CLR as typed, where the list has none
-	Unit    string   `json:"unit"`    // points: of figures without one, "mm" or "in"; drawing: likewise, "" asks; sheet: of its figures
-	Sheet   string   `json:"sheet"`   // sheet: its key
-	Form    string   `json:"form"`    // sheet: "svg" or "dxf"
-	Date    string   `json:"date"`    // sheet: that stands on it
+	Unit    string   `json:"unit"`    // points: of figures without one, "mm" or "in"
 }
 
 // answer answers one question, JSON in and JSON out.
@@ -33,7 +28,7 @@ func answer(text string) string {
 
 func work(q question) (any, error) {
 	switch q.Op {
-	case "view", "with", "jobs", "points", "sheets", "sheet", "drawing":
+	case "view", "with", "jobs", "points":
 		recs, err := ask.Records(q.Records)
 		if err != nil {
 			return nil, err
@@ -51,12 +46,6 @@ func work(q question) (any, error) {
 			return job.With(own, q.Slot, shop...), nil
 		case "points":
 			return job.FromList(own, q.Tube, q.File, q.CLR, q.Unit)
-		case "sheets":
-			return sheet.Of(job.Work(own, shop...)), nil
-		case "sheet":
-			return makeSheet(job.Work(own, shop...), q)
-		case "drawing":
-			return readDrawing(q.File, q.Unit, bankOf(job.Work(own, shop...).Job, q.Bank))
 		}
 		return job.FromRecords(own, shop...), nil
 	case "plan":

@@ -14,15 +14,17 @@ import (
 	"tubewright/cmd/build/wasmtest"
 )
 
-// asked makes a question of a job file, with the stock and saw of the file in the shop's
-// own job where isShared.
-func asked(t *testing.T, op string, file []byte, isShared bool) string {
+// toTheEnd is a step that waits for all.
+func toTheEnd(float64) bool { return true }
+
+// recordsOf are those of a job file, as a tablet writes them, with the stock and saw of
+// the file in the shop's own job where isShared.
+func recordsOf(t *testing.T, file []byte, isShared bool) (raws []string) {
 	t.Helper()
 	facts, err := job.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)
 	}
-	q := question{Op: op, Job: "j1"}
 	for i, d := range facts.Drafts() {
 		kind, body, of := ledger.ReadingKind, any(d.Reading), "j1"
 		if d.Note != nil {
@@ -35,14 +37,25 @@ func asked(t *testing.T, op string, file []byte, isShared bool) string {
 		if err != nil {
 			t.Fatal(err)
 		}
-		q.Records = append(q.Records, ledger.Encode(ledger.Record{ID: ledger.ID([16]byte{0: 1, 14: byte(i >> 8), 15: byte(i)}), Dev: "t1", N: int64(i),
+		raws = append(raws, ledger.Encode(ledger.Record{ID: ledger.ID([16]byte{0: 1, 14: byte(i >> 8), 15: byte(i)}), Dev: "t1", N: int64(i),
 			HLC: ledger.Stamp(1764025441123+int64(i), 0, "t1"), Kind: kind, Job: of, Slot: d.Slot, SV: 1, Body: b}))
 	}
+	return raws
+}
+
+func asked(t *testing.T, q question) string {
+	t.Helper()
 	b, err := json.Marshal(q)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return string(b)
+}
+
+// benched asks an op of a job file.
+func benched(t *testing.T, op string, file []byte, isShared bool) string {
+	t.Helper()
+	return asked(t, question{Op: op, Job: "j1", Records: recordsOf(t, file, isShared)})
 }
 
 // turned changes the bends of a job file by chance.
@@ -68,7 +81,7 @@ func turned(t *testing.T, rnd *rand.Rand, file []byte) []byte {
 
 // Tablet and shop machine plan the same cuts and corrections: the bench of the invented
 // job, with its stock in the job and in the shop's own, and cuts of jobs made of it by chance. How far the
-// tablet says it is never goes back.
+// tablet says it is never goes back. Sheets are the same to the letter.
 func TestTabletAndShopAgree(t *testing.T) {
 	const seed = 1
 	rnd := rand.New(rand.NewPCG(seed, 0))
@@ -76,13 +89,16 @@ func TestTabletAndShopAgree(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	questions := []string{asked(t, "cuts", bench, false), asked(t, "cuts", bench, true), asked(t, "corrections", bench, false)}
+	questions := []string{benched(t, "cuts", bench, false), benched(t, "cuts", bench, true), benched(t, "corrections", bench, false)}
 	for range 12 {
-		questions = append(questions, asked(t, "cuts", turned(t, rnd, bench), rnd.IntN(2) == 0))
+		questions = append(questions, benched(t, "cuts", turned(t, rnd, bench), rnd.IntN(2) == 0))
 	}
-	for i, got := range wasmtest.Answers(t, 6_000_000, questions) {
-		want := answer(questions[i], func(float64) bool { return true })
-		if strings.Contains(want, `"error"`) {
+	jobs := len(questions) // the rest may be what cannot be made
+	questions = append(questions, sheetQuestions(t)...)
+	questions = append(questions, asked(t, question{Op: "sheet", Job: "j1", Records: recordsOf(t, bench, true), Sheet: "cuts", Form: "svg"}))
+	for i, got := range wasmtest.Answers(t, wasmtest.Limits{Size: 8_500_000}, questions) {
+		want := answer(questions[i], toTheEnd)
+		if i < jobs && strings.Contains(want, `"error"`) {
 			t.Errorf("seed %d question %d: %.300s", seed, i, want)
 		}
 		if err := wasmtest.Agree(want, got.Text); err != nil {
@@ -102,7 +118,7 @@ func TestStockOfTheShopCounts(t *testing.T) {
 	}
 	for _, isShared := range []bool{false, true} {
 		var plan struct{ Stock []any }
-		if err := json.Unmarshal([]byte(answer(asked(t, "cuts", bench, isShared), nil)), &plan); err != nil || len(plan.Stock) == 0 {
+		if err := json.Unmarshal([]byte(answer(benched(t, "cuts", bench, isShared), nil)), &plan); err != nil || len(plan.Stock) == 0 {
 			t.Errorf("shared %v: %v, %v", isShared, plan, err)
 		}
 	}

@@ -13,21 +13,31 @@ type question struct {
 	Op      string   `json:"op"`      // one of ops
 	Job     string   `json:"job"`     // which job
 	Records []string `json:"records"` // of that job and of the shop, as their devices wrote them
+	File    string   `json:"file"`    // drawing: the DXF
+	Bank    string   `json:"bank"`    // drawing: on whose bolts and ports it is laid; empty for none
+	Unit    string   `json:"unit"`    // drawing: of figures without one, "mm" or "in", "" asks; sheet: of its figures
+	Sheet   string   `json:"sheet"`   // sheet: its key
+	Form    string   `json:"form"`    // sheet: "svg" or "dxf"
+	Date    string   `json:"date"`    // sheet: that stands on it
 }
 
 // op works something out from the records of a job and those of the shop. step is told
 // the share that is done; where it returns false, nobody waits for the rest.
-type op func(own, shop []ledger.Record, step func(done float64) bool) (any, error)
+type op func(q question, own, shop []ledger.Record, step func(done float64) bool) (any, error)
 
-// ops are the calculations that take long, by the names under which they are asked for.
+// ops are what comes after the first load, by the names under which it is asked for: the
+// calculations that take long, and all that draws.
 var ops = map[string]op{
 	"cuts":        of(job.CutsOf),
 	"corrections": of(job.CorrectionsOf),
+	"sheets":      listSheets,
+	"sheet":       makeSheet,
+	"drawing":     readDrawing,
 }
 
 // of makes an op of a calculation, whatever its answer is.
 func of[T any](work func(own, shop []ledger.Record, step func(done float64) bool) (T, error)) op {
-	return func(own, shop []ledger.Record, step func(done float64) bool) (any, error) {
+	return func(_ question, own, shop []ledger.Record, step func(done float64) bool) (any, error) {
 		return work(own, shop, step)
 	}
 }
@@ -44,6 +54,10 @@ func answer(text string, step func(done float64) bool) string {
 		if err != nil {
 			return nil, err
 		}
-		return work(ask.Of(recs, q.Job), ask.Of(recs, job.ShopJob), step)
+		var shop []ledger.Record // beside the job's; to itself it is a job like others
+		if q.Job != job.ShopJob {
+			shop = ask.Of(recs, job.ShopJob)
+		}
+		return work(q, ask.Of(recs, q.Job), shop, step)
 	})
 }

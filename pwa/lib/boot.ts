@@ -2,10 +2,11 @@
 // and the events of the page. The only module of lib that listens to the page.
 
 import { calcworkerURL, longWasmURL, pageBuild, wasmURL } from "./built";
-import { Calc, LONG, type Question, type WorkerLike } from "./calc";
+import { Calc, DRAWN, LONG, type Question, type WorkerLike } from "./calc";
 import { Carrier } from "./carrier";
 import { offeredIn } from "./code";
 import { Database } from "./db";
+import { startDrawer } from "./drawer";
 import { lookAgain, startLong } from "./long";
 import { proveLookup } from "./lookup";
 import { looked, missed } from "./loss";
@@ -52,6 +53,8 @@ export async function boot(): Promise<void> {
 	);
 	const calc = new Calc(() => worker(wasmURL));
 	startLong(new Calc(() => worker(longWasmURL), LONG));
+	const drawer = new Calc(() => worker(longWasmURL), DRAWN);
+	startDrawer((kind, question) => drawer.ask(kind, question));
 	const others = "BroadcastChannel" in globalThis ? new BroadcastChannel("tubewright") : null;
 	const roll = new Roll(second());
 	let sync: Sync | null = null;

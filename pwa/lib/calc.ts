@@ -1,6 +1,6 @@
 // Messenger to a worker in which a calculation runs: numbered questions, one in the
 // worker at a time, the latest of each kind waits. A quick calculation has 5 s for an
-// answer; one that takes long has as long as it takes, tells how far it is, and is ended
+// answer, a sheet a minute; one that takes long has as long as it takes, tells how far it is, and is ended
 // with its worker when it is not wanted any more.
 
 /** The answer was not waited for: a newer question of the same kind took its place. */
@@ -44,6 +44,8 @@ export interface Manner {
 }
 
 const QUICK: Manner = { answer: 5_000, start: 30_000, idle: 60_000, isLong: false };
+/** The plan of cuts as a sheet takes as long as its search, which ends by itself. */
+export const DRAWN: Manner = { answer: 60_000, start: 60_000, idle: 20_000, isLong: false };
 export const LONG: Manner = { answer: Number.POSITIVE_INFINITY, start: 60_000, idle: 20_000, isLong: true };
 
 interface Waiting extends Asked {
@@ -101,7 +103,8 @@ export class Calc {
 		}
 		if (!this.ready) return;
 		this.asked = this.queue.shift() as Waiting;
-		this.limit(this.manner.answer, () => this.lose("the calculation took more than 5 s and was stopped"));
+		const { answer } = this.manner;
+		this.limit(answer, () => this.lose(`the calculation took more than ${answer / 1000} s and was stopped`));
 		this.worker.postMessage({ n: this.asked.n, text: this.asked.text });
 	}
 

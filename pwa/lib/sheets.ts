@@ -3,6 +3,7 @@
 
 import { parse } from "./answers";
 import { running } from "./core";
+import { askDrawer } from "./drawer";
 import { withToken } from "./pairing";
 import { within } from "./request";
 import type { Corner } from "./typesflange";
@@ -79,7 +80,7 @@ const recordsOf = (job: string) => running().held.texts(job);
 /** sheetsOf lists the sheets of a job. */
 export async function sheetsOf(job: string): Promise<SheetList> {
 	const q = { op: "sheets", job, records: recordsOf(job) };
-	return parse<SheetList>(await running().env.ask("sheets", q));
+	return parse<SheetList>(await askDrawer("sheets", q));
 }
 
 /** baseOf is the key of a sheet without the figures behind it. */
@@ -124,19 +125,18 @@ export async function sheetOf(
 	form: "svg" | "dxf",
 	unit: string,
 ): Promise<SheetText> {
-	const { ask, now } = running().env;
-	const d = new Date(now());
+	const d = new Date(running().env.now());
 	const date = [d.getFullYear(), d.getMonth() + 1, d.getDate()]
 		.map((n) => String(n).padStart(2, "0"))
 		.join("-");
 	const q = { op: "sheet", job, records: recordsOf(job), sheet: key, form, unit, date };
-	return parse<SheetText>(await ask(`sheet ${form}`, q));
+	return parse<SheetText>(await askDrawer(`sheet ${form}`, q));
 }
 
 /** drawingOf reads a DXF for a bank; unit, "mm" or "in", is asked for where the file does not say it. */
 export async function drawingOf(job: string, bank: string, file: string, unit: string): Promise<Drawn> {
 	const q = { op: "drawing", job, records: recordsOf(job), bank, file, unit };
-	return parse<Drawn>(await running().env.ask("drawing", q));
+	return parse<Drawn>(await askDrawer("drawing", q));
 }
 
 /** cornersOf reads a path as the calculation writes it: "x y bulge;…". */

@@ -3,6 +3,7 @@
 package wasmtest
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -40,10 +41,15 @@ type Answer struct {
 	MS   float64   // it took
 }
 
+// Limits are what a program for tablets is held to.
+type Limits struct {
+	Size    int      // bytes that a tablet is asked to compile; what comes over the wire is held where it is packed
+	Without []string // functions of ours that it has no use for, "calc/stock.Pack"
+}
+
 // Answers builds the program in the test's folder as it is built for tablets, holds it
-// to size, which is what a tablet is asked to compile, and asks it. What comes over the
-// wire is held where it is packed.
-func Answers(t *testing.T, size int64, questions []string) []Answer {
+// to its limits, and asks it.
+func Answers(t *testing.T, limits Limits, questions []string) []Answer {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("SKIPPED: builds the module, not in -short")
@@ -63,14 +69,19 @@ func Answers(t *testing.T, size int64, questions []string) []Answer {
 	build := exec.Command("go", append(append([]string{"build", "-trimpath", "-ldflags", "-s -w", "-o", path("calc.wasm")}, bundle.Small()...), ".")...)
 	build.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	run(build)
-	info, err := os.Stat(path("calc.wasm"))
+	module, err := os.ReadFile(path("calc.wasm"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if info.Size() > size {
-		t.Errorf("the module has %d bytes, want at most %d", info.Size(), size)
+	if len(module) > limits.Size {
+		t.Errorf("the module has %d bytes, want at most %d", len(module), limits.Size)
 	}
-	t.Logf("%d bytes", info.Size())
+	t.Logf("%d bytes", len(module))
+	for _, f := range limits.Without {
+		if bytes.Contains(module, []byte("\x00tubewright/"+f+"\x00")) { // names of functions are kept for panics
+			t.Errorf("the module has %s in it", f)
+		}
+	}
 	ask, err := json.Marshal(questions)
 	if err != nil {
 		t.Fatal(err)

@@ -1,7 +1,10 @@
-// Claims about the figures that stand behind the key of a sheet.
+// Claims about the figures that stand behind the key of a sheet, and about what draws.
 
+import { NotHere, Superseded } from "../calc";
+import { askDrawer, startDrawer } from "../drawer";
 import { baseOf, entryOf, figuresOf, keyWith, type SheetAsk, type SheetList } from "../sheets";
-import { claim, same } from "./claim";
+import { longText } from "../textlong";
+import { claim, holds, same } from "./claim";
 
 const asks: SheetAsk[] = [
 	{ name: "od", label: "Branch OD", unit: "mm", low: 3, high: 250, default: "" },
@@ -38,3 +41,20 @@ claim("a sheet that asks can be tried with figures behind its key, and another o
 	);
 	same([entryOf(list, "wrap-t1,od=28")?.key, entryOf(list, "wrap-t9,od=28")], ["wrap-t1", undefined]);
 });
+
+claim(
+	"what draws answers, says in a sentence that it is not there, and leaves other reasons as they are",
+	async () => {
+		let fails: Error | null = null;
+		startDrawer(async (kind, q) => {
+			if (fails) throw fails;
+			return `${kind} ${JSON.stringify(q)}`;
+		});
+		same(await askDrawer("sheets", { job: "j" }), 'sheets {"job":"j"}');
+		const why = () => askDrawer("sheets", {}).then(String, (err: Error) => err);
+		fails = new NotHere("/long.wasm: 503");
+		same(((await why()) as Error).message, longText.away);
+		fails = new Superseded("sheets");
+		holds((await why()) === fails, "it is the same");
+	},
+);

@@ -11,26 +11,16 @@ import (
 	"tubewright/calc/ask"
 	"tubewright/calc/geom"
 	"tubewright/calc/job"
-	"tubewright/calc/ledger"
 )
 
-// flangeRecords are those of the invented flange, as a tablet writes them.
-func flangeRecords(t *testing.T) (raws []string) {
+// flangeRecords are those of the invented flange.
+func flangeRecords(t *testing.T) []string {
 	t.Helper()
-	facts, err := job.ReadFile(readJob(t, "flange"))
+	file, err := os.ReadFile("../../testdata/job/flange.job.json")
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, d := range facts.Drafts() {
-		kind, body := d.Record()
-		b, err := json.Marshal(body)
-		if err != nil {
-			t.Fatal(err)
-		}
-		raws = append(raws, ledger.Encode(ledger.Record{ID: ledger.ID([16]byte{0: 1, 14: byte(i >> 8), 15: byte(i)}), Dev: "t1", N: int64(i),
-			HLC: ledger.Stamp(1764025441123+int64(i), 0, "t1"), Kind: kind, Job: "j1", Slot: d.Slot, SV: 1, Body: b}))
-	}
-	return raws
+	return recordsOf(t, file, false)
 }
 
 // suppliers are drawings to read in.
@@ -50,13 +40,10 @@ func suppliers(t *testing.T) (texts []string) {
 	return texts
 }
 
-func asked(t *testing.T, q question) string {
+// answered answers a question as it would be asked.
+func answered(t *testing.T, q question) []byte {
 	t.Helper()
-	b, err := json.Marshal(q)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return string(b)
+	return []byte(answer(asked(t, q), toTheEnd))
 }
 
 // sheetQuestions ask for all sheets of the flange in both forms, and for drawings.
@@ -65,7 +52,7 @@ func sheetQuestions(t *testing.T) (questions []string) {
 	q := question{Op: "sheets", Job: "j1", Records: flangeRecords(t)}
 	questions = append(questions, asked(t, q))
 	var list struct{ Sheets []struct{ Key string } }
-	if err := json.Unmarshal([]byte(answer(questions[0])), &list); err != nil || len(list.Sheets) < 8 {
+	if err := json.Unmarshal([]byte(answer(questions[0], toTheEnd)), &list); err != nil || len(list.Sheets) < 8 {
 		t.Fatalf("%v: %+v", err, list)
 	}
 	q.Op = "sheet"
@@ -86,21 +73,21 @@ func sheetQuestions(t *testing.T) (questions []string) {
 func TestSheetsOnTheTablet(t *testing.T) {
 	q := question{Op: "sheet", Job: "j1", Records: flangeRecords(t), Sheet: "flange-A", Form: "svg", Unit: "in", Date: "2026-11-30"}
 	var s sheetText
-	if err := json.Unmarshal([]byte(answer(asked(t, q))), &s); err != nil {
+	if err := json.Unmarshal(answered(t, q), &s); err != nil {
 		t.Fatal(err)
 	}
 	if s.Name != "flange-A-rev-A.svg" || len(s.Sign) != 12 || len(s.Warnings) == 0 || !strings.Contains(s.Text, "b6 Ø0.354") || !strings.Contains(s.Text, "2026-11-30") {
 		t.Errorf("%s %s %v", s.Name, s.Sign, s.Warnings)
 	}
 	q.Form = "dxf"
-	if err := json.Unmarshal([]byte(answer(asked(t, q))), &s); err != nil || s.Name != "flange-A-rev-A-359x88mm.dxf" || !strings.Contains(s.Text, "AC1009") {
+	if err := json.Unmarshal(answered(t, q), &s); err != nil || s.Name != "flange-A-rev-A-359x88mm.dxf" || !strings.Contains(s.Text, "AC1009") {
 		t.Errorf("%v: %s", err, s.Name)
 	}
 	for _, bad := range []question{{Op: "sheet", Job: "j1", Records: q.Records, Sheet: "flange-B", Form: "svg"}, {Op: "sheet", Job: "j1", Records: q.Records, Sheet: "flange-A", Form: "pdf"},
 		{Op: "sheet", Job: "j1", Records: q.Records, Sheet: "transition-t2", Form: "svg"}, {Op: "sheet", Job: "j2", Records: q.Records, Sheet: "flange-A", Form: "svg"}} {
 		var r ask.Refusal
-		if err := json.Unmarshal([]byte(answer(asked(t, bad))), &r); err != nil || r.Error == "" {
-			t.Errorf("%s %s: %.80s", bad.Sheet, bad.Form, answer(asked(t, bad)))
+		if err := json.Unmarshal(answered(t, bad), &r); err != nil || r.Error == "" {
+			t.Errorf("%s %s: %.80s", bad.Sheet, bad.Form, answered(t, bad))
 		}
 	}
 }
@@ -109,11 +96,11 @@ func TestSheetsOnTheTablet(t *testing.T) {
 func TestDrawingIsReadAsAPattern(t *testing.T) {
 	var s sheetText
 	q := question{Op: "sheet", Job: "j1", Records: flangeRecords(t), Sheet: "flange-A", Form: "dxf"}
-	if err := json.Unmarshal([]byte(answer(asked(t, q))), &s); err != nil {
+	if err := json.Unmarshal(answered(t, q), &s); err != nil {
 		t.Fatal(err)
 	}
 	var d drawing
-	if err := json.Unmarshal([]byte(answer(asked(t, question{Op: "drawing", File: s.Text}))), &d); err != nil {
+	if err := json.Unmarshal(answered(t, question{Op: "drawing", File: s.Text}), &d); err != nil {
 		t.Fatal(err)
 	}
 	if d.Ask != nil || d.Unit != "mm" || math.Abs(d.Size[0]-359.35) > 0.01 || math.Abs(d.Size[1]-87.55) > 0.01 {
@@ -157,11 +144,11 @@ func TestDrawingAsksAndShifts(t *testing.T) {
 		return "0\nCIRCLE\n8\n0\n10\n" + x + "\n20\n" + y + "\n40\n" + r + "\n"
 	}
 	file := "0\nSECTION\n2\nENTITIES\n" + circle("10000", "5000", "50") + circle("10000", "5000", "25") + circle("10035", "5000", "4.5") + circle("10000", "5035", "1") + "0\nENDSEC\n0\nEOF\n"
-	d, err := readDrawing(file, "", job.Bank{})
+	d, err := drawingOf(file, "", job.Bank{})
 	if err != nil || d.Ask == nil || d.Ask.MM != [2]float64{100, 100} || d.Ask.Inch != [2]float64{2540, 2540} || d.Path != "" || d.Holes == nil {
 		t.Fatalf("%+v, %v", d, err)
 	}
-	d, err = readDrawing(file, "mm", job.Bank{})
+	d, err = drawingOf(file, "mm", job.Bank{})
 	if err != nil || d.Ask != nil {
 		t.Fatalf("%+v, %v", d, err)
 	}
@@ -172,10 +159,10 @@ func TestDrawingAsksAndShifts(t *testing.T) {
 	if !strings.Contains(notes, "shifted") || !strings.Contains(notes, "less than 3 mm") {
 		t.Errorf("%s", notes)
 	}
-	if _, err := readDrawing("no drawing", "", job.Bank{}); err == nil {
+	if _, err := drawingOf("no drawing", "", job.Bank{}); err == nil {
 		t.Error("a text is read as a drawing")
 	}
-	if _, err := readDrawing(file, "furlong", job.Bank{}); err == nil {
+	if _, err := drawingOf(file, "furlong", job.Bank{}); err == nil {
 		t.Error("a unit that there is not")
 	}
 }
@@ -187,7 +174,7 @@ func TestDrawingNamesLooseEnds(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		d, err := readDrawing(string(text), "mm", job.Bank{})
+		d, err := drawingOf(string(text), "mm", job.Bank{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -203,7 +190,7 @@ func TestDrawingLiesOnTheHead(t *testing.T) {
 	for name, text := range suppliers(t) {
 		var d drawing
 		q := question{Op: "drawing", Job: "j1", Records: flangeRecords(t), Bank: "A", File: text}
-		if err := json.Unmarshal([]byte(answer(asked(t, q))), &d); err != nil || d.Ask != nil || len(d.Holes) != 7 {
+		if err := json.Unmarshal(answered(t, q), &d); err != nil || d.Ask != nil || len(d.Holes) != 7 {
 			continue
 		}
 		bolts, ports := map[string]bool{}, map[string]bool{}

@@ -3,6 +3,7 @@ package main
 import (
 	"tubewright/calc/draw/sheet"
 	"tubewright/calc/job"
+	"tubewright/calc/ledger"
 	"tubewright/calc/units"
 )
 
@@ -16,14 +17,22 @@ type sheetText struct {
 	Text     string   `json:"text"`
 }
 
-func makeSheet(w job.Worked, q question) (sheetText, error) {
-	made, err := sheet.Make(w, q.Sheet, sheet.Options{Unit: units.Unit(q.Unit), Date: q.Date})
+// listSheets is an op: the sheets of a job.
+func listSheets(_ question, own, shop []ledger.Record, _ func(float64) bool) (any, error) {
+	return sheet.Of(job.Work(own, shop...)), nil
+}
+
+// makeSheet is an op: one sheet. That of the cuts takes as long as their plan.
+func makeSheet(q question, own, shop []ledger.Record, step func(done float64) bool) (any, error) {
+	w := job.Work(own, shop...)
+	made, err := sheet.Make(w, q.Sheet, sheet.Options{Unit: units.Unit(q.Unit), Date: q.Date,
+		Cuts: func() (job.Packing, error) { return w.Job.Pack(step) }})
 	if err != nil {
-		return sheetText{}, err
+		return nil, err
 	}
 	b, err := made.File(q.Form)
 	if err != nil {
-		return sheetText{}, err
+		return nil, err
 	}
 	return sheetText{made.Key, made.Title, made.Sheets[0].Title.Inputs, made.Warnings, made.FileName(q.Form), string(b)}, nil
 }

@@ -9,6 +9,7 @@ import (
 	"tubewright/calc/flange"
 	"tubewright/calc/geom"
 	"tubewright/calc/job"
+	"tubewright/calc/ledger"
 )
 
 // drawing is what a DXF holds, in the words in which a pattern is kept: lengths in mm,
@@ -70,9 +71,14 @@ const (
 	reach = 3000.0
 )
 
-// readDrawing reads a DXF. unit, one of dxf.Options.Unit or empty, is what its figures
+// readDrawing is an op: a DXF that is read in for a bank.
+func readDrawing(q question, own, shop []ledger.Record, _ func(float64) bool) (any, error) {
+	return drawingOf(q.File, q.Unit, bankOf(job.Work(own, shop...).Job, q.Bank))
+}
+
+// drawingOf reads a DXF. unit, one of dxf.Options.Unit or empty, is what its figures
 // are in where it does not say so itself; k is the bank it is read for.
-func readDrawing(text, unit string, k job.Bank) (drawing, error) {
+func drawingOf(text, unit string, k job.Bank) (drawing, error) {
 	r, err := dxf.Read([]byte(text), dxf.Options{Unit: unit})
 	if err != nil {
 		return drawing{}, err
