@@ -2,7 +2,7 @@ import { addEntity, go, listOf, noteText, view } from "../lib/state";
 import { stock } from "../lib/textstock";
 import { Caution } from "../part/caution";
 import { Figures } from "../part/figures";
-import { titleOf, word } from "../part/known";
+import { known, titleOf, word } from "../part/known";
 import { Page } from "../part/page";
 import { Removed } from "../part/removed";
 import { ViewSwitch } from "../part/viewswitch";
@@ -76,7 +76,6 @@ export function Stock({ job, id }: StockProps) {
 
 function Items({ job, ids }: { job: string; ids: string[] }) {
 	const h = stock.head;
-	const plans = view.value?.job === job ? (view.value.plan.stock ?? []) : [];
 	const head = [h.item, h.angle, h.clr, h.left, h.price];
 	return (
 		<Figures title="" head={head} foot={stock.leftHint} test="stock">
@@ -99,7 +98,9 @@ function Items({ job, ids }: { job: string; ids: string[] }) {
 						</th>
 						<td class="num">{of("angle")}</td>
 						<td class="num">{of("clr") || of("length")}</td>
-						<td class="num">{plans.find((p) => p.id === id)?.left ?? of("on_hand")}</td>
+						<td class="num" data-test={`left:${id}`}>
+							{leftOf(job, id)}
+						</td>
 						<td class="num">{of("price")}</td>
 					</tr>
 				);
@@ -122,4 +123,14 @@ function saidOf(job: string, id: string): string {
 	]
 		.filter((s) => s !== "")
 		.join(", ");
+}
+
+// How many there are: as counted, less what was taken from that very count; "" where none was counted. The plan says
+// the same, of the one job that is open.
+function leftOf(job: string, id: string): string {
+	const counted = known(job, `stock/${id}/on_hand`);
+	if (counted.state !== "agreed" && counted.state !== "chosen") return "";
+	const uses = listOf(job, "use", id).filter((e) => word(job, `use/${e.id}/counted`) === counted.value);
+	const taken = uses.reduce((sum, e) => sum + Number(word(job, `use/${e.id}/count`)), 0);
+	return `${Math.max(0, Number(word(job, `stock/${id}/on_hand`)) - taken)}`;
 }
