@@ -12,14 +12,15 @@ import (
 )
 
 // Files of these kinds and at least this size are kept only packed: the program is
-// smaller, and nothing that a tablet can load lacks gzip.
-const packFrom = 4096
+// smaller, a first load by a fifth, and nothing that a tablet can load lacks gzip. Pages
+// are small, and stay as they are: by theirs the program knows whether it has an app.
+const packFrom = 512
 
 // brotlied is what a tablet loads most of: a sixth to a quarter less than gzip makes of
 // it. A page that is not safe is not offered it by browsers, so gzip stays beside it.
 var brotlied = map[string]bool{".wasm": true, ".js": true, ".css": true}
 
-var packed = map[string]bool{".wasm": true, ".js": true, ".css": true, ".html": true, ".json": true, ".svg": true}
+var packed = map[string]bool{".wasm": true, ".js": true, ".css": true, ".json": true, ".svg": true}
 
 // write makes the folder hold exactly files, the larger ones as NAME.gz. What is
 // there already with the same content is left alone, so that the go command need
