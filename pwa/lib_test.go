@@ -149,7 +149,7 @@ func TestBrokenModulesAreCaught(t *testing.T) {
 		"a draft loses the name of its form":   {"forms", `draft?.id || pending || id`, `pending || id`},
 		"a choice leaves the one before":       {"forms", `choices: ids(table.choices)`, `choices: []`},
 		"a lost answer is not asked for again": {"answers", `this.failed();`, ``},
-		"an older answer counts as current":    {"answers", `stale: revision !== this.held.revision(job)`, `stale: false`},
+		"an older answer counts as current":    {"answers", `stale: revision !== this.revision(job)`, `stale: false`},
 		"a stamp far ahead moves the clock":    {"record", `if (ms <= shopNow + AHEAD_MS) this`, `this`},
 		"a lost worker is kept":                {"calc", `this.worker?.terminate();`, ``},
 		"a value not seen is covered": {"forms", `it.

@@ -1,7 +1,7 @@
 // Messenger to a worker in which a calculation runs: numbered questions, one in the
 // worker at a time, the latest of each kind waits. A quick calculation has 5 s for an
-// answer, a sheet a minute; one that takes long has as long as it takes, tells how far it is, and is ended
-// with its worker when it is not wanted any more.
+// answer, a sheet a minute; one that takes long has as long as it takes, tells how far
+// it is, and is ended with its worker when it is not wanted any more.
 
 /** The answer was not waited for: a newer question of the same kind took its place. */
 export class Superseded extends Error {}

@@ -78,7 +78,7 @@ claim("a worker that does not answer is replaced and the error is told", async (
 	const calc = calcWith((q, w) => !isStuck && w.say({ n: q.n, text: "late" }));
 	const stuck = refused(calc.ask("view", {}));
 	const next = calc.ask("jobs", {});
-	holds((await stuck).message.includes("more than 5 s"), "another error");
+	holds((await stuck).message.includes("more than 0.2 s"), "another error");
 	isStuck = false;
 	same(await next, "late");
 	same(
