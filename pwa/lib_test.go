@@ -39,6 +39,9 @@ func runEntry(t *testing.T, entry string, stdin []byte, broken ...swap) []byte {
 	}
 	cmd := exec.Command(node, out)
 	cmd.Stdin = bytes.NewReader(stdin)
+	if len(broken) > 0 {
+		cmd.Env = append(os.Environ(), "STOP_AT_WRONG=1")
+	}
 	var stderr bytes.Buffer
 	cmd.Stderr = &stderr
 	got, err := cmd.Output()

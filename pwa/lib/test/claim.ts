@@ -2,14 +2,29 @@
 // node or in a page and report each by its name.
 
 declare const process:
-	| { stdout: { write(text: string, done: () => void): void }; exit(code: number): void }
+	| {
+			stdout: { write(text: string, done: () => void): void };
+			exit(code: number): void;
+			env: Record<string, string | undefined>;
+	  }
 	| undefined;
 
-const claims: { name: string; check: () => void | Promise<void> }[] = [];
+interface Claim {
+	name: string;
+	check: () => void | Promise<void>;
+}
+
+const claims: Claim[] = [];
+const lengthy: Claim[] = [];
 
 /** claim adds a check under a name that says what is true. */
 export function claim(name: string, check: () => void | Promise<void>): void {
 	claims.push({ name, check });
+}
+
+/** lengthyClaim adds one that takes seconds; it comes behind all others, before which a broken module is mostly caught. */
+export function lengthyClaim(name: string, check: () => void | Promise<void>): void {
+	lengthy.push({ name, check });
 }
 
 /** same fails unless got and want are written alike as JSON. */
@@ -47,15 +62,20 @@ export function random(seed: number): () => number {
 	};
 }
 
-/** report checks all claims and writes {name: "" or what is wrong}; in a page it leaves that behind as results. */
+/**
+ * report checks all claims and writes {name: "" or what is wrong}; in a page it leaves that behind as results. With
+ * STOP_AT_WRONG set it ends at the first that is wrong: of a broken module nobody asks for more.
+ */
 export async function report(): Promise<void> {
 	const results: Record<string, string> = {};
-	for (const { name, check } of claims) {
+	const stops = typeof process === "object" && process.env.STOP_AT_WRONG !== undefined;
+	for (const { name, check } of [...claims, ...lengthy]) {
 		try {
 			await check();
 			results[name] = "";
 		} catch (err) {
 			results[name] = err instanceof Error ? (err.stack ?? err.message) : String(err);
+			if (stops) break;
 		}
 	}
 	// what a claim left running, a timer for a later try, does not hold up the end

@@ -4,7 +4,7 @@ import * as state from "../state";
 import { type Socket, Sync } from "../sync";
 import { parseAngle, parseLength, parseNumber, type Refused, type Typed } from "../typed";
 import type { ReadingInput } from "../types";
-import { claim, holds, random, refused, same, wait } from "./claim";
+import { claim, holds, lengthyClaim, random, refused, same, wait } from "./claim";
 import { Disk, Memory } from "./memory";
 
 // inexact names the first number in a JSON text that does not come through every
@@ -46,7 +46,7 @@ claim("SY11: inexact numbers are seen", () => {
 	same(inexact(JSON.stringify({ recs: [JSON.stringify({ n: 2 ** 53 })] })), "9007199254740992");
 });
 
-claim("SY11: whatever is typed, every number in its record is whole and below 2^53", async () => {
+lengthyClaim("SY11: whatever is typed, every number in its record is whole and below 2^53", async () => {
 	const { disk } = await setUp();
 	const rnd = random(11);
 	const parts = [

@@ -20,7 +20,7 @@ import { add, cross, dot, norm, poseOf, square, sub, times, turned, unit } from 
 import type { Point } from "../types";
 import type { PlanGap } from "../typesaround";
 import type { PathPiece, Plan, PlanTube } from "../typesplan";
-import { claim, holds, random, same } from "./claim";
+import { claim, holds, lengthyClaim, random, same } from "./claim";
 
 const near = (got: number, want: number, off: number, what: string) =>
 	holds(Math.abs(got - want) <= off, `${what}: got ${got}, want ${want} within ${off}`);
@@ -123,7 +123,7 @@ claim("a tube that is looked through holds the metal of its wall", () => {
 	near(volume(m) / exact, 1, 2e-3, "volume over closed form");
 });
 
-claim("any smooth path makes one closed run whose normals point out", () => {
+lengthyClaim("any smooth path makes one closed run whose normals point out", () => {
 	const rnd = random(3);
 	for (let i = 0; i < 200; i++) {
 		const path = bent(rnd, 1 + Math.floor(rnd() * 4));
