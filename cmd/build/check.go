@@ -26,7 +26,7 @@ func checkCommand(ctx context.Context, root string, args []string) error {
 	flags := flag.NewFlagSet("test", flag.ContinueOnError)
 	c := checker{root: root}
 	flags.BoolVar(&c.short, "short", false, "leave fuzzing out")
-	flags.DurationVar(&c.fuzztime, "fuzztime", 5*time.Second, "time for each fuzz target")
+	flags.DurationVar(&c.fuzztime, "fuzztime", 3*time.Second, "time for each fuzz target")
 	if err := flags.Parse(args); err != nil {
 		return exitOf(err)
 	}
