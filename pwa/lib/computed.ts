@@ -9,8 +9,9 @@ export function lengthReading(v: number, tool: string): ReadingInput {
 	return { text: mm(nm, 2), unit: "mm", v: nm, res: 10_000, quantity: "length", tool };
 }
 
-/** angleReading is an angle in degrees, to 0.1°. */
-export function angleReading(v: number, tool: string): ReadingInput {
-	const udeg = Math.round(v * 10) * 100_000;
-	return { text: (udeg / 1e6).toFixed(1), unit: "deg", v: udeg, res: 100_000, quantity: "angle", tool };
+/** angleReading is an angle in degrees, to as many decimals as it is worth. */
+export function angleReading(v: number, tool: string, decimals = 1): ReadingInput {
+	const res = 10 ** (6 - decimals);
+	const udeg = Math.round((v * 1e6) / res) * res;
+	return { text: (udeg / 1e6).toFixed(decimals), unit: "deg", v: udeg, res, quantity: "angle", tool };
 }

@@ -9,6 +9,9 @@ import type { PlanPiece } from "./typesplan";
 /** CORRECTION is the tool of readings that came out of a correction. */
 export const CORRECTION = "correction";
 
+/** DECIMALS of an angle: an answer that closes by hundredths only must not be rounded open again. */
+const DECIMALS = 2;
+
 /**
  * takenFields are the readings that put changes into the path, by slot; null where a change adds a piece, which is
  * laid out by hand, or where a straight to be cut is made of several elements.
@@ -28,11 +31,11 @@ export function takenFields(
 	for (const c of changes) {
 		const done =
 			c.kind === "turn" && c.clock !== undefined
-				? put(c.bend, "rotation", angleReading(c.clock, CORRECTION))
+				? put(c.bend, "rotation", angleReading(c.clock, CORRECTION, DECIMALS))
 				: (c.kind === "straight" || c.kind === "trim") && c.length !== undefined
 					? put(c.piece, "length", lengthReading(c.length, CORRECTION))
 					: (c.kind === "bend" || c.kind === "recut") && c.bent !== undefined
-						? put(c.piece, "turn", angleReading(c.bent, CORRECTION))
+						? put(c.piece, "turn", angleReading(c.bent, CORRECTION, DECIMALS))
 						: false;
 		if (!done) return null;
 	}

@@ -30,6 +30,8 @@ export const correction = {
 		`bend ${piece} is then clocked ${clock}, clock arc ${arc}`,
 	cut: (piece: string, to: string, by: string) => `Cut ${piece} to ${to} (${by})`,
 	trim: (piece: string, to: string, by: string) => `Trim ${piece} to ${to} (${by})`,
+	next: (piece: string, clock: string, arc: string) =>
+		`bend ${piece} is then clocked ${clock} from the new one, clock arc ${arc}`,
 	recut: (piece: string, to: string, by: string) => `Cut ${piece} again, to ${to} (${by})`,
 	marks: (outside: string, inside: string) => `outside ${outside}, inside ${inside}`,
 	newStraight: (joint: string, l: string) => `Weld a straight of ${l} into ${joint}`,

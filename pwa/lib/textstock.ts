@@ -13,7 +13,6 @@ export const stock = {
 	legs: (legs: string) => `legs ${legs}`,
 	offcut: "off-cut",
 	leftHint: "left: counted on the rack, less what was taken since.",
-	toCuts: "plan of cuts",
 	caution: "Lengths fall and roll: carry long tube with two, and mind its ends.",
 };
 

@@ -23,6 +23,7 @@ export interface Change {
 	clr?: number;
 	outside?: number;
 	inside?: number;
+	next?: { bend: string; clock: number; clock_arc: number }; // behind a new bend: the next one's clock counts from it
 	effort: number;
 }
 

@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { degrees, length, notSaved, offset } from "../lib/say";
+import { degrees, length, notSaved, offset, plain } from "../lib/say";
 import { keepTogether, listOf, noteText, type PlanTube, units, view } from "../lib/state";
 import { takenFields } from "../lib/taken";
 import { bench } from "../lib/textbench";
@@ -199,9 +199,9 @@ function ChangeSaid({ change: c, pieces }: { change: Change; pieces: PlanPiece[]
 		case "turn":
 			return (
 				<>
-					<strong>{text.turn(joint, signed(c.turn), offset(c.turn_arc, u))}</strong>
+					<strong>{text.turn(joint, signedExact(c.turn), offset(c.turn_arc, u))}</strong>
 					{c.bend && (
-						<span class="soft"> {text.clock(name(c.bend), degrees(c.clock), offset(c.clock_arc, u))}</span>
+						<span class="soft"> {text.clock(name(c.bend), exact(c.clock), offset(c.clock_arc, u))}</span>
 					)}
 				</>
 			);
@@ -214,7 +214,7 @@ function ChangeSaid({ change: c, pieces }: { change: Change; pieces: PlanPiece[]
 			return (
 				<>
 					<strong>
-						{text[c.kind === "bend" ? "cut" : "recut"](name(c.piece), degrees(c.bent), signed(c.angle))}
+						{text[c.kind === "bend" ? "cut" : "recut"](name(c.piece), exact(c.bent), signedExact(c.angle))}
 					</strong>
 					<span class="soft"> {text.marks(length(c.outside, u), length(c.inside, u))}</span>
 				</>
@@ -222,7 +222,15 @@ function ChangeSaid({ change: c, pieces }: { change: Change; pieces: PlanPiece[]
 		case "new straight":
 			return <strong>{text.newStraight(joint, length(c.length, u))}</strong>;
 		case "new bend":
-			return <strong>{text.newBend(joint, degrees(c.bent), length(c.clr, u), degrees(c.clock))}</strong>;
+			return (
+				<>
+					<strong>{text.newBend(joint, exact(c.bent), length(c.clr, u), exact(c.clock))}</strong>
+					<span class="soft"> {text.marks(length(c.outside, u), length(c.inside, u))}</span>
+					{c.next && (
+						<strong> {text.next(name(c.next.bend), exact(c.next.clock), offset(c.next.clock_arc, u))}</strong>
+					)}
+				</>
+			);
 	}
 }
 
@@ -290,6 +298,9 @@ function elementsOf(job: string, pieces: PlanPiece[], piece: PlanPiece): number 
 const parentOfElement = (job: string, id: string) =>
 	listOf(job, "element").find((e) => e.id === id)?.parent ?? "";
 
-const signed = (a: number | undefined) => `${(a ?? 0) > 0 ? "+" : ""}${degrees(a)}`;
+const signedExact = (a: number | undefined) => `${(a ?? 0) > 0 ? "+" : ""}${exact(a)}`;
 
 const percent = (p: number) => `${Math.round(100 * p)} %`;
+
+// As the marks are to be made: some answers close by hundredths only.
+const exact = (a: number | undefined) => `${plain(a)}°`;

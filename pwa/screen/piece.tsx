@@ -1,5 +1,5 @@
 import { asksFor } from "../lib/fields";
-import { degrees, length, offset } from "../lib/say";
+import { degrees, length, moment, offset } from "../lib/say";
 import { addEntity, go, keepStage, listOf, type PlanTube, stageOf, units, view } from "../lib/state";
 import { bench } from "../lib/textbench";
 import { result } from "../lib/texttube";
@@ -10,6 +10,7 @@ import { Entity } from "../part/entity";
 import { FieldCell } from "../part/fieldcell";
 import { titleOf, word } from "../part/known";
 import { Mark } from "../part/mark";
+import { now } from "../part/now";
 import { Page } from "../part/page";
 import { PhotoButton } from "../part/photobutton";
 import { Photos } from "../part/photos";
@@ -60,7 +61,11 @@ export function Piece({ job, id }: PieceProps) {
 									)
 								}
 							/>
-							{piece.stage_by && <p class="soft small">{bench.said(piece.stage_by, piece.stage_at ?? "")}</p>}
+							{piece.stage_by && (
+								<p class="soft small">
+									{bench.said(piece.stage_by, moment(piece.stage_at ?? "", now.value))}
+								</p>
+							)}
 						</section>
 					</div>
 					<div class="stack">
