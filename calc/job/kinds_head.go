@@ -36,7 +36,7 @@ var headKinds = []Kind{
 	}},
 	{Name: "shop", Label: "Saw and off-cuts", Single: true, Fields: []Field{
 		{Name: "kerf", Label: "Kerf", Quantity: LengthQ, Unit: "mm", Low: 0, High: 6, Likely: [2]float64{0.8, 3.2}, Help: "Width of metal that one cut takes."},
-		{Name: "facing", Label: "Dressing per face", Quantity: LengthQ, Unit: "mm", Low: 0, High: 5, Likely: [2]float64{0.1, 2}, Help: "What the sander takes off each cut face."},
+		{Name: "facing", Label: "Dressing per cut", Quantity: LengthQ, Unit: "mm", Low: 0, High: 5, Likely: [2]float64{0.1, 2}, Help: "What the sander takes off at each cut, both faces together."},
 		{Name: "least_piece", Label: "Least angle of a piece", Quantity: AngleQ, Unit: "°", Low: 0.5, High: 45, Likely: [2]float64{3, 15}, Help: "A shorter piece of a bend cannot be held in the saw. Open: 8°."},
 		{Name: "least_offcut", Label: "Least off-cut kept", Quantity: AngleQ, Unit: "°", Low: 1, High: 180, Likely: [2]float64{10, 60}, Help: "What is left of a bend goes back to stock from this angle on. Open: 20°."},
 	}},
