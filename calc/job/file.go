@@ -50,14 +50,13 @@ func PlanFile(data []byte) (FilePlan, error) {
 // in Facts.Unknown. With an error, the facts hold what could be read.
 func ReadFile(data []byte) (Facts, error) {
 	r := fileReader{facts: newFacts(), ids: map[string]string{}}
-	top := r.object("the file", bytes.TrimPrefix(data, []byte("\uFEFF"))) // some editors put a mark in front
+	top := r.document(bytes.TrimPrefix(data, []byte("\uFEFF"))) // some editors put a mark in front
 	if len(r.errs) > 0 {
 		return Facts{}, errors.Join(r.errs...)
 	}
-	if v := string(top["tubewright"]); v != strconv.Itoa(FileVersion) {
+	if v := string(take(top, "tubewright")); v != strconv.Itoa(FileVersion) {
 		return Facts{}, fault.Refuse(`"tubewright"`, fmt.Sprintf("the file has to say \"tubewright\": %d; it says %s", FileVersion, or(v, "nothing")))
 	}
-	delete(top, "tubewright")
 	r.notes(top)
 	for _, name := range []string{"engine", "target", "shop"} {
 		r.single(name, top)
@@ -83,56 +82,7 @@ func (r *fileReader) refuse(where, name, why string) {
 	r.errs = append(r.errs, f)
 }
 
-// object reads a JSON object without its values. A key that stands twice is
-// refused: of two values that were written neither may get lost.
-func (r *fileReader) object(where string, raw []byte) map[string]json.RawMessage {
-	if len(raw) == 0 {
-		return nil
-	}
-	d := json.NewDecoder(bytes.NewReader(raw))
-	if open, err := d.Token(); err != nil || open != json.Delim('{') {
-		r.refuse(where, "", "it has to be an object in braces: "+clip(raw))
-		return nil
-	}
-	m := map[string]json.RawMessage{}
-	for d.More() {
-		key, err := d.Token()
-		var val json.RawMessage
-		if err == nil {
-			err = d.Decode(&val)
-		}
-		if err != nil {
-			r.refuse(where, "", fmt.Sprintf("it is not JSON: %v in line %d", err, 1+bytes.Count(raw[:d.InputOffset()], []byte("\n"))))
-			return nil
-		}
-		name := key.(string) // an object has no other keys
-		if _, twice := m[name]; twice {
-			r.refuse(where, name, "it stands there twice; leave one of them")
-		}
-		m[name] = val
-	}
-	if _, err := d.Token(); err != nil {
-		r.refuse(where, "", fmt.Sprintf("it is not JSON: %v in line %d", err, 1+bytes.Count(raw[:d.InputOffset()], []byte("\n"))))
-		return nil
-	}
-	if len(bytes.TrimSpace(raw[d.InputOffset():])) > 0 {
-		r.refuse(where, "", "there is more text after the closing brace")
-	}
-	return m
-}
-
-func (r *fileReader) array(where string, raw []byte) []json.RawMessage {
-	if len(raw) == 0 {
-		return nil
-	}
-	var list []json.RawMessage
-	if err := json.Unmarshal(raw, &list); err != nil {
-		r.refuse(where, "", "it has to be a list in brackets: "+clip(raw))
-	}
-	return list
-}
-
-func (r *fileReader) notes(top map[string]json.RawMessage) {
+func (r *fileReader) notes(top *members) {
 	m := r.object("job", take(top, "job"))
 	k, _ := KindOf("job")
 	for _, field := range k.Fields {
@@ -162,7 +112,7 @@ func (r *fileReader) note(where string, field Field, slot string, raw json.RawMe
 	r.facts.Notes[slot] = text
 }
 
-func (r *fileReader) single(name string, top map[string]json.RawMessage) {
+func (r *fileReader) single(name string, top *members) {
 	m := r.object(name, take(top, name))
 	k, _ := KindOf(name)
 	r.fields(name, k, Self, m)
@@ -182,7 +132,7 @@ func (r *fileReader) banks(list []json.RawMessage) {
 		for n, raw := range r.array(where+".ports", take(m, "ports")) {
 			r.port(fmt.Sprintf("%s.ports[%d]", where, n), id, n, raw)
 		}
-		r.each(where+".plugs", "plug", id, take(m, "plugs"), func(at, plug string, m map[string]json.RawMessage) {
+		r.each(where+".plugs", "plug", id, take(m, "plugs"), func(at, plug string, m *members) {
 			r.triple(at, "plug", plug, "at", "", m)
 			r.triple(at, "plug", plug, "dir", "dir_", m)
 		})
@@ -273,10 +223,10 @@ func (r *fileReader) element(where, tube string, i int, raw json.RawMessage) {
 }
 
 // entity reads an id and puts the entity into its list.
-func (r *fileReader) entity(where, kind, parent string, i int, m map[string]json.RawMessage) string {
-	var id string
+func (r *fileReader) entity(where, kind, parent string, i int, m *members) string {
 	raw := take(m, "id")
-	if err := json.Unmarshal(raw, &id); err != nil || id == "" || strings.ContainsAny(id, "/ .[]") {
+	id, isText := textOf(raw)
+	if !isText || id == "" || strings.ContainsAny(id, "/ .[]") {
 		r.refuse(where, "id", `every one needs an id of its own, a short text without blanks, dots or strokes, such as "b1": `+or(clip(raw), "missing"))
 		return where
 	}
@@ -296,29 +246,18 @@ func (r *fileReader) add(kind string, e Entity) {
 func orderKey(i int) string { return fmt.Sprintf("%04d", i+1) }
 
 // unknown keeps what is left in m.
-func (r *fileReader) unknown(where string, m map[string]json.RawMessage) {
-	var keys []string
-	for key := range m {
-		keys = append(keys, key)
+func (r *fileReader) unknown(where string, m *members) {
+	if m == nil {
+		return
 	}
-	slices.Sort(keys)
-	for _, key := range keys {
-		at := key
+	slices.SortFunc(m.list, func(a, b member) int { return strings.Compare(a.key, b.key) })
+	for _, left := range m.list {
+		at := left.key
 		if where != "" {
-			at = where + "." + key
+			at = where + "." + left.key
 		}
-		r.facts.Unknown = append(r.facts.Unknown, Unknown{Where: at, JSON: string(m[key])})
+		r.facts.Unknown = append(r.facts.Unknown, Unknown{Where: at, JSON: string(left.raw)})
 	}
-}
-
-// take removes a key from m and returns its value; JSON null counts as absent.
-func take(m map[string]json.RawMessage, key string) json.RawMessage {
-	raw := m[key]
-	delete(m, key)
-	if string(raw) == "null" {
-		return nil
-	}
-	return raw
 }
 
 func clip(raw []byte) string {
@@ -338,13 +277,12 @@ func or(a, b string) string {
 // banksOfRefs lets "A/b1" name a bolt or port together with its bank.
 func (r *fileReader) banksOfRefs() {
 	for slot, v := range r.facts.Values {
-		kind, _, name, _ := SplitSlot(slot)
-		k, _ := KindOf(kind)
-		field, known := k.Field(name)
 		bank, id, qualified := strings.Cut(v.Text, "/")
-		if !known || !qualified {
+		if !qualified {
 			continue
 		}
+		kind, _, name, _ := SplitSlot(slot)
+		field := fieldOf(kind, name)
 		for _, ref := range field.Refs {
 			for _, e := range r.facts.Lists[ref] {
 				if e.ID == id && e.Parent == bank {

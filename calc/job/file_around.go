@@ -6,19 +6,19 @@ import (
 )
 
 // around reads what the tubes must reach and clear.
-func (r *fileReader) around(top map[string]json.RawMessage) {
-	r.each("collectors", "collector", "", take(top, "collectors"), func(where, id string, m map[string]json.RawMessage) {
-		if n, isText := textOf(m["nest"]); isText && (n == "square" || n == "triangle") {
-			m["nest"] = json.RawMessage(`"ring"`) // of four and of three
+func (r *fileReader) around(top *members) {
+	r.each("collectors", "collector", "", take(top, "collectors"), func(where, id string, m *members) {
+		if n, isText := textOf(m.get("nest")); isText && (n == "square" || n == "triangle") {
+			m.set("nest", `"ring"`) // of four and of three
 		}
 		r.triple(where, "collector", id, "at", "at_", m)
 		r.triple(where, "collector", id, "axis", "axis_", m)
 	})
-	r.each("ties", "tie", "", take(top, "ties"), func(where, id string, m map[string]json.RawMessage) {
+	r.each("ties", "tie", "", take(top, "ties"), func(where, id string, m *members) {
 		r.triple(where, "tie", id, "at_a", "a", m)
 		r.triple(where, "tie", id, "at_b", "b", m)
 	})
-	r.each("points", "point", "", take(top, "points"), func(where, id string, m map[string]json.RawMessage) {
+	r.each("points", "point", "", take(top, "points"), func(where, id string, m *members) {
 		r.triple(where, "point", id, "at", "", m)
 		for i, raw := range r.array(where+".tape", take(m, "tape")) {
 			at := fmt.Sprintf("%s.tape[%d]", where, i)
@@ -26,13 +26,13 @@ func (r *fileReader) around(top map[string]json.RawMessage) {
 		}
 	})
 	r.each("neighbours", "neighbour", "", take(top, "neighbours"), r.neighbour)
-	r.each("tools", "tool", "", take(top, "tools"), func(string, string, map[string]json.RawMessage) {})
-	r.each("prints", "print", "", take(top, "prints"), func(string, string, map[string]json.RawMessage) {})
+	r.each("tools", "tool", "", take(top, "tools"), func(string, string, *members) {})
+	r.each("prints", "print", "", take(top, "prints"), func(string, string, *members) {})
 }
 
 // each reads a list of entities with ids of their own: first what more knows of each,
 // then the fields that stand under their own names.
-func (r *fileReader) each(list, kind, parent string, raw json.RawMessage, more func(where, id string, m map[string]json.RawMessage)) {
+func (r *fileReader) each(list, kind, parent string, raw json.RawMessage, more func(where, id string, m *members)) {
 	k, _ := KindOf(kind)
 	for i, raw := range r.array(list, raw) {
 		where := fmt.Sprintf("%s[%d]", list, i)
@@ -45,7 +45,7 @@ func (r *fileReader) each(list, kind, parent string, raw json.RawMessage, more f
 }
 
 // part reads an entity that has no id in the file.
-func (r *fileReader) part(where, kind, id, parent string, i int, m map[string]json.RawMessage) {
+func (r *fileReader) part(where, kind, id, parent string, i int, m *members) {
 	k, _ := KindOf(kind)
 	r.add(kind, Entity{ID: id, Parent: parent, Order: orderKey(i)})
 	r.fields(where, k, id, m)
@@ -53,7 +53,7 @@ func (r *fileReader) part(where, kind, id, parent string, i int, m map[string]js
 }
 
 // triple spreads [x, y, z] over three fields.
-func (r *fileReader) triple(where, kind, id, key, prefix string, m map[string]json.RawMessage) {
+func (r *fileReader) triple(where, kind, id, key, prefix string, m *members) {
 	raw := take(m, key)
 	if raw == nil {
 		return
@@ -72,7 +72,7 @@ func (r *fileReader) spread(where, kind, id, prefix string, raw json.RawMessage)
 	}
 }
 
-func (r *fileReader) neighbour(where, id string, m map[string]json.RawMessage) {
+func (r *fileReader) neighbour(where, id string, m *members) {
 	r.motion(where, id, m)
 	n := 0
 	if shape := take(m, "shape"); shape != nil {
@@ -81,9 +81,9 @@ func (r *fileReader) neighbour(where, id string, m map[string]json.RawMessage) {
 }
 
 // motion reads "stays", {"turns": {"at", "axis", "from", "to"}} or {"slides": {"axis", "from", "to"}}.
-func (r *fileReader) motion(where, id string, m map[string]json.RawMessage) {
+func (r *fileReader) motion(where, id string, m *members) {
 	const kind = "neighbour"
-	if _, isText := textOf(m["moves"]); isText || m["moves"] == nil {
+	if _, isText := textOf(m.get("moves")); isText || m.get("moves") == nil {
 		return // a word is a field like others
 	}
 	where += ".moves"
@@ -146,7 +146,7 @@ func (r *fileReader) shape(where, neighbour string, n *int, raw json.RawMessage)
 }
 
 // spots reads the places of a shape: three coordinates, or the id of a point.
-func (r *fileReader) spots(where, id string, m map[string]json.RawMessage) {
+func (r *fileReader) spots(where, id string, m *members) {
 	for _, s := range []struct{ key, named, prefix string }{{"at", "point", ""}, {"from", "point", ""}, {"to", "to_point", "to_"}} {
 		if raw := take(m, s.key); raw != nil {
 			r.spot(where+"."+s.key, "part", id, s.named, s.prefix, raw)

@@ -67,9 +67,9 @@ func (r *fileReader) path(where, kind, id string, raw json.RawMessage) {
 
 // patterns reads the flanges and gaskets that a head is compared with.
 func (r *fileReader) patterns(where, bank string, raw json.RawMessage) {
-	r.each(where, "pattern", bank, raw, func(at, id string, m map[string]json.RawMessage) {
+	r.each(where, "pattern", bank, raw, func(at, id string, m *members) {
 		r.path(at+".path", "pattern", id, take(m, "path"))
-		r.each(at+".holes", "hole", id, take(m, "holes"), func(string, string, map[string]json.RawMessage) {})
+		r.each(at+".holes", "hole", id, take(m, "holes"), func(string, string, *members) {})
 		for i, raw := range r.array(at+".openings", take(m, "openings")) {
 			r.opening(fmt.Sprintf("%s.openings[%d]", at, i), id, i, raw)
 		}
@@ -85,7 +85,7 @@ func (r *fileReader) opening(where, pattern string, i int, raw json.RawMessage) 
 }
 
 // own reads fields that stand under their own names and leaves the others.
-func (r *fileReader) own(where, kind, id string, m map[string]json.RawMessage, names ...string) {
+func (r *fileReader) own(where, kind, id string, m *members, names ...string) {
 	for _, name := range names {
 		if raw := take(m, name); raw != nil {
 			r.field(where+"."+name, fieldOf(kind, name), Slot(kind, id, name), raw)

@@ -8,10 +8,10 @@ import (
 // stock reads what there is to cut from. What has a length and no CLR is tubing, what
 // has a CLR a bend, unless its type says otherwise.
 func (r *fileReader) stock(raw json.RawMessage) {
-	r.each("stock", "stock", "", raw, func(where, id string, m map[string]json.RawMessage) {
-		if m["type"] == nil && (m["clr"] != nil || m["length"] != nil) {
+	r.each("stock", "stock", "", raw, func(where, id string, m *members) {
+		if m.get("type") == nil && (m.get("clr") != nil || m.get("length") != nil) {
 			word := "bend"
-			if m["clr"] == nil {
+			if m.get("clr") == nil {
 				word = "length"
 			}
 			r.facts.Values[Slot("stock", id, "type")] = Value{Text: word, From: where}
@@ -29,18 +29,18 @@ func (r *fileReader) stock(raw json.RawMessage) {
 }
 
 // yes lets true stand for the word yes.
-func (r *fileReader) yes(m map[string]json.RawMessage, key string) {
-	switch string(m[key]) {
+func (r *fileReader) yes(m *members, key string) {
+	switch string(m.get(key)) {
 	case "true":
-		m[key] = json.RawMessage(`"yes"`)
+		m.set(key, `"yes"`)
 	case "false":
-		m[key] = json.RawMessage(`"no"`)
+		m.set(key, `"no"`)
 	}
 }
 
 // made reads what a piece of the path came out as: {"as_cut": {"angle", "clr"} or
 // {"length"}, "as_clocked", "stage"}; "tacked": true is that stage where none is given.
-func (r *fileReader) made(where, id string, m map[string]json.RawMessage) {
+func (r *fileReader) made(where, id string, m *members) {
 	set := func(at, name string, raw json.RawMessage) {
 		if raw != nil {
 			r.field(at, fieldOf("element", name), Slot("element", id, name), raw)
@@ -58,11 +58,11 @@ func (r *fileReader) made(where, id string, m map[string]json.RawMessage) {
 	}
 	r.unknown(at, cut)
 	set(where+".stage", "stage", take(m, "stage"))
-	switch string(m["tacked"]) {
+	switch string(m.get("tacked")) {
 	case "false":
-		delete(m, "tacked")
+		take(m, "tacked")
 	case "true":
-		delete(m, "tacked")
+		take(m, "tacked")
 		if slot := Slot("element", id, "stage"); r.facts.Events[slot].Text == "" {
 			r.note(where+".tacked", fieldOf("element", "stage"), slot, json.RawMessage(`"tacked"`))
 		}

@@ -12,7 +12,7 @@ import (
 )
 
 // fields reads all fields of a kind that m holds under their own names.
-func (r *fileReader) fields(where string, k Kind, id string, m map[string]json.RawMessage) {
+func (r *fileReader) fields(where string, k Kind, id string, m *members) {
 	for _, field := range k.Fields {
 		if raw := take(m, field.Name); raw != nil {
 			r.field(where+"."+field.Name, field, Slot(k.Name, id, field.Name), raw)
@@ -81,11 +81,6 @@ func refused(text, why string) *fault.Field {
 	f := fault.Refuse("", why)
 	f.Text = text
 	return f
-}
-
-func textOf(raw json.RawMessage) (string, bool) {
-	var text string
-	return text, json.Unmarshal(raw, &text) == nil
 }
 
 // decimal writes a JSON number as plain decimal text. More than six decimals (a

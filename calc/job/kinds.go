@@ -74,9 +74,9 @@ var Kinds = slices.Concat(headKinds, flangeKinds, tubeKinds, aroundKinds, stockK
 
 // KindOf returns the kind of the given name.
 func KindOf(name string) (Kind, bool) {
-	for _, k := range Kinds {
-		if k.Name == name {
-			return k, true
+	for i := range Kinds {
+		if k := &Kinds[i]; k.Name == name {
+			return *k, true
 		}
 	}
 	return Kind{}, false
@@ -84,9 +84,9 @@ func KindOf(name string) (Kind, bool) {
 
 // Field returns the field of the given name.
 func (k Kind) Field(name string) (Field, bool) {
-	for _, f := range k.Fields {
-		if f.Name == name {
-			return f, true
+	for i := range k.Fields {
+		if f := &k.Fields[i]; f.Name == name {
+			return *f, true
 		}
 	}
 	return Field{}, false
