@@ -15,7 +15,23 @@ func To(p Path, b Body, o Options) Result {
 	if b.Moves.still() && o.Roll.still() {
 		return p.toStill(b.Sets, o)
 	}
+	if lower := p.apart(&b, &o); lower >= o.cutoff() {
+		return Result{Gap: units.Length(o.cutoff()), Beyond: true}
+	}
 	return p.toMoving(b, o)
+}
+
+// apart returns what the gap is at least by the spheres about the path and what the
+// sets sweep through. Most neighbours are so far off that nothing else is asked.
+func (p *Path) apart(b *Body, o *Options) float64 {
+	lower := math.Inf(1)
+	pc, pr := o.Roll.swept(p.ball, p.reach, false)
+	for _, s := range b.Sets {
+		c, r := s.Bound()
+		sc, sr := b.Moves.swept(c, r, false)
+		lower = min(lower, norm(sc.Sub(pc))-sr-pr-p.radius-s.Skin())
+	}
+	return lower
 }
 
 // toMoving is To where something moves. It stands apart because a sweep lies on

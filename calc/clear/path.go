@@ -85,7 +85,7 @@ func (p Path) Length() units.Length { return units.Length(p.length) }
 // a number, nothing is left to compare.
 func (p Path) Trim(start, end units.Length) Path {
 	low, high := max(p.first, start.MM()), p.length-max(0, end.MM())
-	var pieces []piece
+	pieces := make([]piece, 0, len(p.pieces))
 	for i := range p.pieces {
 		q := &p.pieces[i]
 		last := q.from + 2*q.half
@@ -99,6 +99,17 @@ func (p Path) Trim(start, end units.Length) Path {
 		}
 	}
 	return pathOf(pieces, p.radius, low, p.length)
+}
+
+// Then returns the path with another of the same tube behind it, whose arc lengths count
+// on: it may start a little off the end of this one, where it was measured and not walked.
+func (p Path) Then(q Path) Path {
+	pieces := append([]piece{}, p.pieces...)
+	for _, k := range q.pieces {
+		k.from += p.length
+		pieces = append(pieces, k)
+	}
+	return pathOf(pieces, p.radius, p.first, p.length+q.length)
 }
 
 // At returns the place on the centreline s mm from the start of the tube; beyond an

@@ -75,7 +75,7 @@ func NewLoft(port geom.Outline, bore, length float64, aim geom.Vec) (Loft, error
 		along float64
 		at    [2]float64
 	}
-	var places []place
+	places := make([]place, 0, port.Nodes()+len(port.Segments()))
 	port.Along(func(weight, at float64, p, d [2]float64) {
 		places = append(places, place{at, p})
 		sin, cos := math.Sincos(2 * math.Pi * at / perimeter)

@@ -7,7 +7,7 @@ import "math"
 // before the place p and d is the unit direction there. Gauss-Legendre, 8 points
 // on each of 4 panels of every segment, as Perimeter and Centroid have it.
 func (o Outline) Along(visit func(weight, s float64, p, d [2]float64)) {
-	const n = 4
+	const n = panelCount
 	before := 0.0
 	for _, seg := range o.segments {
 		for i := range n {
@@ -26,6 +26,9 @@ func (o Outline) Along(visit func(weight, s float64, p, d [2]float64)) {
 		}
 	}
 }
+
+// Nodes returns how often Along calls visit, at most.
+func (o Outline) Nodes() int { return len(o.segments) * panelCount * 2 * len(gauss) }
 
 // Evenly returns n points on the outline at equal distances along it, the first
 // where the outline begins. On cubics the distance is within 1e-9 relative, as

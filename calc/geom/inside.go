@@ -6,9 +6,9 @@ import "math"
 // rounding decides.
 func (o Outline) Contains(p [2]float64) bool {
 	winding := 0
-	for i, s := range o.segments {
+	for i := range o.segments {
 		// Where pieces join, both must have the same y to the last digit.
-		before := o.segments[(i+len(o.segments)-1)%len(o.segments)]
+		s, before := &o.segments[i], &o.segments[(i+len(o.segments)-1)%len(o.segments)]
 		if s.Kind == Cubic && s.passedBy(p, before.To) {
 			continue
 		}
@@ -83,13 +83,13 @@ func (s Segment) turns(k int) []float64 {
 
 // rise is a piece of a segment on which y only rises or only falls.
 type rise struct {
-	of         Segment
+	of         *Segment
 	a, b       float64 // of the segment's parameter
 	start, end [2]float64
 }
 
-func (s Segment) rising(from [2]float64) []rise {
-	var list []rise
+func (s *Segment) rising(from [2]float64) []rise {
+	list := make([]rise, 0, 3) // as many as an arc or a cubic has
 	at := rise{of: s, start: from}
 	for _, t := range s.turns(1) {
 		at.b = t

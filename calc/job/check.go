@@ -32,19 +32,18 @@ func check(f Facts) (usable Facts, faults []Fault, todo []Todo) {
 	usable.Values = make(map[string]Value, len(f.Values))
 	for _, k := range Kinds {
 		for _, id := range f.ids(k) {
-			for _, field := range k.Fields {
+			for n := range k.Fields {
+				field := &k.Fields[n]
+				v, entered := f.Values[Slot(k.Name, id, field.Name)] // which is not kept, and so costs no memory
+				if !entered && !field.Required || field.isNote() || !field.asked(f, k.Name, id) {
+					continue
+				}
 				slot := Slot(k.Name, id, field.Name)
-				if field.isNote() || !field.asked(f, k.Name, id) {
-					continue
-				}
-				v, entered := f.Values[slot]
 				if !entered {
-					if field.Required {
-						todo = append(todo, Todo{Slot: slot, Label: field.Label, Where: f.title(k.Name, id)})
-					}
+					todo = append(todo, Todo{Slot: slot, Label: field.Label, Where: f.title(k.Name, id)})
 					continue
 				}
-				if err := checkValue(f, k, id, field, v); err != nil {
+				if err := checkValue(f, k, id, *field, v); err != nil {
 					err.Where = f.where(k.Name, id, v)
 					faults = append(faults, Fault{Slot: slot, Field: err, dangling: len(field.Refs) > 0})
 					continue
@@ -75,7 +74,7 @@ func short(f Facts, kind, of string, want Opt[float64]) []Todo {
 }
 
 // asked tells whether the field is asked of this entity.
-func (field Field) asked(f Facts, kind, id string) bool {
+func (field *Field) asked(f Facts, kind, id string) bool {
 	for w := field.When; w != nil; w = w.And {
 		if !slices.Contains(w.Is, f.word(kind, id, w.Field)) {
 			return false
@@ -205,7 +204,17 @@ func (f Facts) numberOf(kind string, e Entity) int {
 	if own := f.number(kind, e.ID, "number"); own.Known {
 		return int(own.V)
 	}
-	return 1 + slices.IndexFunc(f.in(kind, e.Parent), func(o Entity) bool { return o.ID == e.ID })
+	n := 0
+	for _, o := range f.Lists[kind] {
+		if o.Parent != e.Parent {
+			continue
+		}
+		n++
+		if o.ID == e.ID {
+			return n
+		}
+	}
+	return 0
 }
 
 // where tells where a value that cannot be used stands: the path in a job file,

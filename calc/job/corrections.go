@@ -271,7 +271,7 @@ func (k corrected) gaps(elems []tube.Element) []GapPlan {
 	if err != nil {
 		return []GapPlan{}
 	}
-	all := k.s.gapsOf(laid{tube: k.t, path: path, start: k.c.start}, k.others, k.things)
+	all := k.s.gapsOf(newLaid(k.t, k.c.start, path, 0), k.others, k.things)
 	tight := []GapPlan{}
 	for _, g := range all {
 		if units.Length(g.Gap) < units.Length(g.Wanted)-slack {

@@ -12,7 +12,7 @@ func (r *fileReader) outline(where, kind, id string, raw json.RawMessage) {
 	r.own(where, kind, id, m, "shape")
 	shape := r.facts.word(kind, id, "shape")
 	r.own(where, kind, id, m, shapes[shape].dimensions...) // one of another shape stays behind and is reported
-	if fieldOf(kind, "turn").asked(r.facts, kind, id) {
+	if turn := fieldOf(kind, "turn"); turn.asked(r.facts, kind, id) {
 		r.own(where, kind, id, m, "turn")
 	}
 	switch {

@@ -101,4 +101,4 @@ func fieldOf(kind, name string) Field {
 }
 
 // isNote tells whether the field is low-stakes text, of which the latest is shown.
-func (f Field) isNote() bool { return f.Quantity == TextQ || f.Quantity == DateQ }
+func (f *Field) isNote() bool { return f.Quantity == TextQ || f.Quantity == DateQ }

@@ -51,6 +51,13 @@ type laid struct {
 	path  clear.Path
 	start geom.Frame
 	sigma float64 // mm, of a place on it as far as its mock-up tells
+
+	free  clear.Path // without its mount end
+	loose clear.Path // without what lies in a touching bundle too
+}
+
+func newLaid(t Tube, start geom.Frame, path clear.Path, sigma float64) laid {
+	return laid{t, path, start, sigma, path.Trim(portEnd, 0), path.Trim(portEnd, bundleEnd)}
 }
 
 func (s *scene) laid(plans []TubePlan) []laid {
@@ -64,11 +71,11 @@ func (s *scene) laid(plans []TubePlan) []laid {
 		if err != nil {
 			continue
 		}
-		l := laid{tube: t, path: path, start: start}
+		sigma := 0.0
 		if sp := plans[i].Survey; sp != nil && sp.Why == "" {
-			l.sigma = t.SurveySigma.MM()
+			sigma = t.SurveySigma.MM()
 		}
-		ls = append(ls, l)
+		ls = append(ls, newLaid(t, start, path, sigma))
 	}
 	return ls
 }
@@ -116,16 +123,16 @@ func (s *scene) gapsOf(a laid, others []laid, things []thing) []GapPlan {
 // and only run into each other no further than a tack pulls.
 func (s *scene) between(a, b laid, own gapRule) []GapPlan {
 	sigma := math.Hypot(a.sigma, b.sigma)
-	end := units.Length(0)
+	from, to := a.free, b.free
 	var plans []GapPlan
 	if a.tube.Collector != "" && a.tube.Collector == b.tube.Collector {
-		end = bundleEnd
-		r := clear.Between(a.path.Trim(portEnd, 0), b.path.Trim(portEnd, 0), clear.Options{Cutoff: own.wanted})
+		from, to = a.loose, b.loose
+		r := clear.Between(a.free, b.free, clear.Options{Cutoff: own.wanted})
 		if !r.Beyond && r.Gap < -bundleBite {
 			plans = append(plans, gapOf(a.tube.ID, b.tube.ID, r, bundleGap, sigma, ""))
 		}
 	}
-	r := clear.Between(a.path.Trim(portEnd, end), b.path.Trim(portEnd, end), clear.Options{Cutoff: wide(own)})
+	r := clear.Between(from, to, clear.Options{Cutoff: wide(own)})
 	if !r.Beyond {
 		plans = append(plans, gapOf(a.tube.ID, b.tube.ID, r, own, sigma, ""))
 	}
