@@ -49,6 +49,43 @@ func TestTrimKeepsTheRest(t *testing.T) {
 	}
 }
 
+// A path in two parts is the same as in one, wherever it is parted.
+func TestThenIsTheWhole(t *testing.T) {
+	const seed = 17
+	rnd := rand.New(rand.NewPCG(seed, 0))
+	for i := range 100 {
+		f, e := randomTube(rnd, 300)
+		walked, err := tube.Walk(f, e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := rnd.IntN(len(e) + 1)
+		middle := f
+		if at > 0 {
+			middle = walked.Ends[at-1]
+		}
+		whole := must(clear.NewPath(f, e, 40))
+		parted := must(clear.NewPath(f, e[:at], 40)).Then(must(clear.NewPath(middle, e[at:], 40)))
+		if math.Abs((whole.Length() - parted.Length()).MM()) > 1e-9 {
+			t.Fatalf("seed %d case %d: %v mm, whole %v", seed, i, parted.Length(), whole.Length())
+		}
+		for range 20 {
+			s := units.Length(rnd.Float64()) * whole.Length()
+			u, _ := whole.At(s)
+			v, ok := parted.At(s)
+			if !ok || u.Sub(v).Norm() > 1e-9 {
+				t.Fatalf("seed %d case %d: at %v is %v, want %v", seed, i, s, v, u)
+			}
+		}
+		g, other := randomTube(rnd, 300)
+		b := must(clear.NewPath(g, other, 40))
+		one, two := clear.Between(whole.Trim(30, 30), b, clear.Options{}), clear.Between(parted.Trim(30, 30), b, clear.Options{})
+		if math.Abs((one.Gap - two.Gap).MM()) > 0.02 {
+			t.Fatalf("seed %d case %d: gap %v, of the whole %v", seed, i, two.Gap, one.Gap)
+		}
+	}
+}
+
 // Two tubes that meet in a bundle are clear of each other without their ends.
 func TestTrimLeavesTheMountOut(t *testing.T) {
 	f := geom.Frame{T: geom.Vec{Z: 1}, N: geom.Vec{Y: 1}}

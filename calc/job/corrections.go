@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"tubewright/calc/clear"
 	"tubewright/calc/geom"
 	"tubewright/calc/ledger"
 	"tubewright/calc/route"
@@ -21,6 +20,8 @@ type CorrectionPlan struct {
 	To   string   `json:"to"` // "socket" or "plan"
 	AsIs EndsPlan `json:"as_is"`
 	Answer
+	Touches  string       `json:"touches"`  // why it cannot stay as it is though it closes
+	Around   bool         `json:"around"`   // what asks for little was turned down: the answers lie farther from the tube as it is
 	Others   []Answer     `json:"others"`   // that close too, by effort
 	Rejected []Rejected   `json:"rejected"` // that close, and touch something
 	Socket   *SocketMove  `json:"socket"`   // how the socket would have to move where nothing closes
@@ -52,7 +53,7 @@ type Answer struct {
 // ChangePlan is one thing to do, with the new marks for it. What does not belong to its
 // kind is left out.
 type ChangePlan struct {
-	Kind     string     `json:"kind"` // turn, straight, bend, recut, trim, new straight, new bend
+	Kind     string     `json:"kind"` // turn, straight, bend, recut, trim, straight anew, bend anew, new straight, new bend
 	Joint    *int       `json:"joint,omitempty"`
 	Between  []string   `json:"between,omitempty"` // pieces before and behind the joint; "" for flange and socket
 	Piece    string     `json:"piece,omitempty"`
@@ -120,26 +121,31 @@ type RadiusPlan struct {
 const leastGrip = 0.25 * units.Inch
 
 // Corrections finds, for every tube of which something is cut and which does not end
-// where it has to, the smallest changes that bring it there. step is told the share
-// that is done; false stops, and what is found so far is returned.
+// where it has to, or ends there and comes too near to something on its way, the smallest
+// changes that bring it there. Gaps are held against the other tubes as made, where they
+// are. step is told the share that is done; false stops, and what is found so far is
+// returned.
 func Corrections(j Job, step func(done float64) bool) []CorrectionPlan {
 	plans := []CorrectionPlan{}
 	s := newScene(j)
-	tubes := make([]TubePlan, len(j.Tubes))
-	for i, t := range j.Tubes {
-		tubes[i] = TubePlan{Survey: s.survey(t)}
-	}
-	placed, things := s.laid(tubes), s.things()
+	placed, things := s.asMade(), s.things()
 	var open []corrected
 	for _, t := range j.Tubes {
 		c, ok := s.chain(t)
 		if !ok {
 			continue
 		}
-		if made := c.plan(t); made != nil && !made.Closes {
-			others := slices.DeleteFunc(slices.Clone(placed), func(l laid) bool { return l.tube.ID == t.ID })
-			open = append(open, corrected{s: &s, t: t, c: c, others: others, things: things})
+		made := c.plan(t)
+		if made == nil {
+			continue
 		}
+		k := s.corrected(t, c, placed, things)
+		if made.Closes {
+			if _, k.touches = k.reject(c.elems[c.behind:]); k.touches == "" || c.behind == len(c.pieces) {
+				continue
+			}
+		}
+		open = append(open, k)
 	}
 	for i, k := range open {
 		plans = append(plans, k.correct(func(done float64) bool {
@@ -156,17 +162,50 @@ func CorrectionsOf(own, shop []ledger.Record, step func(done float64) bool) ([]C
 	return Corrections(facts.job(), step), nil
 }
 
+// asMade are all tubes that have a place, as they are made where anything of them is.
+func (s *scene) asMade() []laid {
+	tubes := make([]TubePlan, len(s.job.Tubes))
+	for i, t := range s.job.Tubes {
+		tubes[i] = TubePlan{Survey: s.survey(t)}
+	}
+	placed := s.laid(tubes)
+	for i, l := range placed {
+		c, ok := s.chain(l.tube)
+		if !ok || c.plan(l.tube) == nil {
+			continue
+		}
+		if path, err := c.path(l.tube.OD.V, c.elems[c.behind:]); err == nil {
+			placed[i] = newLaid(l.tube, l.start, path, l.sigma)
+		}
+	}
+	return placed
+}
+
 // corrected is a tube to be corrected, with what it must not touch.
 type corrected struct {
-	s      *scene
-	t      Tube
-	c      chain
-	others []laid
-	things []thing
+	s       *scene
+	t       Tube
+	c       chain
+	others  []laid
+	things  []thing
+	held    units.Length // centreline of what is tacked, from the port: no change moves it
+	touches string       // what the tube meets as it is though it closes
+}
+
+func (s *scene) corrected(t Tube, c chain, placed []laid, things []thing) corrected {
+	k := corrected{s: s, t: t, c: c, things: things}
+	k.others = slices.DeleteFunc(slices.Clone(placed), func(l laid) bool { return l.tube.ID == t.ID })
+	for i, e := range c.elems {
+		if c.states[i] != route.Fixed {
+			break
+		}
+		k.held += e.Length()
+	}
+	return k
 }
 
 func (k corrected) correct(step func(float64) bool) CorrectionPlan {
-	p := CorrectionPlan{Tube: k.t.ID, To: k.c.to, Others: []Answer{}, Rejected: []Rejected{}, Radii: []RadiusPlan{}, Findings: []Finding{}}
+	p := CorrectionPlan{Tube: k.t.ID, To: k.c.to, Touches: k.touches, Others: []Answer{}, Rejected: []Rejected{}, Radii: []RadiusPlan{}, Findings: []Finding{}}
 	p.Changes, p.Gaps, p.Sure.Fixture = []ChangePlan{}, []GapPlan{}, []FixturePlan{}
 	made := k.c.plan(k.t)
 	p.AsIs = EndsPlan{made.Miss, made.AimOff, made.Centreline}
@@ -187,7 +226,7 @@ func (k corrected) correct(step func(float64) bool) CorrectionPlan {
 		p.Findings = append(p.Findings, p.open(k.t))
 		return p
 	}
-	p.Complete = closing.Complete
+	p.Complete, p.Around = closing.Complete, closing.Around
 	for i, a := range closing.Answers {
 		if i == 0 {
 			p.Answer = k.answer(a)
@@ -196,6 +235,9 @@ func (k corrected) correct(step func(float64) bool) CorrectionPlan {
 		}
 	}
 	for _, v := range closing.Vetoed {
+		if len(v.Changes) == 0 {
+			continue // Touches says it
+		}
 		p.Rejected = append(p.Rejected, Rejected{v.Reason, k.changes(v.Answer)})
 	}
 	if len(closing.Answers) > 0 {
@@ -211,7 +253,7 @@ func (k corrected) correct(step func(float64) bool) CorrectionPlan {
 		p.Radii = append(p.Radii, RadiusPlan{k.id(o.Piece), out(o.Radius.MM()), k.changes(o.Answer)})
 	}
 	p.Why = "no change of what is not tacked brings the end within tolerance"
-	if len(p.Rejected) > 0 {
+	if len(closing.Vetoed) > 0 {
 		p.Why = "what would close touches something"
 	}
 	p.Findings = append(p.Findings, p.open(k.t))
@@ -234,11 +276,19 @@ func (k corrected) route() route.Chain {
 	last := len(k.c.pieces) - 1
 	for i := k.c.behind; i <= last; i++ {
 		p := route.Piece{ID: k.c.pieces[i].ID, State: k.c.states[i], Element: k.c.elems[i]}
+		hasStock := len(k.s.job.Stock) > 0
 		if b := p.Element.Bend; b != nil {
-			if most, found := k.s.job.largest(k.t, k.c.pieces[i].Radius); found && p.State == route.Uncut {
+			most, found := k.s.job.largest(k.t, k.c.pieces[i].Radius)
+			if found {
 				p.MaxTurn = max(most, b.Turn)
 			}
+			p.NoStock = hasStock && !found
 		} else {
+			most, found := k.s.job.longest(k.t)
+			if found && p.State == route.Cut {
+				p.Most = max(most, p.Element.Straight)
+			}
+			p.NoStock = hasStock && !found
 			least := leastGrip
 			switch i {
 			case 0:
@@ -264,14 +314,18 @@ func (k corrected) radii() []units.Length {
 	return radii
 }
 
-// gaps are those of the tube with other elements behind what is tacked that leave less
+// gaps are those of the tube with other elements behind the free end that leave less
 // than is wanted.
 func (k corrected) gaps(elems []tube.Element) []GapPlan {
-	path, err := clear.NewPath(k.c.start, elems, k.t.OD.V)
+	path, err := k.c.path(k.t.OD.V, elems)
 	if err != nil {
 		return []GapPlan{}
 	}
-	all := k.s.gapsOf(newLaid(k.t, k.c.start, path, 0), k.others, k.things)
+	return tight(k.s.gapsOf(newLaid(k.t, k.c.port, path, 0), k.others, k.things))
+}
+
+// tight keeps the gaps that leave less than is wanted.
+func tight(all []GapPlan) []GapPlan {
 	tight := []GapPlan{}
 	for _, g := range all {
 		if units.Length(g.Gap) < units.Length(g.Wanted)-slack {
@@ -281,11 +335,23 @@ func (k corrected) gaps(elems []tube.Element) []GapPlan {
 	return tight
 }
 
+// moved are the gaps that leave less than is wanted of what lies behind the leading
+// tacked pieces, which no answer moves, and of the tube with itself.
+func (k corrected) moved(elems []tube.Element) []GapPlan {
+	path, err := k.c.path(k.t.OD.V, elems)
+	if err != nil {
+		return nil
+	}
+	beside := k.s.gapsOf(newLaid(k.t, k.c.port, path.Trim(k.held, 0), 0), k.others, k.things)
+	beside = slices.DeleteFunc(beside, func(g GapPlan) bool { return g.A == g.B })
+	return tight(append(k.s.gapsOf(newLaid(k.t, k.c.port, path, 0), nil, nil), beside...))
+}
+
 // reject turns down what leaves less than the least gap, and puts behind the others
 // what comes nearer to something than is wanted.
 func (k corrected) reject(elems []tube.Element) (cost float64, reason string) {
 	say := newSayer(k.s.job)
-	for _, g := range k.gaps(elems) {
+	for _, g := range k.moved(elems) {
 		if units.Length(g.Gap) < units.Length(g.Least)-slack {
 			if f, found := say.gap(g); found {
 				return 0, f.Text
@@ -336,12 +402,12 @@ func (k corrected) changes(a route.Answer) []ChangePlan {
 				p.Bend = piece
 				p.Clock, p.ClockArc = num(e.Rotation.Deg()), num(stock.ClockArc(od, e.Rotation).MM())
 			}
-		case route.Straight, route.Trim:
+		case route.Straight, route.Trim, route.StraightAnew:
 			p.Trim = num(-c.Length.MM())
 			if e, found := k.element(a, c.Piece); found {
 				p.Length = num(e.Straight.MM())
 			}
-		case route.Bend, route.Recut:
+		case route.Bend, route.Recut, route.BendAnew:
 			p.Angle = num(c.Angle.Deg())
 			if e, found := k.element(a, c.Piece); found && e.Bend != nil {
 				p.bent(*e.Bend, od)

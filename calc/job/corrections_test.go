@@ -1,6 +1,7 @@
 package job_test
 
 import (
+	"encoding/json"
 	"math"
 	"strings"
 	"testing"
@@ -58,13 +59,13 @@ func changed(t *testing.T, parts []part, changes any) []part {
 		switch kind := at(t, c, "kind"); kind {
 		case "turn":
 			parts[find(at(t, c, "bend").(string))].rotation = at0(c, "clock")
-		case "straight", "trim":
+		case "straight", "trim", "straight anew":
 			i := find(at(t, c, "piece").(string))
 			if was := parts[i].length; math.Abs(was-at0(c, "trim")-at0(c, "length")) > 1e-5 {
 				t.Errorf("%v of %v: %v less %v is not %v", kind, parts[i].id, was, at0(c, "trim"), at0(c, "length"))
 			}
 			parts[i].length = at0(c, "length")
-		case "bend", "recut":
+		case "bend", "recut", "bend anew":
 			parts[find(at(t, c, "piece").(string))].angle = at0(c, "bent")
 		case "new straight", "new bend":
 			n := part{id: "new", length: at0(c, "length"), angle: at0(c, "bent"), clr: at0(c, "clr"), rotation: at0(c, "clock")}
@@ -183,6 +184,103 @@ func TestCorrectionsKeepTheirGaps(t *testing.T) {
 	for _, r := range at(t, c, "rejected").([]any) {
 		if why := at(t, r, "why").(string); !strings.Contains(why, "invented wall") && !strings.Contains(why, "Tube") {
 			t.Errorf("turned down: %s", why)
+		}
+	}
+}
+
+// The other tubes are where they were made: with tube 1 cut so that it lies elsewhere,
+// nothing of tube 2 runs into it any more.
+func TestCorrectionsLookAtTubesAsMade(t *testing.T) {
+	bench := string(readFile(t, benchJob))
+	elsewhere := strings.Replace(bench, `{"bend": 70.5, "clr": "2 1/2 in", "rotation": -154.0, "number": 2}`, `{"bend": 70.5, "clr": "2 1/2 in", "rotation": -154.0, "number": 2, "as_cut": {"angle": 40}, "as_clocked": 60, "stage": "tacked"}`, 1)
+	if elsewhere == bench {
+		t.Fatal("tube 1 is not what it was")
+	}
+	for _, c := range at(t, whole(t, elsewhere), "corrections").([]any) {
+		if at(t, c, "tube") == "t2" {
+			for _, r := range at(t, c, "rejected").([]any) {
+				if why := at(t, r, "why").(string); strings.Contains(why, "Tube 1") {
+					t.Errorf("turned down: %s", why)
+				}
+			}
+		}
+	}
+}
+
+// A tube that ends where it has to and meets something on its way is led around it, and
+// is told why it cannot stay.
+func TestWhatClosesAndTouchesIsLedAround(t *testing.T) {
+	var j map[string]any
+	if err := json.Unmarshal(readFile(t, benchJob), &j); err != nil {
+		t.Fatal(err)
+	}
+	at(t, j, "tubes", 0, "path", 0).(map[string]any)["stage"] = "cut"
+	third := at(t, j, "tubes", 2).(map[string]any) // as made it is in the way of tube 1
+	delete(third, "tacks")
+	for _, e := range third["path"].([]any) {
+		for _, made := range []string{"as_cut", "as_clocked", "stage"} {
+			delete(e.(map[string]any), made)
+		}
+	}
+	of := func(p any, tube string) any {
+		for _, c := range at(t, p, "corrections").([]any) {
+			if at(t, c, "tube") == tube {
+				return c
+			}
+		}
+		return nil
+	}
+	file := func() string {
+		b, err := json.Marshal(j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(b)
+	}
+	plain := whole(t, file())
+	if at(t, plain, "tubes", 0, "made", "closes") != true || of(plain, "t1") != nil {
+		t.Fatalf("tube 1 is cut as planned: %v", of(plain, "t1"))
+	}
+	// On the third piece of tube 1, in the middle of its centreline.
+	line := at(t, plain, "tubes", 0, "path", 2)
+	from, to := vec(t, at(t, line, "from")), vec(t, at(t, line, "to"))
+	mid := sum(sum([3]float64{}, 0.5, from), 0.5, to)
+	stud := map[string]any{"id": "n3", "name": "invented stud", "what": "frame or bolt head",
+		"shape": map[string]any{"sphere": map[string]any{"at": sum(mid, 16, [3]float64{1}), "radius": 4}}}
+	j["neighbours"] = append(j["neighbours"].([]any), stud)
+	c := of(whole(t, file()), "t1")
+	if c == nil || at(t, c, "around") != true || !strings.Contains(at(t, c, "touches").(string), "invented stud") {
+		t.Fatalf("got %v", c)
+	}
+	if at(t, c, "closes") != true || len(at(t, c, "changes").([]any)) == 0 {
+		t.Errorf("no way around: %v", at(t, c, "why"))
+	}
+	for _, a := range append(at(t, c, "others").([]any), c) {
+		for _, g := range at(t, a, "gaps").([]any) {
+			if at(t, g, "gap").(float64) < at(t, g, "least").(float64) {
+				t.Errorf("%v of air to %v", at(t, g, "gap"), at(t, g, "b"))
+			}
+		}
+	}
+}
+
+// What is cut too short is cut anew where there is stock for it.
+func TestShortPiecesAreCutAnew(t *testing.T) {
+	p := whole(t, string(readFile(t, benchJob)))
+	found := false
+	for _, c := range at(t, p, "corrections", 0, "changes").([]any) {
+		if at(t, c, "kind") == "straight anew" {
+			found = at(t, c, "length").(float64) > 193.7 && at(t, c, "length").(float64) < 48*25.4
+		}
+	}
+	if !found {
+		t.Errorf("changes %v", at(t, p, "corrections", 0, "changes"))
+	}
+	bare := strings.Replace(string(readFile(t, benchJob)), `"length": "48 in", "price": 21`, `"length": "48 in", "material": "321", "price": 21`, 1)
+	bare = strings.Replace(bare, `"material": "304", "length": "48 in"`, `"length": "48 in"`, 1)
+	for _, c := range at(t, whole(t, bare), "corrections", 0, "changes").([]any) {
+		if at(t, c, "kind") == "straight anew" {
+			t.Error("a straight anew without tubing for it")
 		}
 	}
 }

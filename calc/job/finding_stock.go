@@ -21,7 +21,12 @@ const (
 
 // fits tells whether bends of a tube can be cut from the item, whatever its CLR.
 func (s Stock) fits(t Tube) bool {
-	return len(s.Open) == 0 && s.Type != "length" &&
+	return s.isOf(t) && s.Type != "length"
+}
+
+// isOf tells whether the item is of a tube's size and material.
+func (s Stock) isOf(t Tube) bool {
+	return len(s.Open) == 0 &&
 		math.Abs((s.OD.V-t.OD.V).MM()) <= sameSize.MM() && math.Abs((s.Wall.V-t.Wall.V).MM()) <= sameSize.MM() &&
 		s.Material == t.Material
 }
@@ -75,6 +80,16 @@ func (j Job) largest(t Tube, clr units.Length) (most units.Angle, found bool) {
 	for _, s := range j.Stock {
 		if s.fits(t) && s.has(clr) {
 			most, found = max(most, s.Angle.V), true
+		}
+	}
+	return most, found
+}
+
+// longest is the longest tubing of the stock that a straight of a tube can be cut from.
+func (j Job) longest(t Tube) (most units.Length, found bool) {
+	for _, s := range j.Stock {
+		if s.isOf(t) && s.Type == "length" {
+			most, found = max(most, s.Length.V), true
 		}
 	}
 	return most, found

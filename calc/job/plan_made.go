@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"tubewright/calc/clear"
 	"tubewright/calc/collector"
 	"tubewright/calc/geom"
 	"tubewright/calc/route"
@@ -50,6 +51,7 @@ type chain struct {
 	pieces []stock.Piece
 	elems  []tube.Element // as made where that is known
 	states []route.State
+	port   geom.Frame   // where the path begins
 	behind int          // how many pieces lie before start, tacked and measured
 	start  geom.Frame   // the port, or the free end behind them
 	before units.Length // centreline up to there
@@ -72,7 +74,7 @@ func (s *scene) chain(t Tube) (c chain, ok bool) {
 	if err != nil || len(pieces) == 0 {
 		return chain{}, false
 	}
-	c = chain{pieces: pieces, start: start}
+	c = chain{pieces: pieces, port: start, start: start}
 	for _, p := range pieces {
 		c.add(p, t.Made[p.Element])
 	}
@@ -155,6 +157,16 @@ func (c *chain) through(t Tube, element string) int {
 		}
 	}
 	return 0
+}
+
+// path is the chain from the port on with elements behind start.
+func (c *chain) path(od units.Length, elems []tube.Element) (clear.Path, error) {
+	tacked, err := clear.NewPath(c.port, c.elems[:c.behind], od)
+	if err != nil {
+		return clear.Path{}, err
+	}
+	rest, err := clear.NewPath(c.start, elems, od)
+	return tacked.Then(rest), err
 }
 
 // aimAt sets where the end has to come: on the axis of its socket, as deep in it as

@@ -13,13 +13,15 @@ type Kind string
 // joint, a part for beginning it and a part for its size: common practice for what
 // is cheaper than what, no source for the figures.
 const (
-	Turn        Kind = "turn"         // turn an untacked joint: 1, and 1 more for each 20°
-	Straight    Kind = "straight"     // cut an uncut straight longer or shorter: 1.5, and 1 for each 20 mm
-	Bend        Kind = "bend"         // cut an uncut bend to more or less angle: 2, and 1 for each 10°
-	Recut       Kind = "recut"        // take angle off a cut bend: 4, and 1 for each 5°
-	Trim        Kind = "trim"         // take length off a cut straight: 5, and 1 for each 10 mm
-	NewStraight Kind = "new straight" // a sliver of straight at a joint: 10, and 1 for each 20 mm
-	NewBend     Kind = "new bend"     // a sliver of bend at a joint: 12, and 1 for each 20°
+	Turn         Kind = "turn"          // turn an untacked joint: 1, and 1 more for each 20°
+	Straight     Kind = "straight"      // cut an uncut straight longer or shorter: 1.5, and 1 for each 20 mm
+	Bend         Kind = "bend"          // cut an uncut bend to more or less angle: 2, and 1 for each 10°
+	Recut        Kind = "recut"         // take angle off a cut bend: 4, and 1 for each 5°
+	Trim         Kind = "trim"          // take length off a cut straight: 5, and 1 for each 10 mm
+	StraightAnew Kind = "straight anew" // cut another straight in the place of a cut one, longer: 7, and 1 for each 20 mm
+	BendAnew     Kind = "bend anew"     // cut another bend in the place of a cut one, of more angle: 9, and 1 for each 10°
+	NewStraight  Kind = "new straight"  // a sliver of straight at a joint: 10, and 1 for each 20 mm
+	NewBend      Kind = "new bend"      // a sliver of bend at a joint: 12, and 1 for each 20°
 )
 
 // Change is one thing to do.
@@ -91,6 +93,9 @@ type Closing struct {
 	AsIs    Answer   // the chain without a change
 	Answers []Answer // that close, least effort first; the chain as it is alone when that closes and is not turned down
 	Vetoed  []Vetoed // that Reject turned down, at most 12
+	// Around says that all that asks for little was turned down, the chain as it is
+	// where that closes, and that ways which lie farther from it were looked for.
+	Around bool
 
 	// When nothing closes, not even what was vetoed: Best comes nearest, by misses over
 	// their tolerances. That no better was found is no proof that there is none.
@@ -99,7 +104,7 @@ type Closing struct {
 	Radii  []OtherRadius // which other CLR would do, best first
 
 	Tried    int  // sets of changes that were solved
-	Complete bool // all sets of up to six changes without a sliver were tried, could not be better than the answers, or have no hope
+	Complete bool // all sets of up to six changes without a new piece were tried, could not be better than the answers, or have no hope
 }
 
 // Request is a question to Close.

@@ -1,10 +1,12 @@
 package route
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
 
+	"tubewright/calc/sorted"
 	"tubewright/calc/tube"
 	"tubewright/calc/units"
 )
@@ -93,8 +95,10 @@ func (m *model) answer(set []int, x []float64) (Answer, error) {
 // changes says what the changes x of the knobs in set are, in order from the start.
 func (m *model) changes(set []int, x []float64) []Change {
 	var list []Change
-	for i, k := range set {
-		knob := &m.knobs[k]
+	order := upTo(len(set))
+	sorted.By(order, func(a, b int) int { return cmp.Compare(m.knobs[set[a]].link, m.knobs[set[b]].link) })
+	for _, i := range order {
+		knob := &m.knobs[set[i]]
 		l := m.links[knob.link]
 		if x[i] == 0 || knob.kind == NewBend && knob.what == clock {
 			continue // the rotation of a new bend is said with its angle

@@ -32,9 +32,10 @@ type Piece struct {
 	// Element is the piece as it is: angle, length and CLR as cut and rotation as
 	// clocked where these are known, otherwise as planned.
 	Element tube.Element
-	MaxTurn units.Angle  // of an uncut bend: the most that its stock gives; 0 for 180°
+	MaxTurn units.Angle  // of a bend, or another in its place: the most that its stock gives; 0 for 180°
 	Least   units.Length // of a straight: what has to stay for a grip, a bolt head or a socket
-	Most    units.Length // of an uncut straight: the most that its stock gives; 0 for 10,000 mm
+	Most    units.Length // of a straight, or another in its place: the most that its stock gives; 0 for 10,000 mm
+	NoStock bool         // there is nothing that another could be cut from where this one is cut
 }
 
 // Chain is what lies between a start that is known and an end that has to come
@@ -84,7 +85,7 @@ func FreeEnd(walked geom.Frame, at, aim geom.Vec) (geom.Frame, error) {
 const longest = 10_000.0
 
 // mostPieces is the most that a chain may have; the tube of a header has about ten.
-// With two knobs each at most, a set of them fits into the bits of a word.
+// With three knobs each at most, a set of them fits into the bits of a word.
 const mostPieces = 20
 
 // check returns everything that is wrong with a chain, as joined *fault.Field.

@@ -25,6 +25,7 @@ const (
 	mostChanges  = 6    // as many as there are misses
 	mostSets     = 8000 // of one search, some tenths of a second
 	mostStarts   = 24   // of all knobs at once, where no change is too far from an answer
+	besideAnew   = 3    // changes beside a piece that is cut anew
 )
 
 // Close finds the smallest sets of changes after which the end of a chain meets its
@@ -89,15 +90,16 @@ func (s *search) run() error {
 	}
 	s.out.AsIs = asIs
 	s.seen = map[uint64]bool{0: true}
-	if asIs.Closes {
-		s.offer(asIs, 0)
+	if asIs.Closes && s.offer(asIs, 0) {
 		s.out.Complete = true
 		return nil
 	}
 	all := s.all()
 	best := s.nearest(all)
-	if worst(best.r) <= 1 {
-		if err := s.enumerate(); err != nil {
+	switch {
+	case asIs.Closes: // turned down; the least change of any set is none
+	case worst(best.r) <= 1:
+		if err := s.enumerate(s.sets()); err != nil {
 			return err
 		}
 		if len(s.kept) == 0 {
@@ -105,8 +107,18 @@ func (s *search) run() error {
 				return err
 			}
 		}
-	} else {
+	default:
 		s.out.Complete = true // what no change of everything reaches no set of changes does
+	}
+	if !asIs.Closes {
+		if err := s.anew(); err != nil {
+			return err
+		}
+	}
+	if len(s.kept) == 0 && len(s.out.Vetoed) > 0 {
+		if err := s.around(all); err != nil {
+			return err
+		}
 	}
 	if len(s.kept) < min(s.most, fewAnswers) {
 		if err := s.slivers(); err != nil {
@@ -124,12 +136,15 @@ func (s *search) stopped(done float64) bool {
 	return s.ask.Step != nil && !s.ask.Step(done)
 }
 
-func (s *search) all() []int {
-	all := make([]int, len(s.m.knobs))
-	for i := range all {
-		all[i] = i
+// all returns every knob that asks for no piece anew.
+func (s *search) all() []int { return upTo(s.m.usual) }
+
+func upTo(n int) []int {
+	list := make([]int, n)
+	for i := range list {
+		list[i] = i
 	}
-	return all
+	return list
 }
 
 // nearest changes all knobs in set at once: what that does not reach is out of
@@ -179,10 +194,8 @@ func (m *model) drawn(rnd *rand.Rand, set []int) []float64 {
 	return x
 }
 
-// enumerate tries sets of up to six knobs in the order of the least effort that
-// they can cost.
-func (s *search) enumerate() error {
-	piles, total, complete := s.sets()
+// enumerate tries sets of knobs in the order of the least effort that they can cost.
+func (s *search) enumerate(piles [][]uint64, total int, complete bool) error {
 	s.out.Complete = complete
 	tried := 0
 	for half, pile := range piles {
@@ -214,7 +227,7 @@ func (s *search) enumerate() error {
 // sets returns all sets of up to six knobs in piles of equal least effort, in
 // halves; fewer than six where there would be too many.
 func (s *search) sets() (piles [][]uint64, total int, complete bool) {
-	n := len(s.m.knobs)
+	n := s.m.usual
 	size, count := 0, 1
 	for k := 1; k <= min(mostChanges, n); k++ {
 		count = count * (n - k + 1) / k
@@ -223,25 +236,33 @@ func (s *search) sets() (piles [][]uint64, total int, complete bool) {
 		}
 		size, total = k, total+count
 	}
-	var add func(from int, mask uint64, half, left int)
-	add = func(from int, mask uint64, half, left int) {
-		for i := from; i < n; i++ {
-			h := half + int(2*s.m.knobs[i].base)
-			for len(piles) <= h {
-				piles = append(piles, nil)
-			}
-			with := mask | 1<<i
-			piles[h] = append(piles[h], with)
-			if left > 1 {
-				add(i+1, with, h, left-1)
-			}
+	piles = s.piled(piles, 0, 0, s.all(), size)
+	sortPiles(piles)
+	return piles, total, size == min(mostChanges, n)
+}
+
+// piled adds every set of up to most of the knobs, beside those in mask whose least
+// effort is half halves, to the pile of its least effort.
+func (s *search) piled(piles [][]uint64, mask uint64, half int, knobs []int, most int) [][]uint64 {
+	if mask != 0 {
+		for len(piles) <= half {
+			piles = append(piles, nil)
 		}
+		piles[half] = append(piles[half], mask)
 	}
-	add(0, 0, 0, size)
+	if most == 0 {
+		return piles
+	}
+	for i, k := range knobs {
+		piles = s.piled(piles, mask|1<<k, half+int(2*s.m.knobs[k].base), knobs[i+1:], most-1)
+	}
+	return piles
+}
+
+func sortPiles(piles [][]uint64) {
 	for _, p := range piles {
 		sorted.By(p, func(a, b uint64) int { return bits.OnesCount64(a) - bits.OnesCount64(b) })
 	}
-	return piles, total, size == min(mostChanges, n)
 }
 
 func knobsOf(mask uint64) []int {
@@ -295,13 +316,7 @@ func (s *search) certify(m *model, set []int, x []float64, mask uint64) error {
 		return err
 	}
 	if mask != 0 {
-		// What was rounded to no change is no part of the answer.
-		mask = 0
-		for i, k := range set {
-			if x[i] != 0 {
-				mask |= 1 << k
-			}
-		}
+		mask = m.changed(set, x)
 		if s.seen[mask] {
 			return nil
 		}
@@ -309,6 +324,17 @@ func (s *search) certify(m *model, set []int, x []float64, mask uint64) error {
 	}
 	s.offer(a, mask)
 	return nil
+}
+
+// changed is the set of knobs that change anything: what was rounded to no change is
+// no part of an answer.
+func (m *model) changed(set []int, x []float64) (mask uint64) {
+	for i, k := range set {
+		if x[i] != 0 {
+			mask |= 1 << k
+		}
+	}
+	return mask
 }
 
 // offer takes an answer up among those that are kept, if it is among the best and
@@ -320,7 +346,7 @@ func (s *search) offer(a Answer, mask uint64) bool {
 	if s.ask.Reject != nil {
 		cost, reason := s.ask.Reject(a.Elems)
 		if reason != "" {
-			if len(s.out.Vetoed) < mostVetoed {
+			if len(s.out.Vetoed) < mostVetoed && !s.out.Around { // there are many ways around, each much like the next
 				s.out.Vetoed = append(s.out.Vetoed, Vetoed{a, reason})
 			}
 			return false
@@ -345,11 +371,11 @@ func (s *search) offer(a Answer, mask uint64) bool {
 }
 
 // kinds is a set of kinds of work.
-type kinds uint8
+type kinds uint16
 
 // bit returns the set of the one kind.
 func (k Kind) bit() kinds {
-	order := []Kind{Turn, Straight, Bend, Recut, Trim, NewStraight, NewBend}
+	order := []Kind{Turn, Straight, Bend, Recut, Trim, StraightAnew, BendAnew, NewStraight, NewBend}
 	return 1 << slices.Index(order, k)
 }
 

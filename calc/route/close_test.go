@@ -195,9 +195,9 @@ func kindsOf(p route.Piece) []route.Kind {
 	case p.State == route.Fixed:
 		return nil
 	case p.State == route.Cut && bend:
-		return []route.Kind{route.Turn, route.Recut}
+		return []route.Kind{route.Turn, route.Recut, route.BendAnew}
 	case p.State == route.Cut:
-		return []route.Kind{route.Trim}
+		return []route.Kind{route.Trim, route.StraightAnew}
 	case bend:
 		return []route.Kind{route.Turn, route.Bend}
 	}
@@ -217,6 +217,10 @@ func effort(c route.Change) float64 {
 		return 4 + math.Abs(c.Angle.Deg())/5
 	case route.Trim:
 		return 5 + math.Abs(c.Length.MM())/10
+	case route.StraightAnew:
+		return 7 + c.Length.MM()/20
+	case route.BendAnew:
+		return 9 + c.Angle.Deg()/10
 	case route.NewStraight:
 		return 10 + c.Length.MM()/20
 	case route.NewBend:
@@ -310,7 +314,7 @@ func TestAnswersDifferInKind(t *testing.T) {
 	for i, a := range got.Answers {
 		seen := map[route.Kind]bool{}
 		text := ""
-		for _, k := range []route.Kind{route.Turn, route.Straight, route.Bend, route.Recut, route.Trim, route.NewStraight, route.NewBend} {
+		for _, k := range []route.Kind{route.Turn, route.Straight, route.Bend, route.Recut, route.Trim, route.StraightAnew, route.BendAnew, route.NewStraight, route.NewBend} {
 			if has(a, k) && !seen[k] {
 				seen[k] = true
 				text += string(k) + " "

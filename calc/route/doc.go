@@ -16,6 +16,7 @@
 //	state   joint before it    straight                      bend
 //	Fixed   stays              stays                         stays
 //	Cut     can be turned      shorter, to its least         less angle, to 8°
+//	                           another one, longer           another one, of more angle
 //	Uncut   can be turned      its least to its most         8° to what its stock gives
 //
 // Turning a joint turns everything behind it about the tube's axis there. A joint
@@ -31,5 +32,8 @@
 // over their tolerances, with the exact levers of the chain, bounds held by an
 // active set, and a slight pull towards no change that settles what the misses
 // leave open. A set that cannot be cheaper than what is found already is left out.
+// A piece that is cut anew stands in sets of up to four. Where all that was found is
+// turned down, the chain that closes as it is among it, each change in turn is set to
+// some sizes, and what the others then come to is found.
 // The same question gives the same answer: nothing is drawn but from fixed seeds.
 package route

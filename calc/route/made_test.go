@@ -215,19 +215,35 @@ func done(c route.Chain, a route.Answer) ([]tube.Element, error) {
 			}
 			e.Bend.Rotation += ch.Turn
 		case route.Bend, route.Recut:
-			if e.Bend == nil || p.State == route.Fixed || (p.State == route.Cut) != (ch.Kind == route.Recut) || p.State == route.Cut && ch.Angle > 0 {
+			if e.Bend == nil || p.State == route.Fixed || (p.State == route.Cut) != (ch.Kind == route.Recut) || p.State == route.Cut && ch.Angle > 0 || twice(a, ch) {
 				return nil, bad
 			}
 			e.Bend.Turn += ch.Angle
 			if e.Bend.Turn < route.LeastTurn-hair || e.Bend.Turn > 180*deg+hair || p.MaxTurn > 0 && p.State == route.Uncut && e.Bend.Turn > p.MaxTurn+hair {
 				return nil, bad
 			}
-		case route.Straight, route.Trim:
-			if e.Bend != nil || p.State == route.Fixed || (p.State == route.Cut) != (ch.Kind == route.Trim) || p.State == route.Cut && ch.Length > 0 {
+		case route.BendAnew:
+			if e.Bend == nil || p.State != route.Cut || p.NoStock || ch.Angle <= 0 || twice(a, ch) {
+				return nil, bad
+			}
+			e.Bend.Turn += ch.Angle
+			if e.Bend.Turn > 180*deg+hair || p.MaxTurn > 0 && e.Bend.Turn > p.MaxTurn+hair {
+				return nil, bad
+			}
+		case route.StraightAnew:
+			if e.Bend != nil || p.State != route.Cut || p.NoStock || ch.Length <= 0 || twice(a, ch) {
 				return nil, bad
 			}
 			e.Straight += ch.Length
-			if e.Straight < p.Least-hair || p.Most > 0 && e.Straight > p.Most+hair {
+			if p.Most > 0 && e.Straight > p.Most+hair {
+				return nil, bad
+			}
+		case route.Straight, route.Trim:
+			if e.Bend != nil || p.State == route.Fixed || (p.State == route.Cut) != (ch.Kind == route.Trim) || p.State == route.Cut && ch.Length > 0 || twice(a, ch) {
+				return nil, bad
+			}
+			e.Straight += ch.Length
+			if e.Straight < p.Least-hair || p.Most > 0 && p.State == route.Uncut && e.Straight > p.Most+hair {
 				return nil, bad
 			}
 		default:
@@ -257,6 +273,17 @@ func done(c route.Chain, a route.Answer) ([]tube.Element, error) {
 		}
 	}
 	return out, nil
+}
+
+// twice reports whether an answer cuts one piece in two ways.
+func twice(a route.Answer, c route.Change) bool {
+	n := 0
+	for _, o := range a.Changes {
+		if o.Kind != route.Turn && o.Piece == c.Piece {
+			n++
+		}
+	}
+	return n > 1
 }
 
 // check does what an answer says and reports how it is wrong, if it is.

@@ -78,6 +78,10 @@ func (k Kind) effort() (base, unit float64) {
 		return 4, 5 * deg
 	case Trim:
 		return 5, 10
+	case StraightAnew:
+		return 7, 20
+	case BendAnew:
+		return 9, 10 * deg
 	case NewStraight:
 		return 10, 20
 	case NewBend:
@@ -98,6 +102,7 @@ type model struct {
 	before float64
 	links  []link
 	knobs  []knob
+	usual  int // how many of knobs, from the first, ask for no piece anew
 	target Target
 	u, v   geom.Vec // square to the target's aim and to each other
 }
@@ -117,6 +122,12 @@ func newModel(c Chain, t Target) model {
 		}
 		m.links = append(m.links, l)
 		if k, ok := p.knob(i); ok {
+			m.knobs = append(m.knobs, k)
+		}
+	}
+	m.usual = len(m.knobs)
+	for i, p := range c.Pieces {
+		if k, ok := p.anew(i); ok {
 			m.knobs = append(m.knobs, k)
 		}
 	}
@@ -145,11 +156,7 @@ func (p Piece) knob(i int) (k knob, ok bool) {
 		case Cut:
 			k = newKnob(Recut, angle, i, least, 0)
 		case Uncut:
-			top := math.Pi
-			if p.MaxTurn > 0 {
-				top = float64(p.MaxTurn)
-			}
-			k = newKnob(Bend, angle, i, least, top-turn)
+			k = newKnob(Bend, angle, i, least, p.widest()-turn)
 		}
 	} else {
 		l := p.Element.Straight.MM()
@@ -158,14 +165,40 @@ func (p Piece) knob(i int) (k knob, ok bool) {
 		case Cut:
 			k = newKnob(Trim, length, i, least, 0)
 		case Uncut:
-			top := longest
-			if p.Most > 0 {
-				top = p.Most.MM()
-			}
-			k = newKnob(Straight, length, i, least, top-l)
+			k = newKnob(Straight, length, i, least, p.longest()-l)
 		}
 	}
 	return k, k.lo < k.hi
+}
+
+// anew returns what can be gained by cutting another piece in the place of one that is
+// cut: less is to be had from the one that is there.
+func (p Piece) anew(i int) (k knob, ok bool) {
+	if p.State != Cut || p.NoStock {
+		return knob{}, false
+	}
+	if b := p.Element.Bend; b != nil {
+		k = newKnob(BendAnew, angle, i, 0, p.widest()-float64(b.Turn))
+	} else {
+		k = newKnob(StraightAnew, length, i, 0, p.longest()-p.Element.Straight.MM())
+	}
+	return k, k.lo < k.hi
+}
+
+// widest is the most angle that a bend's stock gives, rad.
+func (p Piece) widest() float64 {
+	if p.MaxTurn > 0 {
+		return float64(p.MaxTurn)
+	}
+	return math.Pi
+}
+
+// longest is the most length that a straight's stock gives, mm.
+func (p Piece) longest() float64 {
+	if p.Most > 0 {
+		return p.Most.MM()
+	}
+	return longest
 }
 
 // across returns two unit vectors that are square to the unit vector w and to each

@@ -93,7 +93,7 @@ type Spread struct {
 	Aim    units.Angle  // likewise about both axes
 	Length units.Length
 	// Likely is how likely the end comes within all tolerances, 0 to 1, for errors
-	// that are normal and independent; good to ± 0.01 (one sigma of 4,096 draws).
+	// that are normal and independent; good to ± 0.01 (one sigma of 2,048 draws).
 	Likely  float64
 	Sources []Source  // largest Miss first
 	Fixture []Fixture // which joints to set in the fixture, most worth first

@@ -153,9 +153,9 @@ func contains(list []units.Length, r units.Length) bool {
 func (s *search) sliver(j int, radius float64) error {
 	m := s.m.with(j, radius)
 	v := newSolver(&m)
-	all := make([]int, len(m.knobs))
-	for i := range all {
-		all[i] = i
+	all := upTo(m.usual)
+	for k := len(s.m.knobs); k < len(m.knobs); k++ {
+		all = append(all, k)
 	}
 	ways := []float64{0}
 	if radius > 0 {
