@@ -1,0 +1,2 @@
+// Package sizing says what published rules make of an engine.
+package sizing
