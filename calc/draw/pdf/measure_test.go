@@ -61,10 +61,13 @@ func run(t *testing.T, program string, args ...string) string {
 // page is a picture of a page in mm from its lower left corner.
 type page struct{ *image.Gray }
 
-func (p printed) page(t *testing.T, n int) page {
+func (p printed) page(t *testing.T, n int) page { return p.at(t, n, dpi) }
+
+// at draws a page at so many dots an inch.
+func (p printed) at(t *testing.T, n int, dots float64) page {
 	t.Helper()
 	stem := filepath.Join(t.TempDir(), "page")
-	run(t, "pdftoppm", "-r", strconv.Itoa(dpi), "-f", strconv.Itoa(n), "-l", strconv.Itoa(n), "-singlefile", "-gray", p.file, stem)
+	run(t, "pdftoppm", "-r", strconv.FormatFloat(dots, 'f', -1, 64), "-f", strconv.Itoa(n), "-l", strconv.Itoa(n), "-singlefile", "-gray", p.file, stem)
 	b, err := os.ReadFile(stem + ".pgm")
 	if err != nil {
 		t.Fatal(err)

@@ -100,6 +100,8 @@ func clrOf(it stock.Item) float64 {
 const (
 	pictureWide = 62.0
 	tubingWide  = 150.0
+	// figureHigh is how high figures stand on a picture that is worked from, in mm.
+	figureHigh = 2.2
 	// listHigh is how high a page of pictures without rulers is, in mm.
 	listHigh = 205.0
 )
@@ -119,14 +121,15 @@ func (m maker) use(plan packing, u stock.Use) draw.Drawing {
 		from = "on hand"
 	}
 	figures := "figures: outside, from the tangent line of end A"
-	size := "OD " + m.with(it.Section.OD.MM()) + ", wall " + m.with(it.Section.Wall.MM())
+	section := "OD " + m.with(it.Section.OD.MM()) + ", wall " + m.with(it.Section.Wall.MM())
 	if it.Kind == stock.Tubing {
-		size = m.with(it.Length.MM()) + ", " + size
+		from += ", " + m.with(it.Length.MM())
 		figures = "figures: from the left end"
 	} else {
-		size = degrees(float64(it.Angle)) + ", CLR " + m.with(clrOf(it)) + ", " + size
+		from += ", " + degrees(float64(it.Angle)) + ", CLR " + m.with(clrOf(it))
 	}
-	d.Add(lines(draw.Pos{(b.Min[0] + b.Max[0]) / 2, b.Min[1] - 2}, plan.called(u)+", "+from, size, figures)...)
+	// Two pictures stand beside each other, whatever a person calls the stock.
+	d.Add(lines(draw.Pos{(b.Min[0] + b.Max[0]) / 2, b.Min[1] - 2}, draw.Shortened(plan.called(u), 3, true, (rowWide-between)/2), from, section, figures)...)
 	return d
 }
 
@@ -157,8 +160,8 @@ func (m maker) bendPicture(it stock.Item, u stock.Use) draw.Drawing {
 	face(draw.Reference, 0, 0)
 	face(draw.Reference, float64(it.Angle), 0)
 	for _, c := range u.Cuts {
-		m.keptLeg(&d, at, clr, r, 0, math.Min(c.LengthA.MM(), long), -1, c.LegA)
-		m.keptLeg(&d, at, clr, r, float64(it.Angle), math.Min(c.LengthB.MM(), long), 1, c.LegB)
+		m.keptLeg(&d, at, clr, r, 0, long, -1, c.LegA, c.LengthA.MM())
+		m.keptLeg(&d, at, clr, r, float64(it.Angle), long, 1, c.LegB, c.LengthB.MM())
 		from, to := float64(c.From), float64(c.To)
 		for _, a := range []float64{from, to} {
 			face(draw.Mark, a, 2/k)
@@ -169,21 +172,22 @@ func (m maker) bendPicture(it stock.Item, u stock.Use) draw.Drawing {
 			name += fmt.Sprintf(" (set %d)", c.Set)
 		}
 		d.Add(draw.Text{Layer: draw.Note, At: at(clr+0.25*r, mid), Height: 2.4, Anchor: draw.MidMiddle, Bold: true, Text: name})
-		says := decimals((c.To-c.From).Deg(), 1) + "°"
-		if c.Flipped {
-			says += " flipped"
+		for i, says := range []string{decimals((c.To-c.From).Deg(), 1) + "°", "flipped"} {
+			if i == 0 || c.Flipped {
+				d.Add(draw.Text{Layer: draw.Note, At: shifted(at(clr+0.25*r, mid), 0, -4-3.4*float64(i)), Height: figureHigh, Anchor: draw.MidMiddle, Text: says})
+			}
 		}
-		d.Add(draw.Text{Layer: draw.Note, At: shifted(at(clr+0.25*r, mid), 0, -3.6), Height: 1.8, Anchor: draw.MidMiddle, Text: says})
 		// Both faces of a kerf lie close together: each figure stands on its piece's side.
 		for i, a := range []float64{from, to} {
 			way := 1 - 2*float64(i)
 			if a < 0.001 {
 				continue
 			}
-			text := draw.Text{Layer: draw.Dimension, Height: 1.8, Anchor: draw.MidMiddle, Text: m.length((clr + r) * a)}
+			text := draw.Text{Layer: draw.Dimension, Height: figureHigh, Anchor: draw.MidMiddle, Text: m.length((clr + r) * a)}
 			sin, cos := math.Sincos(a)
 			off := way * (text.Width()*math.Abs(sin) + text.Height*math.Abs(cos) + 1) / 2
-			text.At = shifted(at(clr+r+5/k, a), -off*sin, off*cos)
+			out := (text.Width()*math.Abs(cos)+text.Height*math.Abs(sin))/2 + 3
+			text.At = shifted(at(clr+r+out/k, a), -off*sin, off*cos)
 			d.Add(text)
 		}
 	}
@@ -194,7 +198,7 @@ func (m maker) bendPicture(it stock.Item, u stock.Use) draw.Drawing {
 		if l.Kept {
 			says = "keep " + decimals(l.Angle().Deg(), 1) + "°"
 		}
-		if text := (draw.Text{Layer: draw.Note, Height: 1.8, Anchor: draw.MidMiddle, Text: says}); to-from > 0.05 {
+		if text := (draw.Text{Layer: draw.Note, Height: figureHigh, Anchor: draw.MidMiddle, Text: says}); to-from > 0.05 {
 			text.At = at(clr-r-(text.Width()/2+1.5)/k, (from+to)/2)
 			d.Add(text)
 		}
@@ -224,13 +228,16 @@ func alongLeg(at func(radius, angle float64) draw.Pos, clr, angle, way float64) 
 }
 
 // keptLeg marks where a leg is cut that stays on a bend as the straight next to it.
-func (m maker) keptLeg(d *draw.Drawing, at func(radius, angle float64) draw.Pos, clr, r, angle, long, way float64, piece string) {
+func (m maker) keptLeg(d *draw.Drawing, at func(radius, angle float64) draw.Pos, clr, r, angle, room, way float64, piece string, length float64) {
 	if piece == "" {
 		return
 	}
+	long := math.Min(length, room) // as it is drawn
 	along, k := alongLeg(at, clr, angle, way)
 	d.Add(draw.Line{Layer: draw.Mark, From: along(at(clr-r-2/k, angle), long), To: along(at(clr+r+2/k, angle), long)})
-	d.Add(draw.Text{Layer: draw.Note, At: along(at(clr-0.4*r, angle), long/2), Height: 2.2, Anchor: draw.MidMiddle, Turn: math.Pi / 2, Bold: true, Text: piece})
+	name := draw.Text{Layer: draw.Note, At: along(at(clr-0.4*r, angle), long/2), Height: 2.2, Anchor: draw.MidMiddle, Turn: math.Pi / 2, Bold: true, Text: piece}
+	says := draw.Text{Layer: draw.Dimension, At: along(at(clr+0.3*r, angle), long/2), Height: figureHigh, Anchor: draw.MidMiddle, Turn: math.Pi / 2, Text: m.length(length)}
+	d.Add(name, says)
 }
 
 // leftLines are lines along a bend from an angle to another: what is left over.
@@ -263,7 +270,7 @@ func (m maker) lengthPicture(it stock.Item, u stock.Use) draw.Drawing {
 			y = high + 2.5 + 3.4*float64(i%2)
 		}
 		d.Add(note(draw.Pos{(from + to) / 2, y}, draw.BaseMiddle, 2.2, true, c.Piece))
-		d.Add(note(draw.Pos{to, -5 - 3*float64(i%2)}, draw.BaseMiddle, 1.8, false, m.length(c.End.MM())))
+		d.Add(note(draw.Pos{to, -5 - 3*float64(i%2)}, draw.BaseMiddle, figureHigh, false, m.length(c.End.MM())))
 	}
 	for _, l := range u.Left {
 		var hatch []draw.Entity
@@ -273,7 +280,7 @@ func (m maker) lengthPicture(it stock.Item, u stock.Use) draw.Drawing {
 		}
 		d.Add(hatch...)
 		if l.Kept {
-			d.Add(note(draw.Pos{k * (l.Start + l.End).MM() / 2, high + 2.5}, draw.BaseMiddle, 1.8, false, "keep "+m.with(l.Length().MM())))
+			d.Add(note(draw.Pos{k * (l.Start + l.End).MM() / 2, high + 2.5}, draw.BaseMiddle, figureHigh, false, "keep "+m.with(l.Length().MM())))
 		}
 	}
 	return d
@@ -296,16 +303,16 @@ func (m maker) cutLists(plan packing) []draw.Table {
 				row[2] = "flipped: its far end at A"
 			}
 			if it.Kind == stock.Tubing {
-				row[5], row[6] = m.length(c.Start.MM()), m.length(c.End.MM())
+				row[5], row[6] = m.both(c.Start.MM()), m.both(c.End.MM())
 			} else {
 				from, to := float64(c.From), float64(c.To)
 				row[3], row[4] = decimals(c.From.Deg(), 2)+"°", decimals(c.To.Deg(), 2)+"°"
-				row[5], row[6], row[7], row[8] = m.length((clr+r)*from), m.length((clr+r)*to), m.length((clr-r)*from), m.length((clr-r)*to)
+				row[5], row[6], row[7], row[8] = m.both((clr+r)*from), m.both((clr+r)*to), m.both((clr-r)*from), m.both((clr-r)*to)
 			}
 			cuts.Rows = append(cuts.Rows, row)
 		}
 		for _, l := range use.Left {
-			row := []string{plan.called(use), "scrap", degrees(float64(l.Angle())), m.length(l.LegA.MM()) + " and " + m.length(l.LegB.MM())}
+			row := []string{plan.called(use), "scrap", degrees(float64(l.Angle())), m.leftLegs(l)}
 			if l.Kept {
 				row[1] = "back to stock"
 			}
@@ -331,6 +338,14 @@ func (m maker) cutLists(plan packing) []draw.Table {
 		lists = append(lists, buy)
 	}
 	return append(lists, m.planFacts(plan))
+}
+
+// leftLegs are the legs of what is left over, A first.
+func (m maker) leftLegs(l stock.Left) string {
+	if l.LegA == 0 && l.LegB == 0 {
+		return "none"
+	}
+	return m.length(l.LegA.MM()) + " and " + m.length(l.LegB.MM())
 }
 
 func (m maker) keptLegs(c stock.Cut) string {

@@ -18,6 +18,16 @@ func (m maker) length(mm float64) string {
 	return units.MM(nm, 2)
 }
 
+// both writes a length that is marked by a tape or a rule: in inches as the nearest 1/64
+// too.
+func (m maker) both(mm float64) string {
+	text := m.length(mm)
+	if f := m.fraction(mm); f != "" && mm != 0 {
+		text += " (" + f + ")"
+	}
+	return text
+}
+
 // with writes a length with its unit.
 func (m maker) with(mm float64) string { return m.length(mm) + " " + string(m.o.Unit) }
 

@@ -79,11 +79,7 @@ func (m maker) branch(s wrap.Saddle) (draw.Drawing, error) {
 	d.Add(draw.Loop{Layer: draw.Cut, Vertices: edge})
 	d.Add(flap(half, points[0][1], top)...)
 	d.Add(draw.Line{Layer: draw.Note, From: draw.Pos{0, c.At(0).MM()}, To: draw.Pos{0, top}})
-	side := "sharp side"
-	if s.Angle > 89.95*units.Degree {
-		side = "along the flow"
-	}
-	d.Add(sideways(-0.8, (c.At(0).MM()+top)/2, side))
+	d.Add(sides(half, top, s.Angle > 89.95*units.Degree)...)
 	if s.Wall > 0 {
 		// The trade's curve beside it, for who cuts by the bore.
 		bore, err := s.End(wrap.Bore)
@@ -97,6 +93,25 @@ func (m maker) branch(s wrap.Saddle) (draw.Drawing, error) {
 	}
 	d.Add(lines(draw.Pos{0, low - 2}, "Branch "+m.with(s.Branch.MM())+" OD on "+m.with(s.Tube.MM())+", "+degrees(float64(s.Angle)), "top edge square, "+m.with(top)+" from where the axes cross", "cut goes "+m.with(high-low)+" deep", "wide from seam to seam "+m.with(wrapWidth(s.Branch.MM()))+", on paper "+m.with(paperThick)+" thick")...)
 	return d, nil
+}
+
+// sides names the four sides of a branch below the top edge of its wrap. Up its axis an
+// angle counts from the side with the flow to that on the left of it, right-hand.
+func sides(half, top float64, isSquare bool) []draw.Entity {
+	with, against := "sharp side", "blunt side"
+	if isSquare {
+		with, against = "with the flow", "against"
+	}
+	const high = 2.0
+	// Side by side they would run into each other on a thin branch.
+	say := func(x, y float64, a draw.Anchor, text string) draw.Entity {
+		return note(draw.Pos{x, top - y - high}, a, high, false, draw.Shortened(text, high, false, half-2))
+	}
+	tick := func(x float64) draw.Entity {
+		return draw.Line{Layer: draw.Note, From: draw.Pos{x, top - 5}, To: draw.Pos{x, top - 7}}
+	}
+	return []draw.Entity{say(1, 2, draw.BaseLeft, with), say(1-half, 2, draw.BaseLeft, against),
+		tick(half / 2), say(half/2, 7.8, draw.BaseMiddle, "left"), tick(-half / 2), say(-half/2, 7.8, draw.BaseMiddle, "right")}
 }
 
 // hole is the hole in the tube on its wrap, the flow upwards.
@@ -120,7 +135,7 @@ func (m maker) hole(s wrap.Saddle, t job.Tube) (draw.Drawing, error) {
 	if through {
 		what = "Hole, as wide as the branch: it goes through"
 	}
-	d.Add(lines(draw.Pos{0, b.Min[1] - 6}, what, m.with(b.Height())+" along the tube, "+m.with(b.Width())+" round it", "on a straight of "+within(t.Title)+", the branch leans with the flow", "crossed where the axes cross")...)
+	d.Add(lines(draw.Pos{(b.Min[0] + b.Max[0]) / 2, d.Bounds().Min[1] - 1}, what, m.with(b.Height())+" along the tube, "+m.with(b.Width())+" round it", "on a straight of "+within(t.Title)+", the branch leans with the flow", "crossed where the axes cross")...)
 	return d, nil
 }
 
@@ -140,14 +155,18 @@ func (m maker) saddleFacts(s wrap.Saddle, t job.Tube) draw.Table {
 	add("tube", m.with(s.Tube.MM())+" OD, on a straight")
 	add("angle between the axes", degrees(float64(s.Angle)))
 	add("offset of the axes", m.with(s.Offset.MM())+", plus to the right along the flow with the branch up")
-	add("which edge touches", "inner or outer, whichever comes first at each place; the thin line is the inner one alone")
+	add("right, left", "as seen along the flow with the branch up; its print is outwards")
+	if s.Wall > 0 {
+		add("which edge touches", "inner or outer, whichever comes first at each place; the thin line is the inner one alone")
+	}
 	add("a crossover", "has such an end on both tubes: make this sheet for each")
 	for _, deg := range []int{0, 45, 90, 135, 180, 225, 270, 315} {
 		c, err := s.End(wrap.Whole)
 		if err != nil {
 			continue
 		}
-		add(fmt.Sprintf("from the axes' crossing, at %d°", deg), m.with(c.At(units.Angle(deg)*units.Degree).MM()))
+		side := map[int]string{0: ", with the flow", 90: ", left", 180: ", against the flow", 270: ", right"}[deg]
+		add(fmt.Sprintf("from the axes' crossing, at %d°%s", deg, side), m.with(c.At(units.Angle(deg)*units.Degree).MM()))
 	}
 	return list
 }

@@ -133,8 +133,8 @@ func (m maker) fraction(mm float64) string {
 
 // taped writes a length as a tape shows it, with its unit: in inches both ways.
 func (m maker) taped(mm float64) string {
-	if f := m.fraction(mm); f != "" {
-		return m.length(mm) + " (" + f + ") in"
+	if m.o.Unit == "in" {
+		return m.both(mm) + " in"
 	}
 	return decimals(mm, 1) + " mm"
 }

@@ -166,7 +166,7 @@ func TestWheelIsTrue(t *testing.T) {
 	// 70.5° on CLR 63.5, OD 41.275, closed form: outside 84.1375·1.230457 = 103.527,
 	// inside 42.8625·1.230457 = 52.740, chord outside 2·84.1375·sin 35.25° = 97.116.
 	wants(t, m, "t1-2 | 70.5° | 103.53 | 52.74 | 78.13 | 97.12", "120°", "misses the centre by no more than 0.55 mm", "0.50 | 0.45° | ", "1.00 | 0.90° | ")
-	wants(t, make1(t, four(t), wheelKey, sheet.Options{Unit: "in"}), "t1-2 | 70.5° | 4.076 | 2.076", "0.022 in")
+	wants(t, make1(t, four(t), wheelKey, sheet.Options{Unit: "in"}), "t1-2 | 70.5° | 4.076 (4 5/64) | 2.076 (2 5/64)", "0.022 in", "CLR 2.500, OD 1.625 in")
 }
 
 // A wrap is as wide as π·(OD + paper); the line of the next bend stands as far round as
@@ -204,7 +204,7 @@ func TestWrapsLieRound(t *testing.T) {
 			t.Errorf("lines at %v°, want %v", arcs, want)
 		}
 	}
-	wants(t, m, "Joint 0: flange to t1-1", "Joint 6: t1-6 to t1-7", "outside of t1-2: -55.47 mm counter-clockwise from the line opposite to up (-154.0°)", "round the OD", "129.67 mm", "129.98 mm", "the other", "inside of t1-2", "flow")
+	wants(t, m, "Joint 0: flange to t1-1", "Joint 6: t1-6 to t1-7", "outside of t1-2: -55.47 mm counter-clockwise from the line opposite to up (-154.0°)", "print outwards", "−\n", "+\n", "round the OD", "129.67 mm", "129.98 mm", "the other", "inside of t1-2", "flow")
 }
 
 // Dials are seen from the port along the tube: plus turns clockwise.
@@ -305,7 +305,7 @@ func TestBranchIsTrue(t *testing.T) {
 	// A rod of 25.4 mm square on 41.275: 20.6375 − √(20.6375² − 12.7²) = 4.3706 deep; the
 	// hole is 25.4 along and 2·20.6875·asin(12.7/20.6375) = 27.426 round on the paper's middle.
 	wants(t, m, "cut goes 4.37 mm deep", "25.40 mm along the tube, 27.43 mm round it", "goes through")
-	wants(t, make1(t, w, branchKey, sheet.Options{}), "is set on", "60.0°", "plus to the right along the flow", "Sheet: "+branchKey)
+	wants(t, make1(t, w, branchKey, sheet.Options{}), "is set on", "60.0°", "plus to the right along the flow", "Sheet: "+branchKey, "sharp side", "blunt side", "left\n", "right\n", "the thin line is the inner one")
 	if name := make1(t, w, branchKey, sheet.Options{}).FileName(sheet.PDF); name != "saddle-t1-od-28-6-wall-5-angle-60-offset-3.pdf" {
 		t.Errorf("named %s", name)
 	}
@@ -453,7 +453,7 @@ func TestCutPlanShowsEveryPiece(t *testing.T) {
 	if bends != 12 {
 		t.Errorf("%d bends", bends)
 	}
-	wants(t, m, "U on CLR 2 1/2 in no. 1, on hand", "180.0°, CLR 63.50 mm", "To buy", "figures: outside, from the tangent line of end A", "Scale: not to scale", "t9-9 is not in this plan: no stock has its CLR", "t1-1 53.98 mm", "not below 30.00", "29 CFR 1910.1026")
+	wants(t, m, "U on CLR 2 1/2 in no. 1\n", "on hand, 180.0°, CLR 63.50 mm\n", "To buy", "figures: outside, from the tangent line of end A", "Scale: not to scale", "t9-9 is not in this plan: no stock has its CLR", "t1-1 53.98 mm", "not below 30.00", "29 CFR 1910.1026")
 	// A bend's marks are (CLR ± OD/2) times its faces.
 	for _, u := range plan.Plan.Uses {
 		for _, c := range u.Cuts {

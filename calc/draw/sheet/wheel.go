@@ -64,9 +64,17 @@ func same(a, b float64) bool { return math.Abs(a-b) < 0.005 }
 // plain writes mm for a key, no more decimals than it needs.
 func plain(mm float64) string { return strconv.FormatFloat(math.Round(mm*100)/100, 'f', -1, 64) }
 
+// plainly writes a length without its unit, in mm with no more decimals than it needs.
+func (m maker) plainly(mm float64) string {
+	if m.o.Unit == "in" {
+		return m.length(mm)
+	}
+	return plain(mm)
+}
+
 func (m maker) wheel(w wheel) draft {
 	key := "wheel-" + plain(w.clr) + "x" + plain(w.od)
-	d := draft{Entry: Entry{Key: key, Title: fmt.Sprintf("Wheel for CLR %s, OD %s mm", plain(w.clr), plain(w.od)), Forms: []string{PDF, SVG}}}
+	d := draft{Entry: Entry{Key: key, Title: "Wheel for CLR " + m.plainly(w.clr) + ", OD " + m.with(w.od), Forms: []string{PDF, SVG}}}
 	var disputed []string
 	for _, p := range w.pieces {
 		disputed = append(disputed, p.Disputed...)
@@ -82,6 +90,9 @@ func (m maker) wheel(w wheel) draft {
 	}
 	return d.resting(w.rests...)
 }
+
+// tick is how far lines that only mark their angle go into the tube, in mm.
+const tick = 3.0
 
 // wheelLines draws the wheel. A sector is drawn as far as the pieces need it, and never
 // less than a quarter.
@@ -112,11 +123,11 @@ func (m maker) wheelLines(d *draw.Drawing, w wheel) {
 	}
 	d.Add(draw.Line{Layer: draw.Centre, From: draw.Pos{w.clr, 0}, To: draw.Pos{w.clr, -leg}})
 	for deg := 0; deg <= last; deg += every {
-		layer, from, to := draw.Note, 0.45*(w.clr-r), w.clr+r+out/2
 		if deg%named == 0 {
-			layer, from, to = draw.Mark, math.Min(4, 0.2*(w.clr-r)), w.clr+r+out
+			d.Add(ray(draw.Mark, float64(deg), math.Min(4, 0.2*(w.clr-r)), w.clr+r+out))
+		} else { // across both lines only: within the tube stand the pieces
+			d.Add(ray(draw.Note, float64(deg), 0.45*(w.clr-r), w.clr-r+tick), ray(draw.Note, float64(deg), w.clr+r-tick, w.clr+r+out/2))
 		}
-		d.Add(ray(layer, float64(deg), from, to))
 		if deg%named == 0 {
 			sin, cos := math.Sincos(float64(deg) * math.Pi / 180)
 			at := w.clr + r + out + 5
@@ -126,7 +137,7 @@ func (m maker) wheelLines(d *draw.Drawing, w wheel) {
 	d.Add(draw.Circle{Layer: draw.Mark, Radius: 1}, draw.Line{Layer: draw.Mark, From: draw.Pos{-4, 0}, To: draw.Pos{4, 0}}, draw.Line{Layer: draw.Mark, From: draw.Pos{0, -4}, To: draw.Pos{0, 4}})
 	d.Add(note(draw.Pos{0, -7}, draw.BaseMiddle, 2.2, false, "centre of the bend"))
 	d.Add(note(draw.Pos{w.clr, -leg - 5}, draw.BaseMiddle, 2.5, true, "0° is the tangent line: the leg ends here"))
-	d.Add(m.wheelPieces(w)...)
+	d.Add(wheelPieces(w, named)...)
 	for _, text := range []struct {
 		at   float64
 		says string
@@ -142,11 +153,12 @@ func (m maker) wheelLines(d *draw.Drawing, w wheel) {
 }
 
 // wheelPieces draws where the pieces end: dashed through the tube, their ids along the
-// line. Pieces of the same angle share a line.
-func (m maker) wheelPieces(w wheel) []draw.Entity {
-	const high, off = 1.8, 0.5
+// line, where there is room between it and the next. Pieces of the same angle share a
+// line; rays stand every so many degrees.
+func wheelPieces(w wheel, every int) []draw.Entity {
+	const high, off, places = 2.2, 0.6, 4
 	names := map[float64][]string{}
-	var angles []float64
+	var angles, lines []float64
 	for _, p := range w.pieces {
 		a := math.Round(float64(*p.Angle)*10) / 10
 		if names[a] == nil {
@@ -155,26 +167,71 @@ func (m maker) wheelPieces(w wheel) []draw.Entity {
 		names[a] = append(names[a], p.ID)
 	}
 	sorted.By(angles, cmp.Compare[float64])
+	for deg := 0; deg <= 180; deg += every {
+		lines = append(lines, float64(deg))
+	}
+	lines = append(lines, angles...)
 	var list []draw.Entity
-	isOut, before := false, math.Inf(-1)
+	var taken []span
+	inside := w.clr - w.od/2
 	for _, a := range angles {
-		// Next to a line that is close by, a name stands in the other half of the tube.
-		isOut = (a-before)*math.Pi/180*w.clr > 2*high || !isOut
-		before = a
 		sin, cos := math.Sincos(a * math.Pi / 180)
-		list = append(list, draw.Line{Layer: draw.Reference, From: draw.Pos{(w.clr - w.od/2) * cos, (w.clr - w.od/2) * sin}, To: draw.Pos{(w.clr + w.od/2) * cos, (w.clr + w.od/2) * sin}})
-		at := w.clr - w.od/4
-		if isOut {
-			at = w.clr + w.od/4
+		list = append(list, draw.Line{Layer: draw.Reference, From: draw.Pos{inside * cos, inside * sin}, To: draw.Pos{(w.clr + w.od/2) * cos, (w.clr + w.od/2) * sin}})
+		text := draw.Text{Layer: draw.Note, Height: high, Anchor: draw.BaseMiddle, Turn: a * math.Pi / 180, Bold: true, Text: draw.Shortened(strings.Join(names[a], ", "), high, true, w.od-2*tick)}
+		wide := text.Width()
+		best, least := span{}, math.Inf(1)
+		for i := range 2 * places {
+			from := inside + tick + (w.od-2*tick-wide)*(1-float64(i/2)/(places-1))
+			s := span{from: from, to: from + wide}
+			deg := func(mm float64) float64 { return mm / from * 180 / math.Pi } // widest at its inner end
+			if s.beyond = i%2 == 0; s.beyond {
+				s.low, s.high = a+deg(off/2), a+deg(off+high)
+			} else {
+				s.low, s.high = a-deg(off+high), a-deg(off/2)
+			}
+			if cost := s.cost(lines, taken); cost < least {
+				best, least = s, cost
+			}
 		}
-		text := draw.Text{Layer: draw.Note, At: draw.Pos{at*cos - off*sin, at*sin + off*cos}, Height: high, Anchor: draw.BaseMiddle, Turn: a * math.Pi / 180, Bold: true,
-			Text: draw.Shortened(strings.Join(names[a], ", "), high, true, w.od/2-1)}
-		if a > 90 { // the other way up, still on the side of the larger angles
-			text.At, text.Turn = draw.Pos{at*cos - (off+high)*sin, at*sin + (off+high)*cos}, text.Turn-math.Pi
+		taken = append(taken, best)
+		// Of its line the side of the larger angles is above the text that is read from the
+		// centre outwards.
+		at, up := (best.from+best.to)/2, off
+		if !best.beyond {
+			up = -off - high
 		}
+		if a > 90 {
+			text.Turn -= math.Pi
+			if up += high; !best.beyond {
+				up = -off
+			}
+		}
+		text.At = draw.Pos{at*cos - up*sin, at*sin + up*cos}
 		list = append(list, text)
 	}
 	return list
+}
+
+// span is a part of a ring, in mm from the centre and degrees; beyond is on the side of
+// the larger angles of its line.
+type span struct {
+	from, to, low, high float64
+	beyond              bool
+}
+
+// cost is how many lines run through the span, and ten times how many others it meets.
+func (s span) cost(lines []float64, taken []span) (n float64) {
+	for _, a := range lines {
+		if a > s.low && a < s.high {
+			n++
+		}
+	}
+	for _, t := range taken {
+		if s.from < t.to && t.from < s.to && s.low < t.high && t.low < s.high {
+			n += 10
+		}
+	}
+	return n
 }
 
 // wheelMarks are the marks of the pieces, for a tape, a rule and an angle gauge.
@@ -183,9 +240,9 @@ func (m maker) wheelMarks(w wheel) draw.Table {
 	t := draw.Table{Name: "Marks from the tangent line, square cut to square cut", Left: 1, Heads: []string{"piece", "bent through", "outside" + u, "inside" + u, "centreline" + u, "chord outside" + u, "chord inside" + u, "wall left outside" + u}}
 	for _, p := range w.pieces {
 		chord := func(radius float64) string {
-			return m.length(2 * radius * math.Sin(float64(*p.Angle)*math.Pi/360))
+			return m.both(2 * radius * math.Sin(float64(*p.Angle)*math.Pi/360))
 		}
-		t.Rows = append(t.Rows, []string{p.ID, decimals(float64(*p.Angle), 1) + "°", m.length(float64(*p.Outside)), m.length(float64(*p.Inside)), m.length(float64(p.Length)), chord(w.clr + w.od/2), chord(w.clr - w.od/2), m.length(float64(*p.WallLeft))})
+		t.Rows = append(t.Rows, []string{p.ID, decimals(float64(*p.Angle), 1) + "°", m.both(float64(*p.Outside)), m.both(float64(*p.Inside)), m.both(float64(p.Length)), chord(w.clr + w.od/2), chord(w.clr - w.od/2), m.length(float64(*p.WallLeft))})
 	}
 	return t
 }

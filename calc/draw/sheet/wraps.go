@@ -29,7 +29,9 @@ func (m maker) wraps(t job.Tube, tp job.TubePlan) draft {
 	d.make = func(made *Made) error {
 		made.Revision = m.bank(t).Making.Revision
 		made.uncut = "Nothing of these wraps is cut but paper."
-		var cells []draw.Drawing
+		var how draw.Drawing
+		how.Add(lines(draw.Pos{}, "Wrap it with the print outwards and the arrow with the flow.", "The middle line lies on the outside line of the bend before; cut along the line across.", "To the right is plus: clockwise, seen from the port along the tube.")...)
+		cells := []draw.Drawing{how}
 		for _, j := range joints(tp) {
 			cells = append(cells, m.strip(j, t.OD.V.MM()))
 		}
@@ -57,7 +59,11 @@ func (m maker) strip(j joint, od float64) draw.Drawing {
 	d.Add(wrapEdges(od, -stripHigh, stripHigh)...)
 	// The line that comes along, from below; that of the bend behind the joint, upwards.
 	line(draw.Mark, 0, -stripHigh, 0, 0)
-	d.Add(sideways(-0.8, -stripHigh/2, j.from()))
+	says := func(x, y float64, a draw.Anchor, text string) {
+		d.Add(note(draw.Pos{x, y}, a, 2.2, false, text))
+	}
+	const beside = 1.2 // a line
+	says(beside, -stripHigh/2, draw.MidLeft, j.from())
 	inner := "inside of " + j.bent
 	if j.bent == "" {
 		inner = "up of the bank"
@@ -65,28 +71,33 @@ func (m maker) strip(j joint, od float64) draw.Drawing {
 	for _, x := range []float64{-half, half} {
 		line(draw.Reference, x, -stripHigh, x, 0)
 	}
-	d.Add(sideways(-half+2.8, -stripHigh/2, inner))
-	says := j.after + " has no bend: the line goes straight on"
+	says(-half+beside, -stripHigh/2, draw.MidLeft, inner)
+	below := j.after + " has no bend: the line goes straight on"
 	if j.bend != nil {
 		at := onPaper(j.arc, od)
 		line(draw.Mark, at, 0, at, stripHigh)
 		if math.Abs(at) > half-0.5 { // on the seam: either edge may be used
 			line(draw.Mark, -at, 0, -at, stripHigh)
 		}
-		side := -0.8
-		if at < -half+6 {
-			side = 2.8
+		next := draw.Text{Layer: draw.Note, At: draw.Pos{at + beside, stripHigh / 2}, Height: 2.2, Anchor: draw.MidLeft, Bold: true, Text: "outside of " + j.after}
+		if next.Bounds().Max[0] > half {
+			next.At[0], next.Anchor = at-beside, draw.MidRight
 		}
-		d.Add(sideways(at+side, stripHigh/2, "outside of "+j.after))
+		d.Add(next)
+		off := half - 3
+		if math.Abs(at) > half-7 {
+			off -= 9
+		}
+		d.Add(note(draw.Pos{-off, stripHigh - 2.6}, draw.MidMiddle, 3.2, true, "−"), note(draw.Pos{off, stripHigh - 2.6}, draw.MidMiddle, 3.2, true, "+"))
 		if math.Abs(at) > 1 {
 			d.Add(draw.Arrow(draw.Dimension, draw.Pos{0, 2.5}, draw.Pos{at, 2.5})...)
 		}
-		says = fmt.Sprintf("outside of %s: %s from %s (%s)", j.after, m.wayRound(j.arc), j.line(), degrees(j.rotation))
+		below = fmt.Sprintf("outside of %s: %s from %s (%s)", j.after, m.wayRound(j.arc), j.line(), degrees(j.rotation))
 	} else {
 		line(draw.Reference, 0, 0, 0, stripHigh)
 	}
 	d.Add(flow(draw.Pos{half + seamFlap + 4, -stripHigh + 2}, 2*stripHigh-6)...)
-	d.Add(lines(draw.Pos{0, -stripHigh - 2}, upper(j.name()), says)...)
+	d.Add(lines(draw.Pos{0, -stripHigh - 2}, upper(j.name()), below)...)
 	return d
 }
 
@@ -99,7 +110,11 @@ func (m maker) wayRound(arc float64) string {
 	if math.Abs(arc) < 0.005 {
 		return "0 " + string(m.o.Unit) + ", in line,"
 	}
-	return m.signed(arc) + " " + string(m.o.Unit) + way
+	text := m.signed(arc)
+	if f := m.fraction(math.Abs(arc)); f != "" {
+		text += " (" + f + ")"
+	}
+	return text + " " + string(m.o.Unit) + way
 }
 
 // wrapEdges are the edges of a wrap between two heights, with its seam and the flap that
