@@ -16,7 +16,13 @@ import (
 // flangeRecords are those of the invented flange, as a tablet would have sent them.
 func flangeRecords(t *testing.T, dev string) (raws []string) {
 	t.Helper()
-	data, err := os.ReadFile("../testdata/job/flange.job.json")
+	return fileRecords(t, dev, "flange.job.json")
+}
+
+// fileRecords are those of an invented job.
+func fileRecords(t *testing.T, dev, file string) (raws []string) {
+	t.Helper()
+	data, err := os.ReadFile("../testdata/job/" + file)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -33,9 +39,14 @@ func flangeRecords(t *testing.T, dev string) (raws []string) {
 
 func withFlange(t *testing.T) *shop {
 	t.Helper()
+	return withFile(t, "flange.job.json")
+}
+
+func withFile(t *testing.T, file string) *shop {
+	t.Helper()
 	s := openShop(t, openLog(t), quick(), nil)
 	p := s.join("one")
-	for part := range slices.Chunk(flangeRecords(t, "one"), 100) {
+	for part := range slices.Chunk(fileRecords(t, "one", file), 100) {
 		p.push(part...)
 		p.want("ack")
 	}

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 
 	"tubewright/calc/draw"
 	"tubewright/calc/geom"
@@ -50,9 +51,10 @@ func (m maker) label(t job.Tube, tp job.TubePlan, i int) (draw.Drawing, error) {
 			if err != nil {
 				return d, fmt.Errorf("label of %s: %w", p.ID, err)
 			}
-			side := moduleWide * float64(len(code)+2*quiet)
+			module := math.Min(moduleWide, labelHigh/float64(len(code)+2*quiet)) // a long address has more squares
+			side := module * float64(len(code)+2*quiet)
 			right -= side
-			d.Add(squares(code, draw.Pos{right + moduleWide*quiet, labelHigh/2 + side/2 - moduleWide*quiet})...)
+			d.Add(squares(code, draw.Pos{right + module*quiet, labelHigh/2 + side/2 - module*quiet}, module)...)
 		}
 	}
 	wide := right - 3
@@ -98,8 +100,9 @@ func box(l draw.Layer, x0, y0, x1, y1 float64) draw.Entity {
 	return draw.Loop{Layer: l, Vertices: []geom.Vertex{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}}
 }
 
-// squares draws a code from its top left corner: squares in a row as one bar.
-func squares(code Code, at draw.Pos) []draw.Entity {
+// squares draws a code from its top left corner, each square so many mm wide: squares in
+// a row as one bar.
+func squares(code Code, at draw.Pos, module float64) []draw.Entity {
 	var list []draw.Entity
 	for row, line := range code {
 		for x := 0; x < len(line); {
@@ -108,8 +111,8 @@ func squares(code Code, at draw.Pos) []draw.Entity {
 				run++
 			}
 			if run > 0 {
-				x0, y0 := at[0]+moduleWide*float64(x), at[1]-moduleWide*float64(row+1)
-				bar := box(draw.Note, x0, y0, x0+moduleWide*float64(run), y0+moduleWide).(draw.Loop)
+				x0, y0 := at[0]+module*float64(x), at[1]-module*float64(row+1)
+				bar := box(draw.Note, x0, y0, x0+module*float64(run), y0+module).(draw.Loop)
 				bar.Filled = true
 				list = append(list, bar)
 			}
