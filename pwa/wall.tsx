@@ -5,7 +5,7 @@ import "./css/pair.css";
 import "./css/wall.css";
 import { signal } from "@preact/signals";
 import { render } from "preact";
-import { type Board, type BoardJob, type BoardPieces, follow } from "./lib/board";
+import { type Board, type BoardJob, follow } from "./lib/board";
 import { isLoopback, offeredIn } from "./lib/code";
 import { browserProbes } from "./lib/probes";
 import { age, clock } from "./lib/say";
@@ -14,11 +14,11 @@ import { pairWall, wallKey } from "./lib/wallkey";
 import { Later } from "./part/later";
 import { Mark, type MarkKind } from "./part/mark";
 import { Stages } from "./part/stages";
+import { WallPieces } from "./part/wallpieces";
 import { WallTablets } from "./part/walltablets";
 
 const SILENT_MS = 20_000;
 const PAGE = 6; // rows that can be read at 5 m on one screen, less one for each further line of tablets
-const PAGE_AT_BENCH = 4; // where one of the jobs shows its pieces, which take a line
 const TABLETS = 2; // on a line
 const LINES = 3; // of tablets
 const TURN_MS = 15_000; // how long each page of a long list stands
@@ -43,14 +43,14 @@ function Wall() {
 	const b = board.value;
 	const tablets = b?.tablets ?? [];
 	const lines = Math.min(LINES, Math.ceil(tablets.length / TABLETS));
-	const isAtBench = b?.jobs.some((j) => j.pieces) === true;
-	const size = (isAtBench ? PAGE_AT_BENCH : PAGE) - Math.max(0, lines - 1);
-	const pages = Math.max(1, Math.ceil((b?.jobs.length ?? 0) / size));
+	const all = pagesOf(b?.jobs ?? [], PAGE - Math.max(0, lines - 1));
+	const pages = all.length;
 	const page = Math.floor(here.value / TURN_MS) % pages;
-	const rows = b?.jobs.slice(page * size, page * size + size) ?? [];
+	const rows = all[page] ?? [];
+	const isFew = rows.reduce((sum, j) => sum + roomOf(j), 0) <= 3;
 	const isAsking = barred.value !== "" && linked.value !== wallWords.pairing;
 	return (
-		<main class={`wall ${quiet ? "wall-quiet" : ""} ${rows.length <= 3 ? "wall-few" : ""}`}>
+		<main class={`wall ${quiet ? "wall-quiet" : ""} ${isFew ? "wall-few" : ""}`}>
 			<header class="wall-head">
 				<h1 class="aside">{wallWords.title}</h1>
 				<p class="wall-clock">
@@ -104,6 +104,24 @@ function Wall() {
 	);
 }
 
+// How many rows a job takes: one that shows its pieces takes two.
+const roomOf = (j: BoardJob) => (j.pieces ? 2 : 1);
+
+// The jobs in their order, as many on a page as there is room for; at least one page.
+function pagesOf(jobs: BoardJob[], room: number): BoardJob[][] {
+	const pages: BoardJob[][] = [[]];
+	let left = room;
+	for (const j of jobs) {
+		const last = pages[pages.length - 1] as BoardJob[];
+		if (last.length > 0 && roomOf(j) > left) {
+			pages.push([j]);
+			left = room;
+		} else last.push(j);
+		left -= roomOf(j);
+	}
+	return pages;
+}
+
 // <Row job={…} now={ms}> is one job on the wall, every state in words and by shape.
 // Props: job, now (the shop's clock).  Calls: nothing.
 function Row({ job, now }: { job: BoardJob; now: number }) {
@@ -115,7 +133,7 @@ function Row({ job, now }: { job: BoardJob; now: number }) {
 	];
 	const shown = open.filter(([, n]) => n > 0);
 	return (
-		<li class="wall-row" data-test="wall-row" data-job={job.id}>
+		<li class={job.pieces ? "wall-row at-bench" : "wall-row"} data-test="wall-row" data-job={job.id}>
 			<div class="wall-line">
 				<strong class="wall-name">{job.name || wallWords.noName}</strong>
 				<Stages stage={job.stage} />
@@ -135,20 +153,8 @@ function Row({ job, now }: { job: BoardJob; now: number }) {
 				</p>
 				<p class="wall-age soft">{job.changed_ms > 0 ? wallWords.changed(age(now - job.changed_ms)) : ""}</p>
 			</div>
-			{job.pieces && (
-				<p class="wall-pieces" data-test="wall-pieces">
-					{pieceWords(job.pieces)}
-				</p>
-			)}
+			{job.pieces && <WallPieces pieces={job.pieces} />}
 		</li>
-	);
-}
-
-function pieceWords({ all, ...stages }: BoardPieces): string {
-	const some = Object.entries(stages).filter(([, n]) => n > 0);
-	return wallWords.pieces(
-		all,
-		some.map(([stage, n]) => `${n} ${stage}`),
 	);
 }
 

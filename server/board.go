@@ -10,7 +10,7 @@ import (
 
 // boardFrame is all that a wall board ever gets besides the welcome and
 // heartbeats. It hangs where customers can read it: a field that is not in
-// these four types does not leave the server, whatever a summary holds.
+// these five types does not leave the server, whatever a summary holds.
 type boardFrame struct {
 	T       string        `json:"t"`
 	NowMS   int64         `json:"now_ms"`
@@ -34,7 +34,8 @@ type boardJob struct {
 	Pieces *boardPieces `json:"pieces,omitempty"` // only where one of them is cut
 }
 
-// boardPieces is how many pieces a job has, and how many stand in each stage.
+// boardPieces is how many pieces a job has, how many stand in each stage, and where each
+// of them stands.
 type boardPieces struct {
 	All       int `json:"all"`
 	Cut       int `json:"cut"`
@@ -42,6 +43,14 @@ type boardPieces struct {
 	Tacked    int `json:"tacked"`
 	Welded    int `json:"welded"`
 	Inspected int `json:"inspected"`
+
+	Each []boardPiece `json:"each"` // tube by tube, in order from the port
+}
+
+// boardPiece is how far one piece is: the name that is chalked on it, and its stage.
+type boardPiece struct {
+	Name  string `json:"name"`
+	Stage string `json:"stage"`
 }
 
 type boardTablet struct {
@@ -145,8 +154,11 @@ func (s *Server) showBoards() {
 
 func boardLine(l job.Summary) boardJob {
 	b := boardJob{ID: l.ID, Name: l.Name, Stage: l.Stage, Blocked: l.Blocked, Disputed: l.Disputed, Missing: l.Missing, Stops: l.Stops, Warnings: l.Warnings, ChangedMS: stampMS(l.Changed)}
-	if p := boardPieces(l.Pieces); p.Cut+p.Deburred+p.Tacked+p.Welded+p.Inspected > 0 {
-		b.Pieces = &p
+	if p := l.Pieces; p.Cut+p.Deburred+p.Tacked+p.Welded+p.Inspected > 0 {
+		b.Pieces = &boardPieces{All: p.All, Cut: p.Cut, Deburred: p.Deburred, Tacked: p.Tacked, Welded: p.Welded, Inspected: p.Inspected, Each: make([]boardPiece, len(p.Each))}
+		for i, one := range p.Each {
+			b.Pieces.Each[i] = boardPiece(one)
+		}
 	}
 	return b
 }

@@ -51,7 +51,7 @@ func TestBoardsGetOnlyTheListedFields(t *testing.T) {
 		"hb":      {"t", "n", "now_ms"},
 		"bye":     {"t", "why", "text"},
 		"board": {"t", "now_ms", "aside", "jobs", "jobs.id", "jobs.name", "jobs.stage", "jobs.blocked", "jobs.disputed", "jobs.missing", "jobs.stops", "jobs.warnings", "jobs.changed_ms",
-			"jobs.pieces", "jobs.pieces.all", "jobs.pieces.cut", "jobs.pieces.deburred", "jobs.pieces.tacked", "jobs.pieces.welded", "jobs.pieces.inspected",
+			"jobs.pieces", "jobs.pieces.all", "jobs.pieces.cut", "jobs.pieces.deburred", "jobs.pieces.tacked", "jobs.pieces.welded", "jobs.pieces.inspected", "jobs.pieces.each", "jobs.pieces.each.name", "jobs.pieces.each.stage",
 			"tablets", "tablets.name", "tablets.last_ms", "tablets.unsent", "tablets.clock_ms"},
 	}
 	s := openShop(t, openLog(t), quick(), nil)
@@ -265,8 +265,8 @@ func TestBoardsShowClocksThatAreOff(t *testing.T) {
 	}
 }
 
-// The wall shows how many pieces stand in each stage as soon as somebody at the bench
-// says so, and neither who said it nor what a piece measures.
+// The wall shows how many pieces stand in each stage, and where each stands, as soon as
+// somebody at the bench says so, and neither who said it nor what a piece measures.
 func TestBoardsCountPiecesByStage(t *testing.T) {
 	s := openShop(t, openLog(t), quick(), nil)
 	wall := s.peer("wall")
@@ -309,7 +309,10 @@ func TestBoardsCountPiecesByStage(t *testing.T) {
 				t.Fatalf("%q in %s", secret, f.raw)
 			}
 		}
-		if strings.Contains(f.raw, `"pieces":{"all":28,"cut":3,"deburred":1,"tacked":4,"welded":2,"inspected":1}`) {
+		if strings.Contains(f.raw, `"pieces":{"all":28,"cut":3,"deburred":1,"tacked":4,"welded":2,"inspected":1,"each":[{"name":"1-1","stage":"inspected"},{"name":"1-2","stage":""},`) {
+			if !strings.Contains(f.raw, `{"name":"2-8","stage":"tacked"},{"name":"2-2","stage":"tacked"},{"name":"2-3","stage":"deburred"},{"name":"2-4","stage":"cut"},`) {
+				t.Errorf("the pieces of tube 2 stand otherwise: %s", f.raw)
+			}
 			return
 		}
 		if time.Now().After(end) {

@@ -34,14 +34,24 @@ type PieceCounts struct {
 	Tacked    int `json:"tacked"`
 	Welded    int `json:"welded"`
 	Inspected int `json:"inspected"`
+
+	Each []PieceStage `json:"each"` // every piece, tube by tube, in order from the port
+}
+
+// PieceStage is how far one piece is.
+type PieceStage struct {
+	Name  string `json:"name"`  // chalked on it: the numbers of its tube and its own
+	Stage string `json:"stage"` // of PieceStages, "" while it is a drawing
 }
 
 // count counts the pieces of a plan.
 func (c *PieceCounts) count(p Plan) {
 	of := map[string]*int{"cut": &c.Cut, "deburred": &c.Deburred, "tacked": &c.Tacked, "welded": &c.Welded, "inspected": &c.Inspected}
+	c.Each = []PieceStage{}
 	for _, t := range p.Tubes {
 		c.All += len(t.Pieces)
 		for _, piece := range t.Pieces {
+			c.Each = append(c.Each, PieceStage{piece.Name, piece.Stage})
 			if n := of[piece.Stage]; n != nil {
 				*n++
 			}

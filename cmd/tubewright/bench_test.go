@@ -79,6 +79,34 @@ func TestBenchDay(t *testing.T) {
 	w := newTablet(t, drive.Chromium, a.shop)
 	w.must(w.b.Open(a.shop.url("/wall")))
 	w.says("wall-pieces", "tacked")
+	w.isLegibleFar(map[string]string{"1-1": "tacked", "1-3": "cut", "2-8": "tacked", "3-1": "welded", "3-7": ""})
+}
+
+// isLegibleFar checks that the wall shows how far pieces are, whole and large enough to be
+// read at 3 m: the box of a stage as high as 4 minutes of arc on the smallest screen that
+// hangs there, 80 cm wide, a piece's number as twice that. A person with 20/20 eyes tells 1
+// minute apart (definition of visual acuity).
+func (p *tablet) isLegibleFar(stages map[string]string) {
+	p.t.Helper()
+	p.must(p.b.SetSize(1920, 1080))
+	for piece, stage := range stages {
+		p.must(p.b.WaitFor(wait, `return document.querySelector("[data-piece='" + arguments[0] + "']")?.dataset.stage === arguments[1]`, piece, stage))
+	}
+	var faults []string
+	p.must(p.b.Eval(&faults, `
+		const minute = 3000 * Math.tan(Math.PI / 180 / 60) / (800 / innerWidth); // px
+		return [...document.querySelectorAll(".wall-piece")].flatMap((e) => {
+			const row = e.closest(".wall-row").getBoundingClientRect(), own = e.getBoundingClientRect();
+			const box = e.querySelector("rect").getBoundingClientRect().height, number = parseFloat(getComputedStyle(e).fontSize);
+			return [
+				...(own.right > row.right || own.bottom > row.bottom ? [e.dataset.piece + " is cut off"] : []),
+				...(box < 4 * minute ? [e.dataset.piece + ": a box is " + (box / minute).toFixed(1) + " minutes high"] : []),
+				...(number < 8 * minute ? [e.dataset.piece + ": its number is " + (number / minute).toFixed(1) + " minutes high"] : []),
+			];
+		})`))
+	for _, f := range faults {
+		p.t.Errorf("on the wall: %s", f)
+	}
 }
 
 // worked waits for what takes long and checks what is said of it.

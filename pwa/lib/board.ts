@@ -16,7 +16,7 @@ export interface BoardJob {
 	pieces?: BoardPieces; // only where one of them is cut
 }
 
-/** How many pieces a job has, and how many stand in each stage. */
+/** How many pieces a job has, how many stand in each stage, and where each stands, tube by tube. */
 export interface BoardPieces {
 	all: number;
 	cut: number;
@@ -24,6 +24,7 @@ export interface BoardPieces {
 	tacked: number;
 	welded: number;
 	inspected: number;
+	each?: { name: string; stage: string }[]; // not from a shop of before it was told
 }
 
 export interface BoardTablet {

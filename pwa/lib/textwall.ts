@@ -23,6 +23,8 @@ export const wall = {
 	warnings: (n: number) => plural(n, "warning", "warnings"),
 	missing: (n: number) => `${n} missing`,
 	clear: "nothing open",
+	notCut: (n: number) => `${n} not cut`,
+	piece: (name: string, stage: string) => `${name} ${stage === "" ? "not cut" : stage}`,
 	pieces: (all: number, stages: string[]) => `${plural(all, "piece", "pieces")}: ${stages.join(" · ")}`,
 	changed: (age: string) => `changed ${age}`,
 	tablets: "Tablets",
