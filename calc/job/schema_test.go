@@ -7,16 +7,18 @@ import (
 	"testing"
 
 	"tubewright/calc/job"
+	"tubewright/calc/ledger"
 )
 
 var update = flag.Bool("update", false, "rewrite golden files")
 
-// schemaFile is what the screens know of the fields. It is committed, so that
-// the tablet app can be built and type-checked without Go code being run first.
+// schemaFile is what the screens know of the fields, and of who may write what. It is
+// committed, so that the tablet app can be built and type-checked without Go code being
+// run first.
 const schemaFile = "../../pwa/lib/schema.json"
 
 func TestScreensKnowTheSameFields(t *testing.T) {
-	want, err := json.MarshalIndent(map[string]any{"kinds": job.Kinds, "stages": job.Stages}, "", " ")
+	want, err := json.MarshalIndent(map[string]any{"kinds": job.Kinds, "stages": job.Stages, "roles": ledger.Kinds}, "", " ")
 	if err != nil {
 		t.Fatal(err)
 	}

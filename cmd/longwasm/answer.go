@@ -19,6 +19,8 @@ type question struct {
 	Sheet   string   `json:"sheet"`   // sheet: its key
 	Form    string   `json:"form"`    // sheet: "svg" or "dxf"
 	Date    string   `json:"date"`    // sheet: that stands on it
+	OD      float64  `json:"od"`      // misses: of the tube, mm
+	CLR     float64  `json:"clr"`     // misses: of the bend, mm
 }
 
 // op works something out from the records of a job and those of the shop. step is told
@@ -33,6 +35,7 @@ var ops = map[string]op{
 	"sheets":      listSheets,
 	"sheet":       makeSheet,
 	"drawing":     readDrawing,
+	"misses":      misses,
 }
 
 // of makes an op of a calculation, whatever its answer is.

@@ -6,6 +6,7 @@ import { signal } from "@preact/signals";
 import { ask, type Fetch, isLoopback, NotPaired, type Paired } from "./code";
 import { deviceName, guarded, running, status } from "./core";
 import { type SavedFile, saveFile } from "./savefile";
+import schema from "./schema.json";
 import type { Checks } from "./selftest";
 import type { Meta } from "./store";
 import type { Barred, Met } from "./sync";
@@ -58,6 +59,14 @@ export function recall(meta: Meta): void {
 }
 
 export const tokenNow = (): string => token;
+
+const LOWEST: Record<string, string | undefined> = schema.roles;
+
+/**
+ * may tells whether the shop takes records of a kind from this tablet: what it was paired for, or what it said itself
+ * on the shop machine. Before the shop said anything all is taken, since entry never waits for it.
+ */
+export const may = (kind: string): boolean => pairing.value.role !== "measure" || LOWEST[kind] === "measure";
 
 /** met takes in what the shop says of this tablet at each welcome. */
 export function met({ role, name, isRevoked }: Met): void {

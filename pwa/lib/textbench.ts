@@ -19,7 +19,7 @@ export const bench = {
 	head: { piece: "piece", planned: "planned", made: "as cut", off: "off by", stage: "stage" },
 	closes: "as made it meets its end",
 	closesPlan: "as made it ends where planned",
-	misses: (miss: string, aim: string) => `as made it ends ${miss} off, aim ${aim} off`,
+	ends: (miss: string, aim: string) => `as made it ends ${miss} off, aim ${aim} off`,
 	longer: (by: string) => `${by} against the plan`,
 	correct: "find a correction",
 	asCut: "As cut and tacked",
@@ -42,6 +42,25 @@ export const bench = {
 	clr: "CLR",
 	outside: "outside",
 	inside: "inside",
+	wallLeft: "wall left outside, about",
+	wallRule: (wall: string) =>
+		`wall left outside: ${wall} · R/(R + OD/2), with R the CLR; a published rule of thumb for mandrel bends. Measure one before relying on it.`,
+	found: "To look at",
+	misses: {
+		title: "If a cut misses the bend's centre",
+		why: "A cut that does not go through the centre of the bend leans, and its end comes out oval: laid on a round end of the same OD there is a step, however it is turned.",
+		head: {
+			off: "misses by",
+			lean: "out of square",
+			wide: "end is wide",
+			ovality: "oval by",
+			step: "greatest step",
+			square: "square enough",
+		},
+		yes: "yes",
+		no: "no",
+		foot: "wide: across the end in the plane of the bend; square to it the OD stays. Geometry of a round tube, closed form. Square enough: within ½°, a navy manual on tube work. How much step a weld takes is for the welder to say.",
+	},
 	caution:
 		"Cut faces are sharp until they are deburred. Clamp the piece; eyes, ears and hands covered; no dust breathed in.",
 };

@@ -13,6 +13,14 @@ export const pair = {
 		board: "wall board",
 		admin: "everything",
 	} as Record<string, string>,
+	/** Why a tablet for measuring is not offered something, by the kind of record that it would make. */
+	benchOnly: {
+		piece:
+			"This tablet is paired for measuring: a tablet for the bench says how far a piece is. To make it one, pair it again with a code for the bench.",
+		choice:
+			"This tablet is paired for measuring: a tablet for the bench chooses between readings. To make it one, pair it again with a code for the bench.",
+		deny: "This tablet is paired for measuring: a tablet for the bench takes photos out for good. To make it one, pair it again with a code for the bench.",
+	},
 	tab: "This is a browser's tab. On an iPad, put the app on the home screen first and pair there: a tab and the app on the home screen hold nothing in common.",
 	barred:
 		"The shop does not know this tablet. Measuring goes on and is kept here; nothing is sent until it is paired.",

@@ -19,6 +19,7 @@ export interface PlanPiece {
 	inside?: number;
 	rotation?: number; // as entered
 	clock_arc?: number;
+	wall_left?: number; // at the outside of a bend, by a rule of thumb
 	disputed: string[];
 	name: string; // chalked on it: the numbers of its tube and its own
 	element: string; // with which it begins, and which bears what was made of it

@@ -100,7 +100,7 @@ export function AsMade({ job, tube }: { job: string; tube: PlanTube }) {
 					? m.to === "socket"
 						? bench.closes
 						: bench.closesPlan
-					: bench.misses(length(m.miss, u), degrees(m.aim_off))}
+					: bench.ends(length(m.miss, u), degrees(m.aim_off))}
 				<span class="soft small"> {bench.longer(offset(m.longer, u))}</span>
 			</span>
 			{!m.closes && (

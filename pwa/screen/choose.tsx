@@ -1,5 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import { asked } from "../lib/fields";
+import { may } from "../lib/pairing";
 import { moment, notSaved, typed } from "../lib/say";
 import {
 	type Choice,
@@ -16,6 +17,7 @@ import { text } from "../lib/text";
 import { choose as chooseWords } from "../lib/textchoose";
 import { measure } from "../lib/textmeasure";
 import { apart } from "../lib/withwords";
+import { BenchOnly } from "../part/benchonly";
 import { said as saidValue } from "../part/fieldcell";
 import { known, ownerTitle, siblings } from "../part/known";
 import { Mark } from "../part/mark";
@@ -104,6 +106,7 @@ export function Choose({ job, slot, from }: ChooseProps) {
 				<strong>{state.state === "disputed" ? chooseWords.title : chooseWords.settled}</strong>
 			</p>
 			<p>{[apart(state.heads), chooseWords.why].filter((s) => s !== "").join(" ")}</p>
+			<BenchOnly kind="choice" />
 			<Contradiction choices={choices} heads={state.heads} say={say} />
 			{fault !== "" && (
 				<p class="fault" role="alert">
@@ -121,15 +124,17 @@ export function Choose({ job, slot, from }: ChooseProps) {
 					const settled = state.state === "chosen" && chosen.length > 0;
 					return (
 						<ReadingCard key={h.id} job={job} slot={slot} head={h} value={say(h)} chosen={chosen} aside={off}>
-							<button
-								type="button"
-								class={settled ? "" : "primary"}
-								data-test={`choose:${h.id}`}
-								disabled={!form || settled}
-								onClick={() => pick(h)}
-							>
-								{settled ? chooseWords.inUse : chooseWords.pick}
-							</button>
+							{may("choice") && (
+								<button
+									type="button"
+									class={settled ? "" : "primary"}
+									data-test={`choose:${h.id}`}
+									disabled={!form || settled}
+									onClick={() => pick(h)}
+								>
+									{settled ? chooseWords.inUse : chooseWords.pick}
+								</button>
+							)}
 							<WithPlan job={job} id={h.id} weighed={weighed} />
 						</ReadingCard>
 					);

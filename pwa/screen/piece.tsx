@@ -1,20 +1,24 @@
 import { asksFor } from "../lib/fields";
+import { may } from "../lib/pairing";
 import { degrees, length, moment, offset } from "../lib/say";
 import { addEntity, go, keepStage, listOf, type PlanTube, stageOf, units, view } from "../lib/state";
 import { bench } from "../lib/textbench";
 import { result } from "../lib/texttube";
 import type { PlanPiece } from "../lib/typesplan";
+import { BenchOnly } from "../part/benchonly";
 import { Caution } from "../part/caution";
 import { Choices } from "../part/choices";
 import { Entity } from "../part/entity";
 import { FieldCell } from "../part/fieldcell";
+import { FindingsOf, findingsOf } from "../part/findingsof";
 import { titleOf, word } from "../part/known";
 import { Mark } from "../part/mark";
+import { Misses } from "../part/misses";
 import { now } from "../part/now";
 import { Page } from "../part/page";
 import { PhotoButton } from "../part/photobutton";
 import { Photos } from "../part/photos";
-import { pieceStages } from "../part/piecestage";
+import { PieceStage, pieceStages } from "../part/piecestage";
 import { Removed } from "../part/removed";
 import { Resting } from "../part/resting";
 import { offerUndo } from "../part/undo";
@@ -42,31 +46,19 @@ export function Piece({ job, id }: PieceProps) {
 		);
 	}
 	const name = bench.piece(piece.name);
+	const found = findingsOf(job, "element", piece.element);
+	const clr = piece.as_cut?.clr ?? piece.clr;
 	return (
 		<Page title={name} back={back} extra={<ViewSwitch />}>
 			<div class={v.stale ? "stale" : ""}>
 				<div class="split">
 					<div class="stack">
 						<Planned job={job} tube={tube} piece={piece} />
-						<section class="card stack">
-							<Choices
-								label={bench.stage}
-								options={pieceStages.map((s) => ({ value: s, label: bench.stages[s] ?? s }))}
-								value={stageOf(job, piece.element)}
-								test="piece-stage"
-								onPick={(s) =>
-									keepStage(job, piece.element, s).then(
-										(undo) => offerUndo(bench.set(name, s), undo),
-										() => {},
-									)
-								}
-							/>
-							{piece.stage_by && (
-								<p class="soft small">
-									{bench.said(piece.stage_by, moment(piece.stage_at ?? "", now.value))}
-								</p>
-							)}
-						</section>
+						<Stage job={job} piece={piece} name={name} />
+						{found.length > 0 && <FindingsOf job={job} list={found} />}
+						{piece.kind === "bend" && typeof tube.od === "number" && typeof clr === "number" && (
+							<Misses od={tube.od} clr={clr} />
+						)}
 					</div>
 					<div class="stack">
 						<section class="card stack" data-test="as-made">
@@ -95,6 +87,44 @@ export function Piece({ job, id }: PieceProps) {
 	);
 }
 
+// How far the piece is. What was tapped by mistake goes back to a drawing.
+function Stage({ job, piece, name }: { job: string; piece: PlanPiece; name: string }) {
+	const stage = stageOf(job, piece.element);
+	const options = [
+		{ value: "", label: bench.notYet },
+		...pieceStages.map((s) => ({ value: s, label: bench.stages[s] ?? s })),
+	];
+	return (
+		<section class="card stack" data-test="stage-card">
+			<h2>{bench.stage}</h2>
+			{may("piece") ? (
+				<Choices
+					label={bench.stage}
+					options={options}
+					value={stage}
+					test="piece-stage"
+					onPick={(s) =>
+						keepStage(job, piece.element, s).then(
+							(undo) => offerUndo(bench.set(name, s), undo),
+							() => {},
+						)
+					}
+				/>
+			) : (
+				<>
+					<p>
+						<PieceStage stage={stage} />
+					</p>
+					<BenchOnly kind="piece" />
+				</>
+			)}
+			{piece.stage_by && (
+				<p class="soft small">{bench.said(piece.stage_by, moment(piece.stage_at ?? "", now.value))}</p>
+			)}
+		</section>
+	);
+}
+
 function Planned({ job, tube, piece: p }: { job: string; tube: PlanTube; piece: PlanPiece }) {
 	const u = units.value;
 	const pieces = tube.pieces ?? [];
@@ -110,6 +140,7 @@ function Planned({ job, tube, piece: p }: { job: string; tube: PlanTube; piece: 
 					[bench.inside, length(p.inside, u)],
 					[bench.clock, degrees(p.rotation)],
 					[result.cutHead.clock, offset(p.clock_arc, u)],
+					[bench.wallLeft, length(p.wall_left, u)],
 				]
 			: [[bench.length, length(p.length, u)]];
 	return (
@@ -131,7 +162,12 @@ function Planned({ job, tube, piece: p }: { job: string; tube: PlanTube; piece: 
 					</div>
 				))}
 			</dl>
-			{p.kind === "bend" && <p class="soft small">{result.clockHint}</p>}
+			{p.kind === "bend" && (
+				<>
+					<p class="soft small">{result.clockHint}</p>
+					<p class="soft small">{bench.wallRule(length(tube.wall, u))}</p>
+				</>
+			)}
 		</section>
 	);
 }
