@@ -206,7 +206,11 @@ func (k Packing) plan(j Job) CutsPlan {
 	for _, b := range k.Plan.Buy {
 		p.Buy = append(p.Buy, BuyPlan{b.Item, k.Names[b.Item], b.Count, money(b.Cost)})
 	}
+	untold := j.untold()
 	for _, o := range k.Plan.Out {
+		if _, is := untold[o.Piece]; is {
+			o.Why = "the material of its tube, or that of stock of its size, is not entered"
+		}
 		p.Out = append(p.Out, OutPlan(o))
 	}
 	for _, s := range k.Plan.Splits {
@@ -290,7 +294,15 @@ func (k Packing) findings(j Job) []Finding {
 		add(Finding{Severity: Note, Rule: "stock-open", Where: []string{}, Text: "No stock is entered yet, so no cuts are planned.", Help: "Enter what is on the rack and what can be bought."})
 		return fs
 	}
+	untold, told := j.untold(), map[string]bool{}
 	for _, o := range k.Plan.Out {
+		if f, is := untold[o.Piece]; is { // once for its tube and where it is to be entered
+			if of := f.Where[0] + " " + f.Slots[0]; !told[of] {
+				told[of] = true
+				add(f)
+			}
+			continue
+		}
 		add(Finding{Severity: Warn, Rule: "piece-without-stock", Where: []string{o.Piece}, Value: num(float64(o.Sets)),
 			Text: fmt.Sprintf("Piece %s is in no plan of cuts: %s.", name(o.Piece), o.Why), Help: "Enter stock that it can be cut from, or count again what is on hand."})
 	}
@@ -331,6 +343,22 @@ func (k Packing) findings(j Job) []Finding {
 			Text: fmt.Sprintf("This is the best plan that was found; the best there is costs at most %.0f %% less.", gap), Help: "Good enough to buy by, or let it work longer."})
 	}
 	return fs
+}
+
+// untold gives, by piece, what is to be said of tubes that find no stock because a
+// material is not entered.
+func (j Job) untold() map[string]Finding {
+	of := map[string]Finding{}
+	for _, t := range j.Tubes {
+		section, _ := t.Section()
+		pieces, _ := stock.Pieces(t.ID, section, t.Path) // none where it cannot be cut yet
+		for _, p := range pieces {
+			if f, found := j.materialOpen(t, p.Kind, p.Radius, Warn); found {
+				of[p.ID] = f
+			}
+		}
+	}
+	return of
 }
 
 // chalked returns what is chalked on a piece by its id.

@@ -2,6 +2,7 @@ package job_test
 
 import (
 	"encoding/json"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -159,5 +160,48 @@ func TestLongWorkEndsWhenItIsToldTo(t *testing.T) {
 	}
 	if asked == 0 {
 		t.Error("nobody was asked whether to go on")
+	}
+}
+
+// A tube without a material finds no stock, nor does one whose material no item of its size
+// is said to be of: it is said once a tube, and where to enter it, not once for each piece.
+func TestCutsSayThatAMaterialIsNotEntered(t *testing.T) {
+	bench := string(readFile(t, benchJob))
+	const first, length = `"wall": "0.065 in", "material": "304", "path"`, `"wall": "0.065 in", "material": "304", "length": "48 in"`
+	without := strings.Replace(bench, first, `"wall": "0.065 in", "path"`, 1)
+	for name, tt := range map[string]struct {
+		file  string
+		want  map[string]int // of rule material-open, by severity and first slot
+		out   string         // why pieces are in no plan
+		other bool           // there are findings of pieces without stock
+	}{
+		"of a tube":    {without, map[string]int{"note tube/t1/material": 1, "warn tube/t1/material": 1}, "material", false},
+		"of an item":   {strings.Replace(bench, length, `"wall": "0.065 in", "length": "48 in"`, 1), map[string]int{"warn stock/len/material": 4}, "material", false},
+		"of none":      {bench, map[string]int{}, "", false},
+		"another tube": {strings.Replace(bench, first, `"wall": "0.049 in", "path"`, 1), map[string]int{}, "there is no", true},
+	} {
+		plan := whole(t, tt.file)
+		got := map[string]int{}
+		other := false
+		for _, f := range at(t, plan, "findings").([]any) {
+			switch at(t, f, "rule").(string) {
+			case "material-open":
+				got[at(t, f, "severity").(string)+" "+at(t, f, "slots").([]any)[0].(string)]++
+			case "piece-without-stock", "no-stock":
+				other = true
+			}
+		}
+		if !maps.Equal(got, tt.want) || other != tt.other {
+			t.Errorf("%s: %v, want %v; others %v", name, got, tt.want, other)
+		}
+		list := at(t, plan, "cuts", "out").([]any)
+		if (len(list) > 0) != (tt.out != "") {
+			t.Errorf("%s: %v", name, list)
+		}
+		for _, o := range list {
+			if why := at(t, o, "why").(string); !strings.Contains(why, tt.out) {
+				t.Errorf("%s: %s is out because %s", name, at(t, o, "piece"), why)
+			}
+		}
 	}
 }

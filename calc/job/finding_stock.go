@@ -25,10 +25,44 @@ func (s Stock) fits(t Tube) bool {
 }
 
 // isOf tells whether the item is of a tube's size and material.
-func (s Stock) isOf(t Tube) bool {
+func (s Stock) isOf(t Tube) bool { return s.isSizeOf(t) && s.Material == t.Material }
+
+// isSizeOf tells whether the item has the OD and the wall of a tube.
+func (s Stock) isSizeOf(t Tube) bool {
 	return len(s.Open) == 0 &&
-		math.Abs((s.OD.V-t.OD.V).MM()) <= sameSize.MM() && math.Abs((s.Wall.V-t.Wall.V).MM()) <= sameSize.MM() &&
-		s.Material == t.Material
+		math.Abs((s.OD.V-t.OD.V).MM()) <= sameSize.MM() && math.Abs((s.Wall.V-t.Wall.V).MM()) <= sameSize.MM()
+}
+
+// materialOpen says of a straight of a tube, or of a bend of a CLR, for which there is no
+// stock of the tube's material that there is some of its size, and that the material of one
+// of the two is not entered: nobody would look for the reason there.
+func (j Job) materialOpen(t Tube, kind string, clr units.Length, severity Severity) (f Finding, found bool) {
+	f = Finding{Severity: severity, Rule: "material-open", Where: []string{t.ID}, Grade: given}
+	isFor := func(s Stock) bool {
+		if kind == stock.Straight {
+			return s.Type == "length"
+		}
+		return s.Type != "length" && s.has(clr)
+	}
+	for _, s := range j.Stock {
+		switch {
+		case !s.isSizeOf(t) || !isFor(s):
+		case s.Material == t.Material:
+			return Finding{}, false
+		case found:
+		case t.Material == "":
+			found = true
+			f.Slots = []string{Slot("tube", t.ID, "material")}
+			f.Text = fmt.Sprintf("%s: its material is not entered, so no stock fits it; %s would do, of %s.", t.Title, s.Title, s.Material)
+			f.Help = "Choose the material of the tube."
+		case s.Material == "":
+			found = true
+			f.Slots = []string{Slot("stock", s.ID, "material")}
+			f.Text = fmt.Sprintf("%s is of %s; %s would do, but the material of that is not entered.", t.Title, t.Material, s.Title)
+			f.Help = "Choose the material of the stock."
+		}
+	}
+	return f, found
 }
 
 // has tells whether the item is sold with a CLR.
@@ -56,6 +90,12 @@ func stockFindings(j Job, t Tube, p TubePlan) []Finding {
 		switch turn := float64(*pc.Angle); {
 		case !found && !slices.ContainsFunc(told, func(o units.Length) bool { return math.Abs((o - clr).MM()) <= sameCLR.MM() }):
 			told = append(told, clr)
+			if f, is := j.materialOpen(t, pc.Kind, clr, Note); is {
+				if !slices.ContainsFunc(fs, func(o Finding) bool { return o.Rule == f.Rule && o.Slots[0] == f.Slots[0] }) {
+					fs = append(fs, f)
+				}
+				continue
+			}
 			fs = append(fs, Finding{Severity: Note, Rule: "no-stock", Where: []string{t.ID}, Slots: slots, Value: pc.CLR, Unit: "mm", Grade: given,
 				Text: fmt.Sprintf("%s: no stock has CLR %s in OD %s, wall %s%s.", t.Title, say(clr), say(t.OD.V), say(t.Wall.V), ofMaterial(t.Material)),
 				Help: "Enter the stock that it is to be cut from, or lay the bend out on a CLR that there is."})
