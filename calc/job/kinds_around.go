@@ -27,7 +27,7 @@ var aroundKinds = []Kind{
 		Field{Name: "what", Label: "What it is", Quantity: TextQ},
 		frame,
 		Field{Name: "side", Label: "On which side of what it was taped from", Quantity: WordQ, Words: []string{"+x", "-x", "+y", "-y", "+z", "-z"}, Help: "Tapes from points in one plane fit two places, one on each side. +z is out of the head."},
-		Field{Name: "sigma", Label: "How far off one tape reading may be (1 sigma)", Quantity: LengthQ, Unit: "mm", Low: 0.05, High: 50, Likely: [2]float64{0.3, 5}, Help: "Two readings in three are no farther off. Open: 1 mm."},
+		Field{Name: "sigma", Label: "How far off one tape reading may be (1 sigma)", Quantity: LengthQ, Unit: "mm", Low: 0.05, High: 50, Likely: [2]float64{0.3, 5}, Help: "Two readings in three are no farther off. Left open: 1 mm."},
 		place("", "Point", Field{Help: "Only where it was measured directly; open for a point that is taped."}),
 		number,
 	)},
@@ -39,8 +39,8 @@ var aroundKinds = []Kind{
 		Field{Name: "name", Label: "What it is called", Quantity: TextQ},
 		Field{Name: "what", Label: "What it is", Quantity: WordQ, Words: GapKinds, Open: true, Required: true, Help: "It decides which gap is wanted. Measure to the joint, the clip or the bolt head that stands out farthest, not to the plain shaft."},
 		frame,
-		Field{Name: "gap", Label: "Gap wanted", Quantity: LengthQ, Unit: "mm", Low: 0, High: 500, Likely: [2]float64{3, 100}, Help: "Open: what is usual for such a thing."},
-		Field{Name: "fixed_to", Label: "Fixed to", Quantity: WordQ, Words: []string{"car", "engine"}, Help: "What is fixed to the engine rolls with it. Open: to the car."},
+		Field{Name: "gap", Label: "Gap wanted", Quantity: LengthQ, Unit: "mm", Low: 0, High: 500, Likely: [2]float64{3, 100}, Help: "Left open: what is usual for such a thing."},
+		Field{Name: "fixed_to", Label: "Fixed to", Quantity: WordQ, Words: []string{"car", "engine"}, Help: "What is fixed to the engine rolls with it. Left open: to the car."},
 		Field{Name: "moves", Label: "Moves", Quantity: WordQ, Words: []string{"stays", "turns", "slides"}, Help: "Steering turns, a clutch rod slides. The gap is looked for over the whole range."},
 		place("axis_at_", "Point on the axis", Field{Required: true, When: &When{Field: "moves", Is: []string{"turns"}}}),
 		heading("axis_", "Axis", Field{Required: true, When: &When{Field: "moves", Is: []string{"turns", "slides"}}}),
@@ -58,8 +58,8 @@ var aroundKinds = []Kind{
 		place("to_", "Second end", Field{Required: true, When: &When{Field: "to_point", Is: open, And: &When{Field: "shape", Is: []string{"rod"}}}}),
 		Field{Name: "radius", Label: "Radius", Quantity: LengthQ, Unit: "mm", Low: 0, High: 1000, Likely: [2]float64{3, 120}, Required: true, When: &When{Field: "shape", Is: []string{"sphere", "rod", "sleeve"}}},
 		size("size_x", "Size along its own x"), size("size_y", "Size along its own y"), size("size_z", "Size along its own z"),
-		heading("dir_", "Direction", Field{When: &When{Field: "shape", Is: []string{"plane", "box"}}, Help: "Of a plane, which needs it, square to it and towards the tubes; of a box its own x. Open: the frame's x."}),
-		heading("up_", "The box's own y", Field{When: &When{Field: "shape", Is: []string{"box"}}, Help: "Open: the frame's y."}),
+		heading("dir_", "Direction", Field{When: &When{Field: "shape", Is: []string{"plane", "box"}}, Help: "Of a plane, which needs it, square to it and towards the tubes; of a box its own x. Left open: the frame's x."}),
+		heading("up_", "The box's own y", Field{When: &When{Field: "shape", Is: []string{"box"}}, Help: "Left open: the frame's y."}),
 	)},
 	{Name: "corner", Label: "Point of the sleeve", Plural: "Points of the sleeve", Parent: "part", Fields: list(
 		Field{Name: "point", Label: "At the taped point", Quantity: WordQ, Refs: []string{"point"}, Help: "Instead of coordinates."},
@@ -83,7 +83,7 @@ var aroundKinds = []Kind{
 // Car is the word for the frame of the car (x forward, y left, z up), which no bank is.
 const Car = "car"
 
-var frame = Field{Name: "frame", Label: "Measured in the frame of", Quantity: WordQ, Words: []string{Car}, Refs: []string{"bank"}, Help: "Open: the first bank."}
+var frame = Field{Name: "frame", Label: "Measured in the frame of", Quantity: WordQ, Words: []string{Car}, Refs: []string{"bank"}, Help: "Left open: the first bank."}
 
 var number = Field{Name: "number", Label: "Number on the part", Quantity: NumberQ, Low: 1, High: 99, Whole: true, Help: "What is chalked or stamped on it. It stays when the list is put in another order."}
 

@@ -19,16 +19,16 @@ const making = "making"
 
 // bankMaking are the fields of the flange that is made for a bank.
 var bankMaking = []Field{
-	{Name: "bolt_size", Label: "Bolt size", Quantity: WordQ, Words: boltSizes(), Group: making, Help: "Of the studs or bolts that hold the flange. Open: the holes are made as they were measured."},
-	{Name: "hole_class", Label: "Hole class", Quantity: WordQ, Words: []string{"close", "normal", "loose"}, Group: making, When: &When{Field: "bolt_size", Is: boltSizes()}, Help: "How much larger than the bolt its hole is. Open: normal."},
-	{Name: "opening", Label: "Flange opening", Quantity: WordQ, Words: []string{"port", "tube"}, Group: making, Help: "port: as the port is, and the tube butts on. tube: the tube goes through, so its wall has to fit too. Open: port."},
-	{Name: "opening_gap", Label: "Gap round the tube", Quantity: LengthQ, Unit: "mm", Low: 0, High: 5, Likely: [2]float64{0.1, 1.5}, Group: making, When: &When{Field: "opening", Is: []string{"tube"}}, Help: fmt.Sprintf("Between the formed tube and the flange, on each side. Open: %g mm.", flange.UsualGap)},
-	{Name: "pieces", Label: "Pieces", Quantity: WordQ, Words: []string{"one piece", "one piece, sawn", "separate"}, Group: making, Help: "A long flange bows when its ports are welded and pulls at its studs when it is hot; cuts between the ports let it go. Open: one piece."},
-	{Name: "edge", Label: "Metal round bolt holes", Quantity: LengthQ, Unit: "mm", Low: 1, High: 60, Likely: [2]float64{4, 20}, Group: making, Help: "From the side of the hole to the outside edge. Open: as much as the hole is wide."},
-	{Name: "web", Label: "Metal round openings", Quantity: LengthQ, Unit: "mm", Low: 1, High: 60, Likely: [2]float64{4, 20}, Group: making, Help: fmt.Sprintf("From the opening to the outside edge. Open: %g mm.", flange.UsualWeb)},
-	{Name: "fixed", Label: "Hole that stays round", Quantity: WordQ, Refs: []string{"bolt"}, Group: making, Help: "Hot, the flange grows away from it, so the other holes become slots. Open: all holes are round."},
-	{Name: "hot", Label: "Flange gets as hot as", Quantity: NumberQ, Unit: "°C", Low: 50, High: 1000, Group: making, Help: fmt.Sprintf("It says how long the slots are. Open: %d °C.", flange.UsualHot)},
-	{Name: "washer", Label: "Washer OD", Quantity: LengthQ, Unit: "mm", Low: 5, High: 60, Likely: [2]float64{10, 30}, Group: making, Help: "Of the washer, or of the nut or bolt head where there is none. Open: as usual for the bolt size."},
+	{Name: "bolt_size", Label: "Bolt size", Quantity: WordQ, Words: boltSizes(), Group: making, Help: "Of the studs or bolts that hold the flange. Left open: the holes are made as they were measured."},
+	{Name: "hole_class", Label: "Hole class", Quantity: WordQ, Words: []string{"close", "normal", "loose"}, Group: making, When: &When{Field: "bolt_size", Is: boltSizes()}, Help: "How much larger than the bolt its hole is. Left open: normal."},
+	{Name: "opening", Label: "Flange opening", Quantity: WordQ, Words: []string{"port", "tube"}, Group: making, Help: "As the port: the tube butts on. Round the tube: it goes through, so its wall has to fit too. Left open: as the port."},
+	{Name: "opening_gap", Label: "Gap round the tube", Quantity: LengthQ, Unit: "mm", Low: 0, High: 5, Likely: [2]float64{0.1, 1.5}, Group: making, When: &When{Field: "opening", Is: []string{"tube"}}, Help: fmt.Sprintf("Between the formed tube and the flange, on each side. Left open: %g mm.", flange.UsualGap)},
+	{Name: "pieces", Label: "Pieces", Quantity: WordQ, Words: []string{"one piece", "one piece, sawn", "separate"}, Group: making, Help: "A long flange bows when its ports are welded and pulls at its studs when it is hot; cuts between the ports let it go. Left open: one piece."},
+	{Name: "edge", Label: "Metal round bolt holes", Quantity: LengthQ, Unit: "mm", Low: 1, High: 60, Likely: [2]float64{4, 20}, Group: making, Help: "From the side of the hole to the outside edge. Left open: as much as the hole is wide."},
+	{Name: "web", Label: "Metal round openings", Quantity: LengthQ, Unit: "mm", Low: 1, High: 60, Likely: [2]float64{4, 20}, Group: making, Help: fmt.Sprintf("From the opening to the outside edge. Left open: %g mm.", flange.UsualWeb)},
+	{Name: "fixed", Label: "Hole that stays round", Quantity: WordQ, Refs: []string{"bolt"}, Group: making, Help: "Hot, the flange grows away from it, so the other holes become slots. Left open: all holes are round."},
+	{Name: "hot", Label: "Flange gets as hot as", Quantity: NumberQ, Unit: "°C", Low: 50, High: 1000, Group: making, Help: fmt.Sprintf("It says how long the slots are. Left open: %d °C.", flange.UsualHot)},
+	{Name: "washer", Label: "Washer OD", Quantity: LengthQ, Unit: "mm", Low: 5, High: 60, Likely: [2]float64{10, 30}, Group: making, Help: "Of the washer, or of the nut or bolt head where there is none. Left open: as usual for the bolt size."},
 	{Name: "revision", Label: "Revision", Quantity: WordQ, Group: making, Help: "A letter that stands on every sheet. Take the next one when something is changed after a sheet has left the shop."},
 }
 
@@ -51,7 +51,7 @@ func outline(what string, shapes []string) []Field {
 		size("radius", called+" round-side radius", 5, 200, [2]float64{10, 60}, of("d")),
 		flat,
 		{Name: "turn", Label: called + " turned by", Quantity: AngleQ, Unit: "°", Low: -360, High: 360, When: of(slices.DeleteFunc(slices.Clone(shapes), func(s string) bool { return s == "round" || s == drawn })...),
-			Help: "Counter-clockwise, seen facing it. A D that is not turned has its flat on the left. Open: 0."},
+			Help: "Counter-clockwise, seen facing it. A D that is not turned has its flat on the left. Left open: 0."},
 	}
 }
 
@@ -72,7 +72,7 @@ var flangeKinds = []Kind{
 	{Name: "pattern", Label: "Pattern", Plural: "Flanges and gaskets to compare", Parent: "bank", Fields: []Field{
 		{Name: "what", Label: "What it is", Quantity: WordQ, Words: []string{"flange", "gasket", "drawing"}, Required: true, Help: "Bought or drawn, with measures of its own. They are laid over those of the head."},
 		{Name: "name", Label: "What it is called", Quantity: TextQ},
-		{Name: "side", Label: "Seen from", Quantity: WordQ, Words: []string{"tubes", "head"}, Help: "tubes: x to the right as for the head itself. head: seen from the gasket face, so left and right change places. Open: whichever fits better."},
+		{Name: "side", Label: "Seen from", Quantity: WordQ, Words: []string{"tubes", "head"}, Help: "tubes: x to the right as for the head itself. head: seen from the gasket face, so left and right change places. Left open: whichever fits better."},
 		{Name: "path", Label: "Outside edge", Quantity: WordQ, Help: pathHelp},
 		number,
 	}},
