@@ -41,7 +41,7 @@ var arrows = map[string]string{
 	"calc/wrap":       "fault units",
 	"calc/fixture":    "clear fault flange geom tube units",
 	"calc/gas":        "fault num units",
-	"calc/sizing":     "fault gas num units",
+	"calc/sizing":     "fault flange gas sorted tube units",
 	"calc/job":        "clear collector fault fixture flange gas geom ledger num route sizing sorted stock survey tube units weld",
 	"calc/draw":       "collector fixture flange geom job stock tube units",
 	"calc/draw/pdf":   "draw fault geom units",
