@@ -45,20 +45,10 @@ func (t Tiling) Pages() int { return t.Columns * t.Rows }
 // legible leaves out of a drawing the texts that page i would cut off and another page
 // shows whole: half a figure is read as another one.
 func (t Tiling) legible(d draw.Drawing, i int) draw.Drawing {
-	wholeOn := func(page int, b draw.Box) bool {
-		w := t.Shown(page)
-		return b.Min[0] >= w.Min[0] && b.Min[1] >= w.Min[1] && b.Max[0] <= w.Max[0] && b.Max[1] <= w.Max[1]
-	}
 	list := make([]draw.Entity, 0, len(d.Entities))
 	for _, e := range d.Entities {
-		if text, ok := e.(draw.Text); ok && !wholeOn(i, text.Bounds()) {
-			isElsewhere := false
-			for page := range t.Pages() {
-				isElsewhere = isElsewhere || wholeOn(page, text.Bounds())
-			}
-			if isElsewhere {
-				continue
-			}
+		if text, ok := e.(draw.Text); ok && !t.holds(i, text.Bounds()) && t.isWhole(text.Bounds()) {
+			continue
 		}
 		list = append(list, e)
 	}

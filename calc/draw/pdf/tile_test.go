@@ -34,4 +34,30 @@ func TestNoFigureIsCutWhereAnotherPageHasItWhole(t *testing.T) {
 			t.Errorf("page %d bears %d texts, want %d", i+1, n, want)
 		}
 	}
+	// Moved to the page that it needs the least way to, the wide one is whole on that alone.
+	settled := ti.settled(s.Drawing)
+	on := map[int]int{}
+	for i := range ti.Pages() {
+		for _, e := range ti.legible(settled, i).Entities {
+			if text, ok := e.(draw.Text); ok && text.Text == wide.Text {
+				on[i]++
+				if text.At[1] != wide.At[1] || !ti.holds(i, text.Bounds()) {
+					t.Errorf("page %d has it at %v", i+1, text.At)
+				}
+			}
+		}
+	}
+	if len(on) != 1 {
+		t.Errorf("the wide text stands on pages %v, want one", on)
+	}
+	// Where that way leads over a line it stays: it would mark something else.
+	for _, side := range []float64{-1, 1} {
+		x := edge + side*(wide.Width()/2+1)
+		s.Drawing.Add(draw.Line{Layer: draw.Cut, From: [2]float64{x, -10}, To: [2]float64{x, 3}})
+	}
+	for _, e := range ti.settled(s.Drawing).Entities {
+		if text, ok := e.(draw.Text); ok && text.Text == wide.Text && text.At != wide.At {
+			t.Errorf("it was moved over a line, to %v", text.At)
+		}
+	}
 }

@@ -49,6 +49,7 @@ func Write(w io.Writer, p Paper, sheets ...draw.Sheet) error {
 	for i, s := range sheets {
 		t := tilings[i]
 		width, height := p.size(t.Landscape)
+		drawing := t.settled(s.Drawing)
 		for n := range t.Pages() {
 			page++
 			// fpdf turns a size itself when told L.
@@ -59,7 +60,7 @@ func Write(w io.Writer, p Paper, sheets ...draw.Sheet) error {
 			f.AddPageFormat(orientation, fpdf.SizeType{Wd: p.Width, Ht: p.Height})
 			c := canvas{f: f, height: height, scale: 1}
 			c.drawing(frame{s, width, height}.page(t, n, fmt.Sprintf("Page %d of %d.", page, pages)))
-			c.tile(s.Drawing, t, n)
+			c.tile(drawing, t, n)
 		}
 	}
 	var b bytes.Buffer
