@@ -368,9 +368,14 @@ const nearCost = 2
 func (k corrected) answer(a route.Answer) Answer {
 	p := Answer{Changes: k.changes(a), Closes: a.Closes, EndsPlan: EndsPlan{out(a.Miss.MM()), out(a.Aim.Deg()), out(a.Length.MM())},
 		Longer: out(a.Longer.MM()), Welds: a.Welds, Effort: out(a.Effort), Gaps: k.gaps(a.Elems),
-		Sure: SurePlan{Miss: out(a.Spread.Miss.MM()), Aim: out(a.Spread.Aim.Deg()), Length: out(a.Spread.Length.MM()), Likely: out(a.Spread.Likely), Fixture: []FixturePlan{}}}
-	for _, f := range a.Spread.Fixture {
-		p.Sure.Fixture = append(p.Sure.Fixture, FixturePlan{f.Joint + k.c.behind, out(f.Likely)})
+		Sure: surePlan(a.Spread, k.c.behind)}
+	return p
+}
+
+func surePlan(s route.Spread, behind int) SurePlan {
+	p := SurePlan{Miss: out(s.Miss.MM()), Aim: out(s.Aim.Deg()), Length: out(s.Length.MM()), Likely: out(s.Likely), Fixture: []FixturePlan{}}
+	for _, f := range s.Fixture {
+		p.Fixture = append(p.Fixture, FixturePlan{f.Joint + behind, out(f.Likely)})
 	}
 	return p
 }

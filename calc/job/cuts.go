@@ -120,6 +120,11 @@ func (j Job) Pack(step func(done float64) bool) (Packing, error) {
 		ns, _ := j.needs(t)
 		needs = append(needs, ns...)
 	}
+	return j.pack(needs, step)
+}
+
+// pack plans from which stock some pieces are cut.
+func (j Job) pack(needs []stock.Need, step func(done float64) bool) (Packing, error) {
 	p := Packing{Names: map[string]string{}}
 	for _, s := range j.Stock {
 		if len(s.Open) == 0 {

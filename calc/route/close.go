@@ -33,26 +33,47 @@ const (
 // ErrStopped. That nothing closes is not an error: Closing.Best says what comes
 // nearest.
 func Close(r Request) (Closing, error) {
-	t, err := r.Target.ready()
-	sigmas := UsualSigmas(r.Chain.OD)
-	if r.Sigmas != nil {
-		sigmas = *r.Sigmas
-	}
-	if err := errors.Join(err, r.Chain.check(), sigmas.check(), r.checkRest()); err != nil {
+	s, err := newSearch(r)
+	if err != nil {
 		return Closing{}, err
 	}
-	if r.Most == 0 {
-		r.Most = usualAnswers
-	}
-	s := search{ask: r, most: r.Most, sigmas: sigmas}
-	s.m = newModel(r.Chain, t)
-	s.solver = newSolver(&s.m)
 	err = s.run()
 	s.out.Tried = s.solver.tries
 	for _, k := range s.kept {
 		s.out.Answers = append(s.out.Answers, k.answer)
 	}
 	return s.out, errors.Join(err, s.spread())
+}
+
+// Stand walks a chain as it is and says how far off its end may come out. Nothing is
+// looked for; the error joins *fault.Field.
+func Stand(r Request) (Answer, error) {
+	s, err := newSearch(r)
+	if err != nil {
+		return Answer{}, err
+	}
+	if s.out.AsIs, err = s.m.answer(nil, nil); err != nil {
+		return Answer{}, err
+	}
+	err = s.spread()
+	return s.out.AsIs, err
+}
+
+func newSearch(r Request) (search, error) {
+	t, err := r.Target.ready()
+	sigmas := UsualSigmas(r.Chain.OD)
+	if r.Sigmas != nil {
+		sigmas = *r.Sigmas
+	}
+	if err := errors.Join(err, r.Chain.check(), sigmas.check(), r.checkRest()); err != nil {
+		return search{}, err
+	}
+	if r.Most == 0 {
+		r.Most = usualAnswers
+	}
+	s := search{ask: r, most: r.Most, sigmas: sigmas}
+	s.m = newModel(r.Chain, t)
+	return s, nil
 }
 
 func (r Request) checkRest() error {
@@ -73,6 +94,7 @@ type search struct {
 	most   int
 	kept   []candidate
 	seen   map[uint64]bool // sets of knobs that were certified
+	done   float64         // share, as told
 	out    Closing
 }
 
@@ -84,6 +106,7 @@ type candidate struct {
 }
 
 func (s *search) run() error {
+	s.solver = newSolver(&s.m)
 	asIs, err := s.m.answer(nil, nil)
 	if err != nil {
 		return err
@@ -131,9 +154,11 @@ func (s *search) run() error {
 	return s.would(all, best)
 }
 
-// stopped tells Step how far a search is.
+// stopped tells Step how far a search is, which never goes back: what is looked for when
+// little was found comes on top.
 func (s *search) stopped(done float64) bool {
-	return s.ask.Step != nil && !s.ask.Step(done)
+	s.done = max(s.done, done)
+	return s.ask.Step != nil && !s.ask.Step(s.done)
 }
 
 // all returns every knob that asks for no piece anew.

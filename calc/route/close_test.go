@@ -345,6 +345,9 @@ func TestSearchStopsWhenTold(t *testing.T) {
 			if !(done >= 0 && done <= 1) {
 				t.Errorf("%s: %v done", name, done)
 			}
+			if done < last {
+				t.Errorf("%s: %v done after %v", name, done, last)
+			}
 			last = done
 			return true
 		}

@@ -41,6 +41,7 @@ type form struct {
 	bends [2]clr
 	count int // of bends
 	has   [3]bool
+	loose bool // its straights may be as short as they come: only looked at
 }
 
 // all tries every combination of CLRs.
@@ -80,6 +81,7 @@ func (f *filler) combination(bends []clr) error {
 	for i := range len(bends) + 1 {
 		whole.has[i] = true
 	}
+	whole.loose = true
 	var roots []shape
 	for _, start := range f.starts(bends) {
 		s, r := f.solve(whole, start)
@@ -112,6 +114,7 @@ func (w form) fewer(g Gap) (list []form) {
 	least := g.leasts(w.count)
 	for mask := range 1 << (w.count + 1) {
 		fm := w
+		fm.loose = false
 		good := w.count > 0 || mask == 1
 		for i := range w.count + 1 {
 			fm.has[i] = mask>>i&1 == 1
@@ -144,6 +147,18 @@ func (g Gap) leasts(bends int) [3]float64 {
 		return [3]float64{first, last}
 	}
 	return [3]float64{first, between, last}
+}
+
+// leasts returns the least of the straights that a form has: none is so short that it
+// cannot be held.
+func (w form) leasts(g Gap) [3]float64 {
+	least := g.leasts(w.count)
+	for i := range least {
+		if w.has[i] && !w.loose {
+			least[i] = max(least[i], leastSliver)
+		}
+	}
+	return least
 }
 
 // shape is a plan in plain numbers, mm and rad.

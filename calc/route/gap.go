@@ -28,7 +28,7 @@ type Gap struct {
 	Target Target
 	Stock  []StockBend
 	// Least straights at the start and at the end (grip, bolt heads, slip), and
-	// between two bends.
+	// between two bends. One that may be left out has 6 mm or is left out.
 	LeastFirst, LeastBetween, LeastLast units.Length
 	Most                                int // how many plans are wanted; 0 for 6
 	// Reject and Step as in Request; a cost counts like welds.
@@ -55,8 +55,9 @@ type Plan struct {
 
 // Filled is what ClosingPiece found.
 type Filled struct {
-	Plans  []Plan // that close: fewest welds and cost, then shortest
-	Vetoed int    // that Reject turned down
+	Plans  []Plan   // that close: fewest welds and cost, then shortest
+	Vetoed int      // that Reject turned down
+	Why    []string // for each of its reasons once, as they came
 	// When none closes with this stock: Best comes nearest, and Radius is the largest
 	// CLR below those on hand, in steps of 5 %, with which one or two bends of the most
 	// angle on hand would do; 0 where none does.

@@ -53,6 +53,9 @@ func fills(g route.Gap, got route.Filled) error {
 		pieces := 0
 		for k, e := range p.Elems {
 			if e.Bend == nil {
+				if e.Straight < 6 && i < len(got.Plans) {
+					return errors.New("a straight that cannot be held")
+				}
 				if p.Stock[k] != -1 {
 					return errors.New("a straight from a bend")
 				}
@@ -251,7 +254,7 @@ func TestGapVetoesAndStops(t *testing.T) {
 		return float64(len(list)), ""
 	}
 	got := fill(t, g)
-	if got.Vetoed == 0 || len(got.Plans) == 0 {
+	if got.Vetoed == 0 || len(got.Plans) == 0 || !reflect.DeepEqual(got.Why, []string{"too tight"}) {
 		t.Fatalf("%d vetoed, %d plans", got.Vetoed, len(got.Plans))
 	}
 	for _, p := range got.Plans {

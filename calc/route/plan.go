@@ -17,7 +17,7 @@ func (f *filler) model(fm form, from shape) (m model, at shape, number []int) {
 	g := f.gap
 	c := Chain{Start: g.Start, Before: g.Before, OD: g.OD}
 	at = from
-	least := g.leasts(fm.count)
+	least := fm.leasts(g)
 	for i := range fm.count + 1 {
 		if fm.has[i] {
 			at.lengths[i] = max(at.lengths[i], least[i])
@@ -86,7 +86,7 @@ func (f *filler) plan(fm form, s shape) (Plan, error) {
 
 func (f *filler) walked(fm form, s shape, grid float64) (Plan, error) {
 	g := f.gap
-	least := g.leasts(fm.count)
+	least := fm.leasts(g)
 	step := grid * float64(units.Degree)
 	var p Plan
 	for i := range fm.count + 1 {
@@ -136,6 +136,9 @@ func (f *filler) offer(fm form, s shape) error {
 		cost, reason := f.gap.Reject(p.Elems)
 		if reason != "" {
 			f.out.Vetoed++
+			if !slices.Contains(f.out.Why, reason) {
+				f.out.Why = append(f.out.Why, reason)
+			}
 			return nil
 		}
 		p.Cost = max(0, cost)
@@ -185,7 +188,7 @@ func (f *filler) tighter(radii []clr) error {
 		}
 		one := clr{r, turn}
 		for count := 1; count <= 2; count++ {
-			fm := form{bends: [2]clr{one, one}, count: count, has: [3]bool{true, true, count == 2}}
+			fm := form{bends: [2]clr{one, one}, count: count, has: [3]bool{true, true, count == 2}, loose: true}
 			for _, s := range f.starts(fm.bends[:count]) {
 				got, miss := f.solve(fm, s)
 				if worst(miss) > 1 {

@@ -90,6 +90,9 @@ func TestTabletAndShopAgree(t *testing.T) {
 		t.Fatal(err)
 	}
 	questions := []string{benched(t, "cuts", bench, false), benched(t, "cuts", bench, true), benched(t, "corrections", bench, false)}
+	for _, s := range []job.Span{{Tube: "t4", From: 0, To: 7}, {Tube: "t4", From: 1, To: 4}, {Tube: "t2", From: 2, To: 7}, {Tube: "t3", From: 4, To: 6}} {
+		questions = append(questions, asked(t, question{Op: "filling", Job: "j1", Records: recordsOf(t, bench, true), Span: s}))
+	}
 	for range 12 {
 		questions = append(questions, benched(t, "cuts", turned(t, rnd, bench), rnd.IntN(2) == 0))
 	}

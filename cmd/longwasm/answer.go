@@ -21,6 +21,7 @@ type question struct {
 	Date    string   `json:"date"`    // sheet: that stands on it
 	OD      float64  `json:"od"`      // misses: of the tube, mm
 	CLR     float64  `json:"clr"`     // misses: of the bend, mm
+	Span    job.Span `json:"span"`    // filling: the part of a tube that is to be filled
 }
 
 // op works something out from the records of a job and those of the shop. step is told
@@ -32,6 +33,7 @@ type op func(q question, own, shop []ledger.Record, step func(done float64) bool
 var ops = map[string]op{
 	"cuts":        of(job.CutsOf),
 	"corrections": of(job.CorrectionsOf),
+	"filling":     fillSpan,
 	"sheets":      listSheets,
 	"sheet":       makeSheet,
 	"drawing":     readDrawing,
@@ -43,6 +45,11 @@ func of[T any](work func(own, shop []ledger.Record, step func(done float64) bool
 	return func(_ question, own, shop []ledger.Record, step func(done float64) bool) (any, error) {
 		return work(own, shop, step)
 	}
+}
+
+// fillSpan is an op: what fills a part of a tube from stock.
+func fillSpan(q question, own, shop []ledger.Record, step func(done float64) bool) (any, error) {
+	return job.FillingOf(own, shop, q.Span, step)
 }
 
 // answer answers one question, JSON in and JSON out.

@@ -51,6 +51,30 @@ func TestPlanNamesEveryFaultInALine(t *testing.T) {
 	}
 }
 
+func TestFillingPrintsWhatFills(t *testing.T) {
+	const file = "../../testdata/job/bench.job.json"
+	for _, joints := range [][]string{nil, {"2", "7"}} {
+		code, out, errs := command(t, append([]string{"filling", file, "t4"}, joints...)...)
+		var p struct {
+			To    int
+			Plans []struct{ Miss, Aim float64 }
+		}
+		if err := json.Unmarshal([]byte(out), &p); err != nil || code != exitDone || errs != "" || p.To != 7 {
+			t.Errorf("%v: exit %d, %s, %v, to joint %d", joints, code, errs, err, p.To)
+		}
+		for _, plan := range p.Plans {
+			if plan.Miss > 1.5 || plan.Aim > 0.5 {
+				t.Errorf("%v: ends %v mm and %v° off", joints, plan.Miss, plan.Aim)
+			}
+		}
+	}
+	for _, bad := range [][]string{{file}, {file, "t9"}, {file, "t4", "2"}, {file, "t4", "x", "3"}, {file, "t4", "3", "2"}, {file, "t4", "3", "-1"}, {"no-such-file", "t4"}} {
+		if code, _, errs := command(t, append([]string{"filling"}, bad...)...); code != exitUnusable || errs == "" {
+			t.Errorf("%v: exit %d, said %q", bad, code, errs)
+		}
+	}
+}
+
 func TestCommandLineThatCannotBeUsed(t *testing.T) {
 	for _, args := range [][]string{{}, {"weld"}, {"plan"}, {"plan", "a", "b"}, {"plan", "no-such-file"}, {"serve", "-port", "1"}, {"serve", "x"}} {
 		if code, _, errs := command(t, args...); code != exitUnusable || errs == "" {

@@ -24,6 +24,8 @@ const usage = `tubewright COMMAND [flags]
   export FILE   write records and photos into an archive
   import FILE   take in archives and job files
   plan FILE     work out a job file (.job.json) and print the plan as JSON
+  filling FILE TUBE [FROM TO]
+                plan what fills a part of a tube from stock and print it as JSON
   sheet FILE    make a sheet of a job file: flange, ports, templates (PDF, SVG, DXF)
   check FILE    tell whether a database is sound, photos included
   version       say what this program is
@@ -60,6 +62,8 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return outcome(stderr, demoCommand(ctx, args, stdout, stderr))
 	case "plan":
 		return outcome(stderr, planCommand(args, stdout, stderr))
+	case "filling":
+		return outcome(stderr, fillingCommand(args, stdout, stderr))
 	case "sheet":
 		return outcome(stderr, sheetCommand(args, stdout, stderr))
 	case "backup":
