@@ -208,7 +208,7 @@ func (s Spec) check() error {
 	}
 	for _, m := range s.Mouths {
 		low, high := m.Opening.Bounds()
-		if len(m.Opening.Segments()) == 0 {
+		if m.Opening.Len() == 0 {
 			return &fault.Field{Name: "Opening", Where: "port " + m.ID, Got: math.NaN(), Why: "it has no outline"}
 		}
 		for k := range 2 {
@@ -291,7 +291,7 @@ func (d *Design) rooms(s Spec) {
 	}
 	for i, b := range s.Bolts {
 		for _, m := range s.Mouths {
-			if len(m.Tube.Segments()) == 0 {
+			if m.Tube.Len() == 0 {
 				continue
 			}
 			v, at := slot{b.At, b.At, 0}.from(m.Tube, false, math.Inf(1))

@@ -72,13 +72,13 @@ func NewLoft(port geom.Outline, bore, length float64, aim geom.Vec) (Loft, error
 	var mean, c, s geom.Vec
 	var turn [3]float64 // ∮ (a × a′), its cosine and its sine
 	type place struct {
-		along float64
-		at    [2]float64
+		at       [2]float64
+		sin, cos float64 // of the bore's angle there, without the phase
 	}
-	places := make([]place, 0, port.Nodes()+len(port.Segments()))
+	places := make([]place, 0, port.Nodes()+port.Len())
 	port.Along(func(weight, at float64, p, d [2]float64) {
-		places = append(places, place{at, p})
 		sin, cos := math.Sincos(2 * math.Pi * at / perimeter)
+		places = append(places, place{p, sin, cos})
 		a := geom.Vec{X: p[0], Y: p[1]}.Scale(weight / perimeter)
 		mean, c, s = mean.Add(a), c.Add(a.Scale(cos)), s.Add(a.Scale(sin))
 		part := weight * (float64(p[0]*d[1]) - float64(p[1]*d[0]))
@@ -101,15 +101,20 @@ func NewLoft(port geom.Outline, bore, length float64, aim geom.Vec) (Loft, error
 	l.Volume = ((wall-round)/2 + length*l.Bore) / 3
 	corner := 0.0 // where it is often steepest
 	for _, s := range port.Segments() {
-		places = append(places, place{corner, s.From})
+		at := place{at: s.From}
+		at.sin, at.cos = math.Sincos(2 * math.Pi * corner / perimeter)
+		places = append(places, at)
 		corner += s.Length()
 	}
-	for i, p := range places {
-		line := l.onBore(l.Phase + 2*math.Pi*p.along/perimeter).Sub(geom.Vec{X: p.at[0], Y: p.at[1]})
-		if angle := line.Angle(w); i == 0 || angle > l.Wall {
-			l.Wall, l.WallAt = angle, p.at
+	steepest, least := geom.Vec{}, math.Inf(1) // by the cosine
+	for _, p := range places {
+		bore := l.onBore(float64(p.sin*cos)+float64(p.cos*sin), float64(p.cos*cos)-float64(p.sin*sin))
+		line := bore.Sub(geom.Vec{X: p.at[0], Y: p.at[1]})
+		if along := line.Dot(w) / math.Sqrt(line.Dot(line)); along < least-1e-12 { // the first of those that are alike
+			steepest, least, l.WallAt = line, along, p.at
 		}
 	}
+	l.Wall = steepest.Angle(w)
 	return l, nil
 }
 
@@ -136,13 +141,12 @@ func (l Loft) Lines(n int) []Ruling {
 	pts := l.port.Evenly(n)
 	lines := make([]Ruling, len(pts))
 	for i, p := range pts {
-		lines[i] = Ruling{geom.Vec{X: p[0], Y: p[1]}, l.onBore(l.Phase + 2*math.Pi*float64(i)/float64(n))}
+		lines[i] = Ruling{geom.Vec{X: p[0], Y: p[1]}, l.onBore(math.Sincos(l.Phase + 2*math.Pi*float64(i)/float64(n)))}
 	}
 	return lines
 }
 
-func (l Loft) onBore(angle float64) geom.Vec {
-	sin, cos := math.Sincos(angle)
+func (l Loft) onBore(sin, cos float64) geom.Vec {
 	up := l.aim.Cross(l.across)
 	return l.aim.Scale(l.Length).Add(l.across.Scale(l.radius * cos)).Add(up.Scale(l.radius * sin))
 }

@@ -126,7 +126,7 @@ func (l Loft) unbent() []Ruling {
 			return false // hollow
 		}
 		angle = max(end, angle)
-		lines = append(lines, Ruling{geom.Vec{X: from[0], Y: from[1]}, l.onBore(angle)})
+		lines = append(lines, Ruling{geom.Vec{X: from[0], Y: from[1]}, l.onBore(math.Sincos(angle))})
 		return true
 	}
 	for _, s := range segs {
@@ -190,7 +190,7 @@ func (l Loft) touched(p [2]float64, h float64) float64 {
 // square adds the line that is square to a straight side, where there is one.
 func (l Loft) square(s geom.Segment, angle float64, to func([2]float64, float64) bool) bool {
 	d := [2]float64{s.To[0] - s.From[0], s.To[1] - s.From[1]}
-	b := l.onBore(angle)
+	b := l.onBore(math.Sincos(angle))
 	k := (float64((b.X-s.From[0])*d[0]) + float64((b.Y-s.From[1])*d[1])) / (float64(d[0]*d[0]) + float64(d[1]*d[1]))
 	if !(k > 0 && k < 1) {
 		return true

@@ -12,9 +12,7 @@ func (o Outline) Contains(p [2]float64) bool {
 		if s.Kind == Cubic && s.passedBy(p, before.To) {
 			continue
 		}
-		for _, m := range s.rising(before.To) {
-			winding += m.passes(p)
-		}
+		winding += s.winds(before.To, p)
 	}
 	return winding != 0
 }
@@ -88,17 +86,19 @@ type rise struct {
 	start, end [2]float64
 }
 
-func (s *Segment) rising(from [2]float64) []rise {
-	list := make([]rise, 0, 3) // as many as an arc or a cubic has
+// winds adds up how often the segment, which really begins at from, passes p on the
+// right going up.
+func (s *Segment) winds(from, p [2]float64) int {
+	n := 0
 	at := rise{of: s, start: from}
 	for _, t := range s.turns(1) {
 		at.b = t
 		at.end, _ = s.At(t)
-		list = append(list, at)
+		n += at.passes(p)
 		at.a, at.start = t, at.end
 	}
 	at.b, at.end = 1, s.To
-	return append(list, at)
+	return n + at.passes(p)
 }
 
 // passes returns 1 when the piece passes p on the right going up, −1 going down,

@@ -27,6 +27,9 @@ type Segment struct {
 // constructors see to that; the zero value is empty and has no area.
 type Outline struct{ segments []Segment }
 
+// Len returns how many pieces there are.
+func (o Outline) Len() int { return len(o.segments) }
+
 // Segments returns the pieces in order, for drawing. The caller owns the slice.
 func (o Outline) Segments() []Segment { return append([]Segment(nil), o.segments...) }
 

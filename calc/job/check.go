@@ -113,7 +113,7 @@ func checkValue(f Facts, k Kind, id string, field Field, v Value) *fault.Field {
 
 // refuseWord is the fault of a word, which has neither value nor range.
 func refuseWord(field Field, v Value, why string) *fault.Field {
-	return fault.Refuse(field.Label, fmt.Sprintf("%q cannot be used: %s", clip([]byte(v.Text)), why))
+	return fault.Refuse(field.Label, fmt.Sprintf("%q cannot be used: %s", clip(v.Text), why))
 }
 
 func ofBank(k Kind, id string) string {

@@ -321,7 +321,7 @@ func (k corrected) gaps(elems []tube.Element) []GapPlan {
 	if err != nil {
 		return []GapPlan{}
 	}
-	return tight(k.s.gapsOf(newLaid(k.t, k.c.port, path, 0), k.others, k.things))
+	return tight(k.s.gapsOf(nil, newLaid(k.t, k.c.port, path, 0), k.others, k.things))
 }
 
 // tight keeps the gaps that leave less than is wanted.
@@ -342,9 +342,9 @@ func (k corrected) moved(elems []tube.Element) []GapPlan {
 	if err != nil {
 		return nil
 	}
-	beside := k.s.gapsOf(newLaid(k.t, k.c.port, path.Trim(k.held, 0), 0), k.others, k.things)
+	beside := k.s.gapsOf(nil, newLaid(k.t, k.c.port, path.Trim(k.held, 0), 0), k.others, k.things)
 	beside = slices.DeleteFunc(beside, func(g GapPlan) bool { return g.A == g.B })
-	return tight(append(k.s.gapsOf(newLaid(k.t, k.c.port, path, 0), nil, nil), beside...))
+	return tight(append(k.s.gapsOf(nil, newLaid(k.t, k.c.port, path, 0), nil, nil), beside...))
 }
 
 // reject turns down what leaves less than the least gap, and puts behind the others

@@ -2,7 +2,6 @@ package job
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -54,7 +53,7 @@ func ReadFile(data []byte) (Facts, error) {
 	if len(r.errs) > 0 {
 		return Facts{}, errors.Join(r.errs...)
 	}
-	if v := string(take(top, "tubewright")); v != strconv.Itoa(FileVersion) {
+	if v := take(top, "tubewright"); v != strconv.Itoa(FileVersion) {
 		return Facts{}, fault.Refuse(`"tubewright"`, fmt.Sprintf("the file has to say \"tubewright\": %d; it says %s", FileVersion, or(v, "nothing")))
 	}
 	r.notes(top)
@@ -87,7 +86,7 @@ func (r *fileReader) notes(top *members) {
 	k, _ := KindOf("job")
 	for _, field := range k.Fields {
 		raw := take(m, field.Name)
-		if raw == nil {
+		if raw == "" {
 			continue
 		}
 		r.note("job."+field.Name, field, Slot("job", Self, field.Name), raw)
@@ -95,7 +94,7 @@ func (r *fileReader) notes(top *members) {
 	r.unknown("job", m)
 }
 
-func (r *fileReader) note(where string, field Field, slot string, raw json.RawMessage) {
+func (r *fileReader) note(where string, field Field, slot, raw string) {
 	text, isText := textOf(raw)
 	if !isText {
 		r.refuse(where, field.Label, "it has to be text in quotation marks: "+clip(raw))
@@ -119,7 +118,7 @@ func (r *fileReader) single(name string, top *members) {
 	r.unknown(name, m)
 }
 
-func (r *fileReader) banks(list []json.RawMessage) {
+func (r *fileReader) banks(list []string) {
 	for i, raw := range list {
 		where := fmt.Sprintf("banks[%d]", i)
 		m := r.object(where, raw)
@@ -141,7 +140,7 @@ func (r *fileReader) banks(list []json.RawMessage) {
 	}
 }
 
-func (r *fileReader) child(where, kind, parent string, i int, raw json.RawMessage) {
+func (r *fileReader) child(where, kind, parent string, i int, raw string) {
 	m := r.object(where, raw)
 	k, _ := KindOf(kind)
 	r.fields(where, k, r.entity(where, kind, parent, i, m), m)
@@ -149,11 +148,11 @@ func (r *fileReader) child(where, kind, parent string, i int, raw json.RawMessag
 }
 
 // port spreads a port's outline and aim over its fields.
-func (r *fileReader) port(where, bank string, i int, raw json.RawMessage) {
+func (r *fileReader) port(where, bank string, i int, raw string) {
 	m := r.object(where, raw)
 	k, _ := KindOf("port")
 	id := r.entity(where, "port", bank, i, m)
-	if aim := take(m, "aim"); aim != nil {
+	if aim := take(m, "aim"); aim != "" {
 		parts := r.array(where+".aim", aim)
 		if len(parts) != 3 {
 			r.refuse(where+".aim", "Aim", "it has to be three numbers [right, up, out]: "+clip(aim))
@@ -170,14 +169,14 @@ func (r *fileReader) port(where, bank string, i int, raw json.RawMessage) {
 	r.unknown(where, m)
 }
 
-func (r *fileReader) tubes(list []json.RawMessage) {
+func (r *fileReader) tubes(list []string) {
 	for i, raw := range list {
 		where := fmt.Sprintf("tubes[%d]", i)
 		m := r.object(where, raw)
 		k, _ := KindOf("tube")
 		id := r.entity(where, "tube", "", i, m)
 		r.fields(where, k, id, m)
-		if raw := take(m, "measured"); raw != nil {
+		if raw := take(m, "measured"); raw != "" {
 			r.measured(where+".measured", id, raw)
 		}
 		for n, raw := range r.array(where+".path", take(m, "path")) {
@@ -190,14 +189,14 @@ func (r *fileReader) tubes(list []json.RawMessage) {
 
 // element reads {"straight": …} or {"bend": …, "clr": …, "rotation": …}, with what was
 // made of it.
-func (r *fileReader) element(where, tube string, i int, raw json.RawMessage) {
+func (r *fileReader) element(where, tube string, i int, raw string) {
 	m := r.object(where, raw)
 	straight, bend := take(m, "straight"), take(m, "bend")
 	k, _ := KindOf("element")
 	id := fmt.Sprintf("%s-e%d", tube, i+1)
 	r.add("element", Entity{ID: id, Parent: tube, Order: orderKey(i)})
-	set := func(key, name string, raw json.RawMessage) {
-		if raw != nil {
+	set := func(key, name, raw string) {
+		if raw != "" {
 			field, _ := k.Field(name)
 			r.field(where+"."+key, field, Slot("element", id, name), raw)
 		}
@@ -206,9 +205,9 @@ func (r *fileReader) element(where, tube string, i int, raw json.RawMessage) {
 		r.facts.Values[Slot("element", id, "type")] = Value{Text: word, From: where}
 	}
 	switch {
-	case (straight == nil) == (bend == nil):
+	case (straight == "") == (bend == ""):
 		r.refuse(where, "Piece of the path", `it needs either "straight" or "bend": `+clip(raw))
-	case straight != nil:
+	case straight != "":
 		kind("straight")
 		set("straight", "length", straight)
 	default:
@@ -256,15 +255,15 @@ func (r *fileReader) unknown(where string, m *members) {
 		if where != "" {
 			at = where + "." + left.key
 		}
-		r.facts.Unknown = append(r.facts.Unknown, Unknown{Where: at, JSON: string(left.raw)})
+		r.facts.Unknown = append(r.facts.Unknown, Unknown{Where: at, JSON: left.raw})
 	}
 }
 
-func clip(raw []byte) string {
+func clip(raw string) string {
 	if len(raw) > 60 {
 		return string(raw[:60]) + "…"
 	}
-	return string(raw)
+	return raw
 }
 
 func or(a, b string) string {

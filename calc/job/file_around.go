@@ -1,7 +1,6 @@
 package job
 
 import (
-	"encoding/json"
 	"fmt"
 )
 
@@ -32,7 +31,7 @@ func (r *fileReader) around(top *members) {
 
 // each reads a list of entities with ids of their own: first what more knows of each,
 // then the fields that stand under their own names.
-func (r *fileReader) each(list, kind, parent string, raw json.RawMessage, more func(where, id string, m *members)) {
+func (r *fileReader) each(list, kind, parent string, raw string, more func(where, id string, m *members)) {
 	k, _ := KindOf(kind)
 	for i, raw := range r.array(list, raw) {
 		where := fmt.Sprintf("%s[%d]", list, i)
@@ -55,13 +54,13 @@ func (r *fileReader) part(where, kind, id, parent string, i int, m *members) {
 // triple spreads [x, y, z] over three fields.
 func (r *fileReader) triple(where, kind, id, key, prefix string, m *members) {
 	raw := take(m, key)
-	if raw == nil {
+	if raw == "" {
 		return
 	}
 	r.spread(where+"."+key, kind, id, prefix, raw)
 }
 
-func (r *fileReader) spread(where, kind, id, prefix string, raw json.RawMessage) {
+func (r *fileReader) spread(where, kind, id, prefix, raw string) {
 	parts := r.array(where, raw)
 	if len(parts) != 3 {
 		r.refuse(where, fieldOf(kind, prefix+"x").Label, "it has to be three values [x, y, z]: "+clip(raw))
@@ -75,7 +74,7 @@ func (r *fileReader) spread(where, kind, id, prefix string, raw json.RawMessage)
 func (r *fileReader) neighbour(where, id string, m *members) {
 	r.motion(where, id, m)
 	n := 0
-	if shape := take(m, "shape"); shape != nil {
+	if shape := take(m, "shape"); shape != "" {
 		r.shape(where+".shape", id, &n, shape)
 	}
 }
@@ -83,14 +82,14 @@ func (r *fileReader) neighbour(where, id string, m *members) {
 // motion reads "stays", {"turns": {"at", "axis", "from", "to"}} or {"slides": {"axis", "from", "to"}}.
 func (r *fileReader) motion(where, id string, m *members) {
 	const kind = "neighbour"
-	if _, isText := textOf(m.get("moves")); isText || m.get("moves") == nil {
+	if _, isText := textOf(m.get("moves")); isText || m.get("moves") == "" {
 		return // a word is a field like others
 	}
 	where += ".moves"
 	moves := r.object(where, take(m, "moves"))
 	for _, word := range []string{"turns", "slides"} {
 		raw := take(moves, word)
-		if raw == nil {
+		if raw == "" {
 			continue
 		}
 		at := where + "." + word
@@ -103,7 +102,7 @@ func (r *fileReader) motion(where, id string, m *members) {
 			low, high = "slide_low", "slide_high"
 		}
 		for key, name := range map[string]string{"from": low, "to": high} {
-			if raw := take(how, key); raw != nil {
+			if raw := take(how, key); raw != "" {
 				r.field(at+"."+key, fieldOf(kind, name), Slot(kind, id, name), raw)
 			}
 		}
@@ -113,9 +112,9 @@ func (r *fileReader) motion(where, id string, m *members) {
 }
 
 // shape reads {"sphere": {…}} and the like; a union has several in "shapes".
-func (r *fileReader) shape(where, neighbour string, n *int, raw json.RawMessage) {
+func (r *fileReader) shape(where, neighbour string, n *int, raw string) {
 	m := r.object(where, raw)
-	if union := take(m, "union"); union != nil {
+	if union := take(m, "union"); union != "" {
 		of := r.object(where+".union", union)
 		for i, raw := range r.array(where+".union.shapes", take(of, "shapes")) {
 			r.shape(fmt.Sprintf("%s.union.shapes[%d]", where, i), neighbour, n, raw)
@@ -124,7 +123,7 @@ func (r *fileReader) shape(where, neighbour string, n *int, raw json.RawMessage)
 	}
 	for _, word := range NeighbourShapes {
 		raw := take(m, word)
-		if raw == nil {
+		if raw == "" {
 			continue
 		}
 		*n++
@@ -148,7 +147,7 @@ func (r *fileReader) shape(where, neighbour string, n *int, raw json.RawMessage)
 // spots reads the places of a shape: three coordinates, or the id of a point.
 func (r *fileReader) spots(where, id string, m *members) {
 	for _, s := range []struct{ key, named, prefix string }{{"at", "point", ""}, {"from", "point", ""}, {"to", "to_point", "to_"}} {
-		if raw := take(m, s.key); raw != nil {
+		if raw := take(m, s.key); raw != "" {
 			r.spot(where+"."+s.key, "part", id, s.named, s.prefix, raw)
 		}
 	}
@@ -159,7 +158,7 @@ func (r *fileReader) spots(where, id string, m *members) {
 	}
 }
 
-func (r *fileReader) spot(where, kind, id, named, prefix string, raw json.RawMessage) {
+func (r *fileReader) spot(where, kind, id, named, prefix, raw string) {
 	if _, isText := textOf(raw); isText {
 		r.word(where, fieldOf(kind, named), Slot(kind, id, named), raw)
 		return
@@ -169,7 +168,7 @@ func (r *fileReader) spot(where, kind, id, named, prefix string, raw json.RawMes
 
 // measured reads a surveyed mock-up: {"straights": [{"points": [[x, y, z], …]}, …],
 // "clr": [one for each bend], "crowns": [[x, y, z] or null], "sigma": …}.
-func (r *fileReader) measured(where, tube string, raw json.RawMessage) {
+func (r *fileReader) measured(where, tube, raw string) {
 	m := r.object(where, raw)
 	n := 0
 	for s, raw := range r.array(where+".straights", take(m, "straights")) {
@@ -200,14 +199,14 @@ func (r *fileReader) measured(where, tube string, raw json.RawMessage) {
 			r.spread(fmt.Sprintf("%s.crowns[%d]", where, i), "crook", id, "crown_", crowns[i])
 		}
 	}
-	if sigma := take(m, "sigma"); sigma != nil {
+	if sigma := take(m, "sigma"); sigma != "" {
 		r.field(where+".sigma", fieldOf("tube", "survey_sigma"), Slot("tube", tube, "survey_sigma"), sigma)
 	}
 	r.unknown(where, m)
 }
 
 // isGiven tells whether there is a value: null leaves a place in a list open.
-func isGiven(raw json.RawMessage) bool { return len(raw) > 0 && string(raw) != "null" }
+func isGiven(raw string) bool { return len(raw) > 0 && raw != "null" }
 
 // whole sets a number that the place in the file says.
 func (r *fileReader) whole(where, kind, id, name string, n int) {

@@ -1,13 +1,12 @@
 package job
 
 import (
-	"encoding/json"
 	"fmt"
 	"strings"
 )
 
 // outline spreads an outline over the fields and points of a port or an opening.
-func (r *fileReader) outline(where, kind, id string, raw json.RawMessage) {
+func (r *fileReader) outline(where, kind, id, raw string) {
 	m := r.object(where, raw)
 	r.own(where, kind, id, m, "shape")
 	shape := r.facts.word(kind, id, "shape")
@@ -25,7 +24,7 @@ func (r *fileReader) outline(where, kind, id string, raw json.RawMessage) {
 }
 
 // rim reads the points of a measured outline, [x, y] each.
-func (r *fileReader) rim(where, kind, parent string, raw json.RawMessage) {
+func (r *fileReader) rim(where, kind, parent, raw string) {
 	for i, raw := range r.array(where, raw) {
 		at := fmt.Sprintf("%s[%d]", where, i)
 		id := fmt.Sprintf("%s-r%d", parent, i+1)
@@ -43,8 +42,8 @@ func (r *fileReader) rim(where, kind, parent string, raw json.RawMessage) {
 
 // path reads the corners of a drawn outline, [x, y] or [x, y, bulge] each, into the
 // one text that a record holds.
-func (r *fileReader) path(where, kind, id string, raw json.RawMessage) {
-	if raw == nil {
+func (r *fileReader) path(where, kind, id, raw string) {
+	if raw == "" {
 		return
 	}
 	field := fieldOf(kind, "path")
@@ -66,7 +65,7 @@ func (r *fileReader) path(where, kind, id string, raw json.RawMessage) {
 }
 
 // patterns reads the flanges and gaskets that a head is compared with.
-func (r *fileReader) patterns(where, bank string, raw json.RawMessage) {
+func (r *fileReader) patterns(where, bank, raw string) {
 	r.each(where, "pattern", bank, raw, func(at, id string, m *members) {
 		r.path(at+".path", "pattern", id, take(m, "path"))
 		r.each(at+".holes", "hole", id, take(m, "holes"), func(string, string, *members) {})
@@ -76,7 +75,7 @@ func (r *fileReader) patterns(where, bank string, raw json.RawMessage) {
 	})
 }
 
-func (r *fileReader) opening(where, pattern string, i int, raw json.RawMessage) {
+func (r *fileReader) opening(where, pattern string, i int, raw string) {
 	m := r.object(where, raw)
 	id := r.entity(where, "opening", pattern, i, m)
 	r.outline(where+".outline", "opening", id, take(m, "outline"))
@@ -87,7 +86,7 @@ func (r *fileReader) opening(where, pattern string, i int, raw json.RawMessage) 
 // own reads fields that stand under their own names and leaves the others.
 func (r *fileReader) own(where, kind, id string, m *members, names ...string) {
 	for _, name := range names {
-		if raw := take(m, name); raw != nil {
+		if raw := take(m, name); raw != "" {
 			r.field(where+"."+name, fieldOf(kind, name), Slot(kind, id, name), raw)
 		}
 	}

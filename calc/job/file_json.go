@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -13,36 +14,35 @@ import (
 type members struct{ list []member }
 
 type member struct {
-	key string
-	raw json.RawMessage
+	key, raw string
 }
 
-// get returns the value of a key, nil where there is none.
-func (m *members) get(key string) json.RawMessage {
+// get returns the value of a key, "" where there is none.
+func (m *members) get(key string) string {
 	if m == nil {
-		return nil
+		return ""
 	}
 	for i := range m.list {
 		if m.list[i].key == key {
 			return m.list[i].raw
 		}
 	}
-	return nil
+	return ""
 }
 
 // set gives a key that is there another value.
-func (m *members) set(key, json string) {
+func (m *members) set(key, raw string) {
 	for i := range m.list {
 		if m.list[i].key == key {
-			m.list[i].raw = []byte(json)
+			m.list[i].raw = raw
 		}
 	}
 }
 
 // take removes a key from m and returns its value; JSON null counts as absent.
-func take(m *members, key string) json.RawMessage {
+func take(m *members, key string) string {
 	if m == nil {
-		return nil
+		return ""
 	}
 	for i := range m.list {
 		if m.list[i].key != key {
@@ -50,12 +50,12 @@ func take(m *members, key string) json.RawMessage {
 		}
 		raw := m.list[i].raw
 		m.list = append(m.list[:i], m.list[i+1:]...)
-		if string(raw) == "null" {
-			return nil
+		if raw == "null" {
+			return ""
 		}
 		return raw
 	}
-	return nil
+	return ""
 }
 
 // document reads a whole file, which has to be one JSON object. Everything in it is
@@ -66,7 +66,7 @@ func (r *fileReader) document(data []byte) *members {
 	var raw json.RawMessage
 	err := d.Decode(&raw)
 	if start := bytes.TrimLeft(data, " \t\r\n"); len(start) == 0 || start[0] != '{' {
-		r.refuse(where, "", "it has to be an object in braces: "+clip(start))
+		r.refuse(where, "", "it has to be an object in braces: "+clip(string(start)))
 		return nil
 	}
 	if err != nil {
@@ -81,12 +81,12 @@ func (r *fileReader) document(data []byte) *members {
 		r.refuse(where, "", "there is more text after the closing brace")
 		return nil
 	}
-	return r.object(where, raw)
+	return r.object(where, string(raw)) // all that is read is a part of this one text
 }
 
 // object reads a JSON object without its values. A key that stands twice is
 // refused: of two values that were written neither may get lost.
-func (r *fileReader) object(where string, raw []byte) *members {
+func (r *fileReader) object(where, raw string) *members {
 	if len(raw) == 0 {
 		return nil
 	}
@@ -100,11 +100,11 @@ func (r *fileReader) object(where string, raw []byte) *members {
 		key, _ := textOf(raw[at:end])
 		at = blank(raw, 1+blank(raw, end)) // behind the colon
 		end = after(raw, at)
-		if m.get(key) != nil {
+		if m.get(key) != "" {
 			r.refuse(where, key, "it stands there twice; leave one of them")
-			m.set(key, string(raw[at:end]))
+			m.set(key, raw[at:end])
 		} else {
-			m.list = append(m.list, member{key, json.RawMessage(raw[at:end])})
+			m.list = append(m.list, member{key, raw[at:end]})
 		}
 		at = step(raw, end, '}')
 	}
@@ -112,18 +112,18 @@ func (r *fileReader) object(where string, raw []byte) *members {
 }
 
 // array reads a JSON list without its values; null is an empty one.
-func (r *fileReader) array(where string, raw []byte) []json.RawMessage {
+func (r *fileReader) array(where, raw string) []string {
 	switch {
-	case len(raw) == 0 || string(raw) == "null":
+	case len(raw) == 0 || raw == "null":
 		return nil
 	case raw[0] != '[':
 		r.refuse(where, "", "it has to be a list in brackets: "+clip(raw))
 		return nil
 	}
-	list := make([]json.RawMessage, 0, 4)
+	list := make([]string, 0, 4)
 	for at := step(raw, 1, ']'); at > 0; {
 		end := after(raw, at)
-		list = append(list, json.RawMessage(raw[at:end]))
+		list = append(list, raw[at:end])
 		at = step(raw, end, ']')
 	}
 	return list
@@ -131,7 +131,7 @@ func (r *fileReader) array(where string, raw []byte) []json.RawMessage {
 
 // step goes from at, in front of a comma or at the very beginning, to what comes next
 // in a list or an object; 0 when it is closed there. Of these three the text is valid.
-func step(raw []byte, at int, closing byte) int {
+func step(raw string, at int, closing byte) int {
 	at = blank(raw, at)
 	if raw[at] == ',' {
 		at = blank(raw, at+1)
@@ -143,7 +143,7 @@ func step(raw []byte, at int, closing byte) int {
 }
 
 // blank goes over white space.
-func blank(raw []byte, at int) int {
+func blank(raw string, at int) int {
 	for raw[at] == ' ' || raw[at] == '\n' || raw[at] == '\r' || raw[at] == '\t' {
 		at++
 	}
@@ -151,7 +151,7 @@ func blank(raw []byte, at int) int {
 }
 
 // after returns where the value that begins at at has ended.
-func after(raw []byte, at int) int {
+func after(raw string, at int) int {
 	open := 0
 	for ; at < len(raw); at++ {
 		switch raw[at] {
@@ -183,15 +183,15 @@ func after(raw []byte, at int) int {
 }
 
 // textOf returns the text of a JSON string; null is an empty one.
-func textOf(raw json.RawMessage) (text string, isText bool) {
-	if string(raw) == "null" {
+func textOf(raw string) (text string, isText bool) {
+	if raw == "null" {
 		return "", true
 	}
-	if len(raw) == 0 || raw[0] != '"' {
+	if raw == "" || raw[0] != '"' {
 		return "", false
 	}
-	if inner := raw[1 : len(raw)-1]; bytes.IndexByte(inner, '\\') < 0 && utf8.Valid(inner) {
-		return string(inner), true
+	if inner := raw[1 : len(raw)-1]; strings.IndexByte(inner, '\\') < 0 && utf8.ValidString(inner) {
+		return inner, true
 	}
-	return text, json.Unmarshal(raw, &text) == nil
+	return text, json.Unmarshal([]byte(raw), &text) == nil
 }

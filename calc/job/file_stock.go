@@ -1,17 +1,16 @@
 package job
 
 import (
-	"encoding/json"
 	"fmt"
 )
 
 // stock reads what there is to cut from. What has a length and no CLR is tubing, what
 // has a CLR a bend, unless its type says otherwise.
-func (r *fileReader) stock(raw json.RawMessage) {
+func (r *fileReader) stock(raw string) {
 	r.each("stock", "stock", "", raw, func(where, id string, m *members) {
-		if m.get("type") == nil && (m.get("clr") != nil || m.get("length") != nil) {
+		if m.get("type") == "" && (m.get("clr") != "" || m.get("length") != "") {
 			word := "bend"
-			if m.get("clr") == nil {
+			if m.get("clr") == "" {
 				word = "length"
 			}
 			r.facts.Values[Slot("stock", id, "type")] = Value{Text: word, From: where}
@@ -30,7 +29,7 @@ func (r *fileReader) stock(raw json.RawMessage) {
 
 // yes lets true stand for the word yes.
 func (r *fileReader) yes(m *members, key string) {
-	switch string(m.get(key)) {
+	switch m.get(key) {
 	case "true":
 		m.set(key, `"yes"`)
 	case "false":
@@ -41,8 +40,8 @@ func (r *fileReader) yes(m *members, key string) {
 // made reads what a piece of the path came out as: {"as_cut": {"angle", "clr"} or
 // {"length"}, "as_clocked", "stage"}; "tacked": true is that stage where none is given.
 func (r *fileReader) made(where, id string, m *members) {
-	set := func(at, name string, raw json.RawMessage) {
-		if raw != nil {
+	set := func(at, name, raw string) {
+		if raw != "" {
 			r.field(at, fieldOf("element", name), Slot("element", id, name), raw)
 		}
 	}
@@ -58,20 +57,20 @@ func (r *fileReader) made(where, id string, m *members) {
 	}
 	r.unknown(at, cut)
 	set(where+".stage", "stage", take(m, "stage"))
-	switch string(m.get("tacked")) {
+	switch m.get("tacked") {
 	case "false":
 		take(m, "tacked")
 	case "true":
 		take(m, "tacked")
 		if slot := Slot("element", id, "stage"); r.facts.Events[slot].Text == "" {
-			r.note(where+".tacked", fieldOf("element", "stage"), slot, json.RawMessage(`"tacked"`))
+			r.note(where+".tacked", fieldOf("element", "stage"), slot, `"tacked"`)
 		}
 	}
 }
 
 // tacks reads where the free end of a tube was measured: {"element": "t1-e2", "at": [x, y, z],
 // "aim": [x, y, z]}; the second element of the path of t1 is t1-e2.
-func (r *fileReader) tacks(where, tube string, raw json.RawMessage) {
+func (r *fileReader) tacks(where, tube, raw string) {
 	for i, raw := range r.array(where, raw) {
 		at := fmt.Sprintf("%s[%d]", where, i)
 		id := fmt.Sprintf("%s-f%d", tube, i+1)

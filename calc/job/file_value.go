@@ -14,14 +14,14 @@ import (
 // fields reads all fields of a kind that m holds under their own names.
 func (r *fileReader) fields(where string, k Kind, id string, m *members) {
 	for _, field := range k.Fields {
-		if raw := take(m, field.Name); raw != nil {
+		if raw := take(m, field.Name); raw != "" {
 			r.field(where+"."+field.Name, field, Slot(k.Name, id, field.Name), raw)
 		}
 	}
 }
 
 // field reads one value of a job file as the quantity of its field.
-func (r *fileReader) field(where string, field Field, slot string, raw json.RawMessage) {
+func (r *fileReader) field(where string, field Field, slot, raw string) {
 	place := fault.Field{Name: field.Label, Where: where, Unit: field.Unit, Low: field.Low, High: field.High}
 	var typed units.Typed
 	var err error
@@ -55,19 +55,19 @@ func (r *fileReader) field(where string, field Field, slot string, raw json.RawM
 
 // word reads a word; a firing order may be a list of numbers, and a numbering an
 // object that names the cylinders of each bank.
-func (r *fileReader) word(where string, field Field, slot string, raw json.RawMessage) {
+func (r *fileReader) word(where string, field Field, slot, raw string) {
 	text, isText := textOf(raw)
 	if !isText {
 		var order []int
 		switch {
-		case field.Name == "firing_order" && json.Unmarshal(raw, &order) == nil:
+		case field.Name == "firing_order" && json.Unmarshal([]byte(raw), &order) == nil:
 			parts := make([]string, len(order))
 			for i, n := range order {
 				parts[i] = strconv.Itoa(n)
 			}
 			text = strings.Join(parts, "-")
 		case field.Name == "numbering" && raw[0] == '{':
-			text = string(raw)
+			text = raw
 		default:
 			r.refuse(where, field.Label, "it has to be text in quotation marks: "+clip(raw))
 			return
@@ -86,11 +86,11 @@ func refused(text, why string) *fault.Field {
 // decimal writes a JSON number as plain decimal text. More than six decimals (a
 // nanometre, a millionth of a degree) are rounded. What is no number stays as
 // it is and is refused by the parser, which then can quote it.
-func decimal(raw json.RawMessage) string {
+func decimal(raw string) string {
 	if text, isText := textOf(raw); isText {
 		return text
 	}
-	text := string(raw)
+	text := raw
 	_, decimals, _ := strings.Cut(text, ".")
 	if len(decimals) <= 6 && !strings.ContainsAny(text, "eE") {
 		return text

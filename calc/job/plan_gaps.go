@@ -82,9 +82,9 @@ func (s *scene) laid(plans []TubePlan) []laid {
 
 // gaps looks at every pair once.
 func (s *scene) gaps(tubes []laid, things []thing) []GapPlan {
-	plans := []GapPlan{}
+	plans := make([]GapPlan, 0, len(tubes)*(len(tubes)+len(things)))
 	for i, a := range tubes {
-		plans = append(plans, s.gapsOf(a, tubes[i+1:], things)...)
+		plans = s.gapsOf(plans, a, tubes[i+1:], things)
 	}
 	sorted.By(plans, func(a, b GapPlan) int {
 		return cmp.Compare(math.Round(float64(a.Gap-a.Wanted)*1e6), math.Round(float64(b.Gap-b.Wanted)*1e6))
@@ -92,15 +92,14 @@ func (s *scene) gaps(tubes []laid, things []thing) []GapPlan {
 	return plans
 }
 
-// gapsOf looks at a tube beside itself, other tubes and things.
-func (s *scene) gapsOf(a laid, others []laid, things []thing) []GapPlan {
-	var plans []GapPlan
+// gapsOf adds those of a tube beside itself, other tubes and things.
+func (s *scene) gapsOf(plans []GapPlan, a laid, others []laid, things []thing) []GapPlan {
 	own := tubeGap.wanting(s.job.Target.Gap)
 	if r := clear.Self(a.path, clear.Options{Cutoff: 2 * own.wanted}); !r.Beyond { // a tube that is merely bent is not listed
 		plans = append(plans, gapOf(a.tube.ID, a.tube.ID, r, own, 0, ""))
 	}
 	for _, b := range others {
-		plans = append(plans, s.between(a, b, own)...)
+		plans = s.between(plans, a, b, own)
 	}
 	roll := s.roll()
 	for _, th := range things {
@@ -121,10 +120,9 @@ func (s *scene) gapsOf(a laid, others []laid, things []thing) []GapPlan {
 
 // between compares two tubes. Where they end in one collector they may touch near it,
 // and only run into each other no further than a tack pulls.
-func (s *scene) between(a, b laid, own gapRule) []GapPlan {
+func (s *scene) between(plans []GapPlan, a, b laid, own gapRule) []GapPlan {
 	sigma := math.Hypot(a.sigma, b.sigma)
 	from, to := a.free, b.free
-	var plans []GapPlan
 	if a.tube.Collector != "" && a.tube.Collector == b.tube.Collector {
 		from, to = a.loose, b.loose
 		r := clear.Between(a.free, b.free, clear.Options{Cutoff: own.wanted})
