@@ -73,6 +73,9 @@ func newSayer(j Job) sayer {
 func (s sayer) name(id string) string { return s.names[id] }
 
 func (s sayer) gap(g GapPlan) (Finding, bool) {
+	if units.Length(g.Gap) >= units.Length(g.Wanted)-slack && !g.TooClose {
+		return Finding{}, false // most have air enough, and nothing is said of them
+	}
 	a, b := s.name(g.A), s.name(g.B)
 	if g.A == g.B {
 		b = "itself"
@@ -101,8 +104,6 @@ func (s sayer) gap(g GapPlan) (Finding, bool) {
 	case gap < wanted-slack:
 		f.Text = fmt.Sprintf("%s; wanted is %s.", what, say(wanted))
 		f.Help = "Look at the place on the car, over all that moves."
-	case !g.TooClose:
-		return Finding{}, false
 	}
 	if g.TooClose {
 		doubt := units.Length(g.Eps)

@@ -47,6 +47,9 @@ func (e Element) check(od units.Length) error {
 	} else {
 		err = fault.Within("Straight", e.Straight.MM(), 0, longest, "mm")
 	}
+	if err == nil {
+		return nil // nothing is named that need not be
+	}
 	return fault.At(err, fault.Field{Where: "element " + e.ID})
 }
 

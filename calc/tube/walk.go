@@ -51,7 +51,9 @@ func Walk(start geom.Frame, elems []Element) (Walked, error) {
 	}
 	var faults []error
 	for _, e := range elems {
-		faults = append(faults, e.check(0))
+		if err := e.check(0); err != nil {
+			faults = append(faults, err)
+		}
 	}
 	if err := errors.Join(faults...); err != nil {
 		return Walked{}, err
