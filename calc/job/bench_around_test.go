@@ -7,7 +7,9 @@ import (
 	"tubewright/calc/job"
 )
 
-// Asked for are 10 ms native and 40 ms as wasm.
+// Asked for are 10 ms native and 40 ms as wasm. A WebAssembly engine compiles what is
+// called often as it runs, so that the first plans take several times as long: look at
+// both -benchtime 1x and 300x there.
 func BenchmarkPlanOfEightTubesAnd20Neighbours(b *testing.B) {
 	file, err := os.ReadFile("../../testdata/job/eight.job.json")
 	if err != nil {
