@@ -64,7 +64,7 @@ type Field struct {
 var none = math.NaN()
 
 // Fields are all inputs. Ranges of what a job has too are those of the job.
-var Fields = []Field{
+var Fields = [...]Field{
 	{Cylinders, "Cylinders", "", 1, 16, [2]float64{}, none, "", ""},
 	{Bore, "Bore", "mm", 20, 250, [2]float64{50, 130}, none, Practice, ""},
 	{Stroke, "Stroke", "mm", 20, 250, [2]float64{40, 130}, none, Practice, ""},
@@ -97,19 +97,22 @@ var Fields = []Field{
 
 // FieldOf returns the field of a key. A key that is not of this package is a mistake of
 // ours and panics.
-func FieldOf(k Key) Field {
-	for _, f := range Fields {
-		if f.Key == k {
-			return f
+func FieldOf(k Key) Field { return Fields[place(k)] }
+
+func place(k Key) int {
+	for i := range Fields {
+		if Fields[i].Key == k {
+			return i
 		}
 	}
 	panic("sizing: bug: no input " + string(k))
 }
 
-// Inputs are what is known. The zero value knows nothing.
+// Inputs are what is known. The zero value knows nothing; a copy is independent.
 type Inputs struct {
-	Fuel   string // one of gas.Fuels; empty is petrol
-	values map[Key]float64
+	Fuel  string // one of gas.Fuels; empty is petrol
+	value [len(Fields)]float64
+	known [len(Fields)]bool
 }
 
 // SetLength enters a length, or an ID.
@@ -122,28 +125,26 @@ func (in *Inputs) SetAngle(k Key, v units.Angle) { in.set(k, v.Deg(), "°") }
 func (in *Inputs) Set(k Key, v float64) { in.set(k, v, FieldOf(k).Unit) }
 
 func (in *Inputs) set(k Key, v float64, unit string) {
-	if f := FieldOf(k); f.Unit != unit {
+	i := place(k)
+	if Fields[i].Unit != unit {
 		panic("sizing: bug: " + string(k) + " in " + unit)
 	}
-	if in.values == nil {
-		in.values = map[Key]float64{}
-	}
-	in.values[k] = v
+	in.value[i], in.known[i] = v, true
 }
 
 // Get returns an input as it was entered, in the unit of its field, and false where it
 // was not.
 func (in Inputs) Get(k Key) (float64, bool) {
-	v, ok := in.values[k]
-	return v, ok
+	i := place(k)
+	return in.value[i], in.known[i]
 }
 
 // Check returns everything that is outside its range, as joined *fault.Field, or nil.
 func (in Inputs) Check() error {
 	var faults []error
-	for _, f := range Fields {
-		if v, ok := in.values[f.Key]; ok {
-			faults = append(faults, f.check(v))
+	for i, f := range Fields {
+		if in.known[i] {
+			faults = append(faults, f.check(in.value[i]))
 		}
 	}
 	if _, ok := in.fuel(); !ok {
@@ -156,8 +157,8 @@ func (f Field) check(v float64) error { return fault.Within(f.Label, v, f.Low, f
 
 // usable returns an input that was entered and can be used.
 func (in Inputs) usable(k Key) (float64, bool) {
-	v, ok := in.values[k]
-	return v, ok && FieldOf(k).check(v) == nil
+	i := place(k)
+	return in.value[i], in.known[i] && Fields[i].check(in.value[i]) == nil
 }
 
 func (in Inputs) fuel() (gas.Fuel, bool) {

@@ -166,6 +166,9 @@ func (b *bench) or(letter, text string, k Key, u unit, v float64, from, label st
 	if u == asItself {
 		s.Unit = FieldOf(k).Unit
 	}
+	if from == Usual {
+		s.Grade = FieldOf(k).Grade
+	}
 	return b.put(s, label)
 }
 
@@ -209,6 +212,8 @@ func (b *bench) gives(v Value, book float64, bookUnit string, per float64) {
 	if v.Low == 0 && v.High == 0 {
 		v.Low, v.High = v.V, v.V
 	}
+	// What was entered may lie outside of what the sources span.
+	v.Low, v.High = min(v.Low, v.V), max(v.High, v.V)
 	if len(b.out.Open) == 0 && finite(v.V) && finite(v.Low) && finite(v.High) {
 		b.out.Values = append(b.out.Values, v)
 	}

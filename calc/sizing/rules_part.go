@@ -18,9 +18,9 @@ var partRules = []Rule{
 	},
 	{
 		ID: "split-15", Name: "4-2-1 with a first part of 15 in",
-		Formula: "P1 = 15, P2 = P − P1",
+		Formula: "P1 = 15, P2 = (P + 3) − 3 − P1",
 		Sources: []Source{{"personal page that applies the book: first primaries of 15 in", Practice}, book}, Grade: Memory, Start: Flange,
-		Note: "P is what the book counts from the flange, 3 in less than from the valve.",
+		Note: "P, the whole length, is what the book counts from the flange, 3 in less than from the valve.",
 		work: func(b *bench) {
 			l := b.length("P + 3", "primary length from the valve", asInch)
 			first := b.need("P1", "first part, from the flange", ChosenFirst, asInch)
@@ -29,7 +29,7 @@ var partRules = []Rule{
 	},
 	{
 		ID: "split-two-thirds", Name: "4-2-1 with secondaries of two thirds",
-		Formula: "P1 = 3/5·P, P2 = 2/3·P1",
+		Formula: "P1 = 3/5·((P + 3) − 3), P2 = 2/3·P1",
 		Sources: []Source{{"articles for builders: secondaries about two thirds of the primaries; first parts of 15 in or of 20 to 30, secondaries of 8 to 18", Practice}}, Grade: Practice, Start: Flange,
 		Note: "That both parts make up the whole length is our own reading.",
 		work: func(b *bench) {
@@ -66,11 +66,12 @@ var partRules = []Rule{
 		work: func(b *bench) {
 			wide := b.need("ID2", "inside diameter where the cone begins", ConeIn, asInch)
 			narrow := b.need("ID3", "inside diameter of its outlet", ConeOut, asInch)
-			if narrow > wide {
-				b.holds(0, wide, "the cone gets narrower along the flow")
-			}
+			b.holds(0, wide, "the cone gets narrower along the flow")
 			a := b.need("A", "half angle of the cone", Taper, asItself)
 			b.holds(7, 10, "what the book and builders have, from memory")
+			if narrow > wide {
+				return
+			}
 			b.gives(Value{What: ConeLength, Unit: "mm", Start: Joint}, (wide-narrow)/2/math.Tan(a*math.Pi/180), "in", 25.4)
 		},
 	},

@@ -61,13 +61,7 @@ var waveRules = []Rule{
 		}, Grade: Computed,
 		Note: "Above the ratio the gas leaves at its own speed of sound whatever the header does; tuning acts after that.",
 		work: func(b *bench) {
-			gamma := math.NaN()
-			if mixture, ok := b.mixture(); ok {
-				if s, err := mixture.At(b.need("T", "gas temperature as the valve opens", OpeningTemp, asItself)); err == nil {
-					gamma = s.Gamma
-				}
-			}
-			gamma = b.derived("γ", "cp/cv of the burnt mixture at T", "", gamma, FieldOf(AirFuel).Label)
+			gamma := b.derived("γ", "cp/cv of the burnt mixture at T", "", b.state(OpeningTemp, "gas temperature as the valve opens").Gamma, FieldOf(AirFuel).Label)
 			cyl := b.need("p_cyl", "pressure in the cylinder as the valve opens", OpeningPressure, asItself)
 			port := b.need("p_port", "pressure behind the valve", PortPressure, asItself)
 			ratio, err := gas.Choking(gamma)
@@ -100,14 +94,20 @@ func resonanceRule(id, name, formula string, harmonics []int, f func(int, float6
 
 // sound puts temperature and mixture on the bench and returns the speed of sound in m/s.
 func (b *bench) sound(k Key, letter, text string) float64 {
-	temp := b.need("T", "mean gas temperature", k, asItself)
-	c := math.NaN()
+	s := b.state(k, "mean gas temperature")
+	return b.derived(letter, text+", from T and the burnt mixture", "m/s", s.Sound, FieldOf(AirFuel).Label)
+}
+
+// state puts temperature and mixture on the bench and returns the state of the gas; NaN
+// where there is none.
+func (b *bench) state(k Key, text string) gas.State {
+	temp := b.need("T", text, k, asItself)
 	if mixture, ok := b.mixture(); ok {
 		if s, err := mixture.At(temp); err == nil {
-			c = s.Sound
+			return s
 		}
 	}
-	return b.derived(letter, text+", from T and the burnt mixture", "m/s", c, FieldOf(AirFuel).Label)
+	return gas.State{TempK: temp, Cp: math.NaN(), Gamma: math.NaN(), Sound: math.NaN()}
 }
 
 // usualRichness is the part of the stoichiometric ratio that full load usually has: 12.8
@@ -120,6 +120,7 @@ func (b *bench) mixture() (gas.Mixture, bool) {
 	fuel, ok := b.in.fuel()
 	if !ok {
 		b.lacks("Fuel")
+		b.or("AFR", "air-fuel ratio by mass", AirFuel, asItself, math.NaN(), "", "Fuel")
 		return gas.Mixture{}, false
 	}
 	ratio := b.or("AFR", "air-fuel ratio by mass, of "+fuel.Name, AirFuel, asItself, usualRichness*fuel.Stoichiometric(), Usual, FieldOf(AirFuel).Label)
