@@ -24,7 +24,7 @@ export const length = (v: Maybe, units: Units) => (known(v) ? `${figure(v, units
 
 /** asRead is a length in full, as it is shown beside what was typed. */
 export const asRead = (v: number, units: Units) =>
-	units === "in" ? `${inches(Math.round(v * 1e6))} in` : `${mm(Math.round(v * 1e6), 3)} mm`;
+	minus(units === "in" ? `${inches(Math.round(v * 1e6))} in` : `${mm(Math.round(v * 1e6), 3)} mm`);
 
 /** offset is a length with its sign always shown. */
 export function offset(v: Maybe, units: Units): string {
@@ -58,17 +58,18 @@ export function value(v: number, quantity: string, unit?: string): string {
 	return unit ? `${plain(v)} ${unit}` : plain(v);
 }
 
-/** typed is a reading as it was typed, with its unit where the text has none. */
+/** typed is a reading as it was typed, with its unit where the text has none and a true minus sign before it. */
 export function typed(h: Head): string {
-	if (h.unit === "word" || h.unit === "1") return h.text;
-	if (/[a-z"'°″′]/i.test(h.text)) return h.text;
-	return h.unit === "deg" ? `${h.text}°` : `${h.text} ${h.unit}`;
+	if (h.unit === "word") return h.text;
+	const figure = h.text.replace(/^\s*-/, "−");
+	if (h.unit === "1" || /[a-z"'°″′]/i.test(figure)) return figure;
+	return h.unit === "deg" ? `${figure}°` : `${figure} ${h.unit}`;
 }
 
 /** both is a reading in the two length units, "" for what is no length. */
 export function both(h: Head): string {
 	if (h.nm === undefined) return "";
-	return `${mm(h.nm, 3)} mm = ${inches(h.nm)} in`;
+	return minus(`${mm(h.nm, 3)} mm`) + minus(` = ${inches(h.nm)} in`);
 }
 
 /** inView is a reading in the unit that lengths are shown in, "" where that is how it was typed. */

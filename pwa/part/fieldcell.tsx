@@ -60,12 +60,12 @@ function CellValue({ job, ask, slot }: { job: string; ask: Asked; slot: SlotView
 	);
 }
 
-/** said is a reading as typed; the id of an entity becomes its name. */
+/** said is a reading as typed; the id of an entity becomes its name, a word what is chosen by it. */
 export function said(job: string, ask: Asked, head: Head): string {
 	const ref = ask.field.refs?.find((kind) => listOf(job, kind).some((e) => e.id === head.text));
 	if (ref) return titleOf(job, ref, head.text);
 	// the corners of an outside edge are nothing to read
 	if (ask.field.name === "path") return measure.words.drawn ?? "";
-	const s = typed(head);
+	const s = head.unit === "word" ? (measure.words[head.text] ?? head.text) : typed(head);
 	return ask.field.quantity === "number" && ask.field.unit ? `${s} ${ask.field.unit}` : s;
 }

@@ -21,11 +21,15 @@ export function turned(turn: number, [x, y]: OnFace): OnFace {
 	return [x * Math.cos(a) - y * Math.sin(a), x * Math.sin(a) + y * Math.cos(a)];
 }
 
+/** isDrawn tells whether there is an outline: one that is to be measured point by point has none before. */
+export const isDrawn = (s: Size): boolean => s.shape !== "points" || s.points.length > 2;
+
 /** extent is how far the outline reaches to the left, right, and up or down before it is turned, in mm. */
 export function extent(s: Size): { left: number; right: number; half: number } {
 	if (s.shape === "round") return { left: s.diameter / 2, right: s.diameter / 2, half: s.diameter / 2 };
 	if (s.shape === "d") return { left: s.flat, right: s.radius, half: s.radius };
-	if (s.points.length > 0) {
+	if (s.shape === "points") {
+		if (s.points.length === 0) return { left: 0, right: 0, half: 0 }; // only its centre is known
 		const most = (of: (p: OnFace) => number) => Math.max(...s.points.map(of));
 		return { left: most((p) => -p[0]), right: most((p) => p[0]), half: most((p) => Math.abs(p[1])) };
 	}
@@ -87,7 +91,7 @@ function loopOf(s: Size): Corner[] {
 			[-r, 0, 1],
 		];
 	if (s.shape === "d") return dLoop(s);
-	if (s.points.length > 0) return s.points.map(([x, y]) => [x, y, 0]);
+	if (s.shape === "points") return s.points.map(([x, y]) => [x, y, 0]);
 	const [w, h] = [s.width / 2, s.height / 2];
 	const c = s.shape === "stadium" ? Math.min(w, h) : Math.min(s.corner, w, h);
 	return [

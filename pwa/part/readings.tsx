@@ -36,7 +36,7 @@ export function Readings({ job, slot }: ReadingsProps) {
 			<ul>
 				{all.map((r) => (
 					<li key={r.id} class={`reading reading-${r.standing}`} data-test={`reading:${r.id}`}>
-						<strong>{typed(r)}</strong>
+						<strong>{r.unit === "word" ? (measure.words[r.text] ?? r.text) : typed(r)}</strong>
 						<span class="grow">
 							{said(r)}
 							{r.standing !== "head" && ` · ${standing(r)}`}

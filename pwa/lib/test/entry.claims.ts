@@ -3,7 +3,7 @@
 
 import { asked, asksFor, nextSlot } from "../fields";
 import { judge, type Verdict } from "../judge";
-import { degrees, figure, fraction, isDate, typed } from "../say";
+import { asRead, both, degrees, figure, fraction, isDate, typed } from "../say";
 import { claim, holds, same } from "./claim";
 
 const field = (slot: string) => {
@@ -124,9 +124,13 @@ claim("a reading is said as it was typed, with its unit once", () => {
 			typed({ ...head, text: "1 5/8", unit: "in", nm: 1 }),
 			typed({ ...head, text: "41.3 mm", unit: "mm", nm: 1 }),
 			typed({ ...head, text: "72", unit: "deg", udeg: 1 }),
+			typed({ ...head, text: "-154", unit: "deg", udeg: 1 }),
+			typed({ ...head, text: "-3 mm", unit: "mm", nm: 1 }),
 			typed({ ...head, text: "round", unit: "word" }),
+			both({ ...head, text: "-25.4", unit: "mm", nm: -25400000 }),
+			asRead(-3, "mm"),
 		],
-		["1 5/8 in", "41.3 mm", "72°", "round"],
+		["1 5/8 in", "41.3 mm", "72°", "−154°", "−3 mm", "round", "−25.400 mm = −1.000 in", "−3.000 mm"],
 	);
 });
 

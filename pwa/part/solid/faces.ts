@@ -6,7 +6,7 @@ import type { Face } from "../../lib/solid/model";
 import { listOf } from "../../lib/state";
 import { known } from "../known";
 import { bankLayout, type PortSpot } from "../layout";
-import { outlinePath } from "../outline";
+import { isDrawn, outlinePath } from "../outline";
 
 const CORNERS = 96; // of an outline
 
@@ -19,7 +19,7 @@ export const facesOf = (job: string): Face[] =>
 			bank: id,
 			thickness: nm === undefined ? null : nm / 1e6,
 			bolts: bolts.map(({ x, y, hole }) => ({ x, y, hole })),
-			ports: ports.map(outlineOf),
+			ports: ports.filter((p) => isDrawn(p.size)).map(outlineOf),
 		};
 	});
 
