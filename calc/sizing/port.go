@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 
 	"tubewright/calc/fault"
 	"tubewright/calc/flange"
@@ -112,7 +113,7 @@ func (f *PortFit) judge() {
 	case round < 0:
 		f.Findings = []Finding{{Severity: Stop, Rule: "header-smaller", Value: f.ByArea.MM(), Limit: 0, Unit: "mm", Source: stepSource,
 			Text: fmt.Sprintf("The tube of %s ID is smaller than the port, by %s on each side by its area and by %s by its perimeter.", say(f.Tube.ID()), say(-f.ByArea), say(-f.ByPerimeter)),
-			Help: fmt.Sprintf("A larger tube: %s ID reaches round the port as it is. Opening this one up means a stretch of %.1f %%.", say(f.Port.Perimeter/math.Pi), 100*f.Stretch)}}
+			Help: fmt.Sprintf("A larger tube: %s ID reaches round the port as it is. Opening this one up means a stretch of %s %%.", say(f.Port.Perimeter/math.Pi), percent(100*f.Stretch))}}
 	case round > 0:
 		f.Findings = []Finding{{Severity: Note, Rule: "header-larger", Value: f.ByPerimeter.MM(), Limit: LargerAtMost.MM(), Unit: "mm", Source: stepSource,
 			Text: fmt.Sprintf("The tube of %s ID is larger than the port by %s on each side.", say(f.Tube.ID()), say(f.ByPerimeter)),
@@ -126,7 +127,11 @@ func (f *PortFit) choose() {
 	wall := f.Tube.Wall.MM()
 	add := func(what string, id float64) Choice {
 		c := Choice{ID: units.Length(id), Stretch: f.Port.stretch(id, wall), AreaPercent: 100 * (math.Pi/4*id*id/f.Port.Area - 1)}
-		c.Text = fmt.Sprintf("%s, %s ID: its end is stretched by %.1f %%, its bore is %+.1f %% of the port's area", what, say(c.ID), 100*c.Stretch, c.AreaPercent)
+		end := "its end is stretched by " + percent(100*c.Stretch) + " %"
+		if c.Stretch < 0 {
+			end = "its end has " + percent(-100*c.Stretch) + " % to spare"
+		}
+		c.Text = fmt.Sprintf("%s, %s ID: %s, its bore has %s %% of the port's area", what, say(c.ID), end, percent(100+c.AreaPercent))
 		if c.Stretch > flange.StretchStop {
 			c.Text += fmt.Sprintf("; beyond %.0f %% an end opened by hand cracks (from memory)", 100*flange.StretchStop)
 		}
@@ -140,6 +145,11 @@ func (f *PortFit) choose() {
 	f.Findings = []Finding{{Severity: Warn, Rule: "area-perimeter", Value: f.ByArea.MM(), Limit: LargerAtMost.MM(), Unit: "mm", Source: stepSource,
 		Text: text + " They do not agree, and neither is the right one.",
 		Help: "Choose: " + this.Text + "; or " + same.Text + "; or " + equal.Text + "."}}
+}
+
+// percent writes a percentage with one decimal and without a minus before nothing.
+func percent(v float64) string {
+	return strconv.FormatFloat(math.Round(10*v)/10+0, 'f', 1, 64) // −0 + 0 is 0
 }
 
 func larger(by units.Length) string {

@@ -41,8 +41,9 @@ type Rule struct {
 	Name    string
 	Formula string // with the letters of its symbols, in their units
 	Sources []Source
-	Grade   Grade // of the rule as a whole: that of its weakest part
-	Start   Start // where the length that it gives or takes is counted from; empty where it has none
+	Grade   Grade  // of the rule as a whole: that of its weakest part
+	Start   Start  // where the length that it gives or takes is counted from; empty where it has none
+	Holds   string // for what it is meant; symbols have the figures
 	Note    string
 
 	work func(*bench)
@@ -55,6 +56,7 @@ type Symbol struct {
 	Unit   string  // of V, as the formula wants it
 	V      float64 // NaN where it is open
 	Key    Key     // of the input that it can be edited by; empty where it follows from others
+	Rests  []Key   // on which inputs, where it follows from others
 	From   string  // where V comes from: Entered, Usual, Derived or the id of a rule
 	Grade  Grade   // of a usual value
 
@@ -173,14 +175,19 @@ func (b *bench) or(letter, text string, k Key, u unit, v float64, from, label st
 }
 
 // derived puts a figure on the bench that follows from inputs; NaN where one is open.
-func (b *bench) derived(letter, text, unit string, v float64, label string) float64 {
-	return b.put(Symbol{Letter: letter, Text: text, Unit: unit, V: v, From: Derived}, label)
+func (b *bench) derived(letter, text, unit string, v float64, rests ...Key) float64 {
+	if math.IsNaN(v) && len(b.out.Open) == 0 { // not open, but of no use together
+		b.lacks(FieldOf(rests[0]).Label)
+	}
+	return b.put(Symbol{Letter: letter, Text: text, Unit: unit, V: v, From: Derived, Rests: rests}, "")
 }
 
 func (b *bench) put(s Symbol, label string) float64 {
 	if math.IsNaN(s.V) {
 		s.From, s.Grade = "", ""
-		b.lacks(label)
+		if label != "" {
+			b.lacks(label)
+		}
 	}
 	b.out.Symbols = append(b.out.Symbols, s)
 	return s.V
@@ -250,7 +257,7 @@ func (b *bench) swept() float64 {
 
 // duration is ED, the degrees from the opening of the exhaust valve to top dead centre.
 func (b *bench) duration() float64 {
-	return b.derived("ED", "180° and what the exhaust opens before BDC", "°", 180+b.input(Opens), FieldOf(Opens).Label)
+	return b.derived("ED", "180° and what the exhaust opens before BDC", "°", 180+b.input(Opens), Opens)
 }
 
 func (b *bench) tunedTo() float64 {

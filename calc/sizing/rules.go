@@ -26,12 +26,16 @@ var (
 	GasSpeedFamily = [2]float64{240 * feet, 300 * feet}
 )
 
-const speedLimits = "four-stroke engines without charging; no source gives a range, this one is our own choice"
+const (
+	freeBreathing = "four-stroke engines without charging, at their peak of torque"
+	speedLimits   = "no source gives a range; this one is our own choice"
+)
 
 var speedRules = []Rule{
 	{
 		ID: "gas-speed", Name: "Primary bore by mean gas speed",
 		Formula: "A = N·D1/X, X = 360·V (88,200 at 245 ft/s), d = √(4A/π)",
+		Holds:   freeBreathing,
 		Sources: []Source{areaArticle, speedArticle, speedColumn, areaForum}, Grade: Published,
 		Note: "The band is the family's, X from 86,400 (240 ft/s, the larger bore) to 108,000 (300 ft/s). The articles give 240 to 260 ft/s.",
 		work: func(b *bench) {
@@ -48,6 +52,7 @@ var speedRules = []Rule{
 	{
 		ID: "gas-speed-peak", Name: "Speed of peak torque for a bore",
 		Formula: "N = A·X/D1, X = 360·V (88,200 at 245 ft/s), A = π/4·d²",
+		Holds:   freeBreathing,
 		Sources: []Source{areaArticle, speedArticle, areaForum}, Grade: Published,
 		Note: "The relation before, the other way round: where a chosen tube puts the torque.",
 		work: func(b *bench) {
@@ -59,19 +64,20 @@ var speedRules = []Rule{
 			b.gives(Value{What: TorquePeak, Unit: "rpm", Low: one * 240, High: one * 300}, one*v, "rpm", 1)
 		},
 	},
-	speedIn("gas-speed-tube", "Mean gas speed in the primary", "A = π/4·d² of the primary", func(b *bench) float64 {
+	speedIn("gas-speed-tube", "Mean gas speed in the primary", "A = π/4·d² of the primary", passageNote, func(b *bench) float64 {
 		d := b.bore("d", asInch)
 		return math.Pi / 4 * d * d
 	}),
-	speedIn("gas-speed-port", "Mean gas speed in the port", "A the port's area at the face", func(b *bench) float64 {
+	speedIn("gas-speed-port", "Mean gas speed in the port", "A the port's area at the face", passageNote, func(b *bench) float64 {
 		return b.need("A", "area of the port at the face", PortArea, asInch2)
 	}),
-	speedIn("gas-speed-throat", "Mean gas speed in the valve throat", "A the area at the valve throat", func(b *bench) float64 {
+	speedIn("gas-speed-throat", "Mean gas speed in the valve throat", "A the area at the valve throat", "The sources speak of passages; what a throat should have, none of them says.", func(b *bench) float64 {
 		return b.need("A", "area at the valve throat", ThroatArea, asInch2)
 	}),
 	{
 		ID: "piston-speed", Name: "Mean piston speed",
 		Formula: "v = N·S/360",
+		Holds:   "any engine with a crank",
 		Sources: []Source{areaForum, {"closed form: two strokes a turn", Computed}}, Grade: Computed,
 		work: func(b *bench) {
 			n := b.torqueRPM()
@@ -81,11 +87,13 @@ var speedRules = []Rule{
 	},
 }
 
-func speedIn(id, name, where string, area func(*bench) float64) Rule {
+const passageNote = "At peak torque the sources have 240 to 260 ft/s in an exhaust or intake passage."
+
+func speedIn(id, name, where, note string, area func(*bench) float64) Rule {
 	return Rule{
-		ID: id, Name: name, Formula: "V = D1·N/(360·A), " + where,
+		ID: id, Name: name, Formula: "V = D1·N/(360·A), " + where, Holds: freeBreathing,
 		Sources: []Source{speedArticle, speedColumn}, Grade: Published,
-		Note: "At peak torque the sources have 240 to 260 ft/s in an exhaust or intake passage.",
+		Note: note,
 		work: func(b *bench) {
 			d1 := b.displacement()
 			n := b.torqueRPM()
@@ -97,7 +105,7 @@ func speedIn(id, name, where string, area func(*bench) float64) Rule {
 
 // displacement is D1 in in³.
 func (b *bench) displacement() float64 {
-	return b.derived("D1", "displacement of one cylinder, from bore and stroke", "in³", b.swept()/(25.4*25.4*25.4), FieldOf(Bore).Label)
+	return b.derived("D1", "displacement of one cylinder, from bore and stroke", "in³", b.swept()/(25.4*25.4*25.4), Bore, Stroke)
 }
 
 // across returns the diameter of a circle of that area.

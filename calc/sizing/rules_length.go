@@ -12,6 +12,7 @@ var lengthRules = []Rule{
 	{
 		ID: "length-850-valve", Name: "Primary length, 850 rule from the valve",
 		Formula: "L = 850·ED/N",
+		Holds:   "four-stroke engines without charging, at one speed; the articles give no range",
 		Sources: []Source{lengthArticle, soundForum, study}, Grade: Practice, Start: Valve,
 		Note: "It brings the wave back when half of ED is over, at 1,700 ft/s: gas of about 710 K. Its lengths lay 17 to 21 % below the best ones of our study, from 5,000 rpm on, where the gas had 930 to 1,060 K.",
 		work: func(b *bench) {
@@ -22,6 +23,7 @@ var lengthRules = []Rule{
 	{
 		ID: "length-850", Name: "Primary length, 850 rule from the flange",
 		Formula: "P = 850·ED/N − 3",
+		Holds:   "four-stroke engines without charging, at one speed; the remembered examples are at 6,500 and 7,500 rpm",
 		Sources: []Source{book, soundForum}, Grade: Memory, Start: Flange,
 		Note: "3 in stand for the port. P + 3 is from the valve; where the port is known, take its length and not 3 in.",
 		work: func(b *bench) {
@@ -33,6 +35,7 @@ var lengthRules = []Rule{
 	{
 		ID: "length-13000", Name: "Primary length, metric rule",
 		Formula: "L = 13,000·D/(6·N)",
+		Holds:   "four-stroke engines without charging, at one speed; the articles give no range",
 		Sources: []Source{lengthMetric}, Grade: Practice, Start: Valve,
 		Note: "The articles say open degrees and not of what. Read as ED the rule is the 850 rule to 0.4 %; read as all that the valve is open, it is the upper end of the band.",
 		work: func(b *bench) {
@@ -49,6 +52,7 @@ var lengthRules = []Rule{
 	{
 		ID: "length-wave", Name: "Primary length by the wave's return",
 		Formula: "L = c·θ/(12·N)",
+		Holds:   "small waves in still gas of one temperature",
 		Sources: []Source{ownWave, nasa, study}, Grade: Computed, Start: Valve,
 		Note: "The same law as the 850 rule with the speed of sound of this gas. The band is ±10 %, what the temperature leaves open.",
 		work: func(b *bench) {

@@ -8,6 +8,7 @@ var partRules = []Rule{
 	{
 		ID: "bore-850", Name: "Primary bore by length and displacement",
 		Formula: "ID = 2.1·√(cc/(25·(P + 3)))",
+		Holds:   "companion of the 850 rule; the remembered examples are of 400 and 500 cm³ a cylinder",
 		Sources: []Source{book}, Grade: Memory, Start: Valve,
 		Note: "The book's companion to its length rule: a longer primary gets a smaller bore. P + 3 is the length from the valve.",
 		work: func(b *bench) {
@@ -19,6 +20,7 @@ var partRules = []Rule{
 	{
 		ID: "split-15", Name: "4-2-1 with a first part of 15 in",
 		Formula: "P1 = 15, P2 = (P + 3) − 3 − P1",
+		Holds:   "4-2-1 by the book's length rule",
 		Sources: []Source{{"personal page that applies the book: first primaries of 15 in", Practice}, book}, Grade: Memory, Start: Flange,
 		Note: "P, the whole length, is what the book counts from the flange, 3 in less than from the valve.",
 		work: func(b *bench) {
@@ -30,6 +32,7 @@ var partRules = []Rule{
 	{
 		ID: "split-two-thirds", Name: "4-2-1 with secondaries of two thirds",
 		Formula: "P1 = 3/5·((P + 3) − 3), P2 = 2/3·P1",
+		Holds:   "4-2-1 of any length; nobody gives a range",
 		Sources: []Source{{"articles for builders: secondaries about two thirds of the primaries; first parts of 15 in or of 20 to 30, secondaries of 8 to 18", Practice}}, Grade: Practice, Start: Flange,
 		Note: "That both parts make up the whole length is our own reading.",
 		work: func(b *bench) {
@@ -41,6 +44,7 @@ var partRules = []Rule{
 	{
 		ID: "bore-secondary", Name: "Secondary bore of a 4-2-1",
 		Formula: "IDS = 0.93·√(2·ID²)",
+		Holds:   "two equal primaries into one secondary",
 		Sources: []Source{book}, Grade: Memory,
 		work: func(b *bench) {
 			d := b.bore("ID", asInch)
@@ -50,6 +54,7 @@ var partRules = []Rule{
 	{
 		ID: "bore-tail", Name: "Tailpipe bore",
 		Formula: "IDT = 2·√(2·cc/(25·(P + 3)))",
+		Holds:   "companion of the 850 rule",
 		Sources: []Source{book}, Grade: Memory, Start: Valve,
 		Note: "Remembered with less certainty than the others.",
 		work: func(b *bench) {
@@ -61,6 +66,7 @@ var partRules = []Rule{
 	{
 		ID: "cone", Name: "Length of the collector's cone",
 		Formula: "CL = (ID2 − ID3)/2·cot A",
+		Holds:   "a straight cone",
 		Sources: []Source{book, {"geometry of a cone", Computed}}, Grade: Memory, Start: Joint,
 		Note: "The formula is geometry; the half angle of 7 to 8° is the book's, from memory. Builders have 7 to 10°.",
 		work: func(b *bench) {
@@ -80,6 +86,7 @@ var partRules = []Rule{
 	{
 		ID: "collector-volume", Name: "Least volume of a collector",
 		Formula: "V ≥ 2·cc",
+		Holds:   "nobody gives a range",
 		Sources: []Source{{"a page of little weight: at least two cylinders", Practice}}, Grade: Practice,
 		work: func(b *bench) {
 			b.gives(Value{What: CollectorVolume, Unit: "cm³"}, 2*b.cc(), "cm³", 1)
@@ -90,7 +97,7 @@ var partRules = []Rule{
 // collectorRule is a length that is only named, in inches: its middle, with the ends as
 // the band.
 func collectorRule(id, name string, low, high float64, s Source) Rule {
-	return Rule{ID: id, Name: name, Formula: "no formula, only a range", Sources: []Source{s}, Grade: s.Grade, Start: Joint,
+	return Rule{ID: id, Name: name, Formula: "no formula, only a range", Holds: "headers whose collector ends in the open or in a larger pipe; nobody says more", Sources: []Source{s}, Grade: s.Grade, Start: Joint,
 		work: func(b *bench) {
 			b.gives(Value{What: CollectorLength, Unit: "mm", Low: low * 25.4, High: high * 25.4, Start: Joint}, (low+high)/2, "in", 25.4)
 		},
@@ -112,5 +119,5 @@ func (b *bench) splits(first, second float64) {
 
 // cc is the displacement of one cylinder in cm³.
 func (b *bench) cc() float64 {
-	return b.derived("cc", "displacement of one cylinder, from bore and stroke", "cm³", b.swept()/1000, FieldOf(Bore).Label)
+	return b.derived("cc", "displacement of one cylinder, from bore and stroke", "cm³", b.swept()/1000, Bore, Stroke)
 }

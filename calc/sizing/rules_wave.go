@@ -40,6 +40,7 @@ var waveRules = []Rule{
 	{
 		ID: "wave-return", Name: "When the wave is back",
 		Formula: "θ = 12·N·L/c",
+		Holds:   "small waves in still gas of one temperature",
 		Sources: []Source{ownWave, nasa}, Grade: Computed, Start: Valve,
 		Note: "From the opening of the valve to the open end and back. Half of ED is where the 850 rule puts it.",
 		work: func(b *bench) {
@@ -54,6 +55,7 @@ var waveRules = []Rule{
 	{
 		ID: "choking", Name: "Choking at the exhaust valve",
 		Formula: "p_cyl/p_port ≥ ((γ + 1)/2)^(γ/(γ − 1))",
+		Holds:   "ideal gas without losses; γ from 1.05 to 1.67",
 		Sources: []Source{
 			{"closed form of gas dynamics", Computed}, nasa,
 			{"course page (A. Kirkpatrick) on exhaust flow: the pressure at opening is usually high enough for sonic flow at the valve", Published},
@@ -61,7 +63,7 @@ var waveRules = []Rule{
 		}, Grade: Computed,
 		Note: "Above the ratio the gas leaves at its own speed of sound whatever the header does; tuning acts after that.",
 		work: func(b *bench) {
-			gamma := b.derived("γ", "cp/cv of the burnt mixture at T", "", b.state(OpeningTemp, "gas temperature as the valve opens").Gamma, FieldOf(AirFuel).Label)
+			gamma := b.derived("γ", "cp/cv of the burnt mixture at T", "", b.state(OpeningTemp, "gas temperature as the valve opens").Gamma, AirFuel, OpeningTemp)
 			cyl := b.need("p_cyl", "pressure in the cylinder as the valve opens", OpeningPressure, asItself)
 			port := b.need("p_port", "pressure behind the valve", PortPressure, asItself)
 			ratio, err := gas.Choking(gamma)
@@ -76,7 +78,7 @@ var waveRules = []Rule{
 
 func resonanceRule(id, name, formula string, harmonics []int, f func(int, float64, units.Length, units.Length) float64) Rule {
 	return Rule{
-		ID: id, Name: name, Formula: formula,
+		ID: id, Name: name, Formula: formula, Holds: "small waves of low frequency in a plain pipe, the wavelength far longer than the pipe is wide",
 		Sources: []Source{columns, levine, dalmont, nasa}, Grade: Published, Start: Valve,
 		Note: "Small waves in a plain pipe: where it hums, not what it gives. The band is the end correction's, from an end in the open to one in a wide wall; a collector is neither.",
 		work: func(b *bench) {
@@ -95,13 +97,14 @@ func resonanceRule(id, name, formula string, harmonics []int, f func(int, float6
 // sound puts temperature and mixture on the bench and returns the speed of sound in m/s.
 func (b *bench) sound(k Key, letter, text string) float64 {
 	s := b.state(k, "mean gas temperature")
-	return b.derived(letter, text+", from T and the burnt mixture", "m/s", s.Sound, FieldOf(AirFuel).Label)
+	return b.derived(letter, text+", from T and the burnt mixture", "m/s", s.Sound, AirFuel, k)
 }
 
 // state puts temperature and mixture on the bench and returns the state of the gas; NaN
 // where there is none.
 func (b *bench) state(k Key, text string) gas.State {
 	temp := b.need("T", text, k, asItself)
+	b.holds(300, 1800, "above, molecules break up, which is not counted")
 	if mixture, ok := b.mixture(); ok {
 		if s, err := mixture.At(temp); err == nil {
 			return s

@@ -44,10 +44,7 @@ func Spreads(results []Result, in Inputs) []Spread {
 	} {
 		s := Spread{What: q.what, Start: q.start, Unit: "mm", Low: math.Inf(1), High: math.Inf(-1), From: math.Inf(1), To: math.Inf(-1)}
 		for _, r := range results {
-			for _, v := range r.Values {
-				if v.What != q.what {
-					continue
-				}
+			for _, v := range asked(r, q.what, q.start) {
 				m := Mark{Rule: r.Rule.ID, Name: v.Name, V: v.V, Low: v.Low, High: v.High, Grade: r.Rule.Grade, Outside: len(r.Outside) > 0}
 				if v.Start != q.start {
 					if !known {
@@ -70,6 +67,25 @@ func Spreads(results []Result, in Inputs) []Spread {
 		}
 	}
 	return list
+}
+
+// asked returns what a rule says to a question: what it counts from there itself, else
+// what it counts from elsewhere.
+func asked(r Result, what What, start Start) []Value {
+	var here, elsewhere []Value
+	for _, v := range r.Values {
+		switch {
+		case v.What != what:
+		case v.Start == start:
+			here = append(here, v)
+		default:
+			elsewhere = append(elsewhere, v)
+		}
+	}
+	if len(here) > 0 {
+		return here
+	}
+	return elsewhere
 }
 
 // Candidate is a size of tube that can be bought, and what the rules say to it.

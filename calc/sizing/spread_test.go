@@ -79,7 +79,7 @@ func TestEveryRuleSaysWhereItIsFrom(t *testing.T) {
 	check := func(results []sizing.Result, complete bool) {
 		for _, r := range results {
 			rule := r.Rule
-			if rule.ID == "" || rule.Name == "" || rule.Formula == "" || rule.Grade == "" || len(rule.Sources) == 0 {
+			if rule.ID == "" || rule.Name == "" || rule.Formula == "" || rule.Holds == "" || rule.Grade == "" || len(rule.Sources) == 0 {
 				t.Errorf("%+v", rule)
 			}
 			for _, s := range rule.Sources {
@@ -205,6 +205,12 @@ func TestOutsideAndRefused(t *testing.T) {
 			t.Errorf("%+v", r)
 		}
 	}
+	var bore sizing.Inputs
+	bore.SetLength(sizing.Bore, 84.5)
+	bore.Set(sizing.TorqueRPM, 5500)
+	if r := result(t, bore, "gas-speed"); len(r.Open) != 1 || r.Open[0] != "Stroke" {
+		t.Errorf("without a stroke: open %v", r.Open)
+	}
 	in = four()
 	in.Set(sizing.AirFuel, 99) // petrol does not burn at that
 	if r := result(t, in, "length-wave"); len(r.Values) > 0 || len(r.Open) == 0 {
@@ -242,8 +248,8 @@ func spreadOf(t testing.TB, in sizing.Inputs, what sizing.What, start sizing.Sta
 // own length, and not without it.
 func TestSpreadPutsLengthsOnOneStart(t *testing.T) {
 	s := spreadOf(t, four(), sizing.PrimaryLength, sizing.Flange)
-	// Of five values: 850 from the valve less 95, the book's P, its P + 3 less 95, the
-	// metric one less 95, and the wave's less 95.
+	// 850 from the valve less 95, the book's own P and not its P + 3, the metric one less
+	// 95, and the wave's less 95.
 	want := map[string]float64{"length-850-valve": 37.4*25.4 - 95, "length-850": 34.4 * 25.4, "length-13000": 130000*242/(6*5500.0) - 95}
 	count := 0
 	for _, m := range s.Marks {
@@ -251,15 +257,18 @@ func TestSpreadPutsLengthsOnOneStart(t *testing.T) {
 			near(t, m.Rule, m.V, w, 1e-9)
 			count++
 		}
-		if m.Moved != (m.Rule != "length-850" || m.Name != "") {
+		if m.Moved != (m.Rule != "length-850") {
 			t.Errorf("%+v", m)
 		}
 		if !(s.Low <= m.V && m.V <= s.High && s.From <= m.Low && m.High <= s.To) {
 			t.Errorf("%+v is not within %+v", m, s)
 		}
 	}
-	if count != 3 || len(s.Marks) != 5 || s.Open != "" {
+	if count != 3 || len(s.Marks) != 4 || s.Open != "" {
 		t.Errorf("%+v", s)
+	}
+	if v := spreadOf(t, four(), sizing.PrimaryLength, sizing.Valve); len(v.Marks) != 4 || v.Marks[1].Name != "P + 3" || v.Marks[1].Moved {
+		t.Errorf("from the valve: %+v", v)
 	}
 	in := four()
 	var bare sizing.Inputs
