@@ -74,7 +74,7 @@
 //
 // # Grades
 //
-// A rule bears the grade of its weakest part: Published was read in the source that is
+// A rule has a grade, and each of its sources and usual values has its own: Published was read in the source that is
 // named, Practice is what builders say, Memory is a book that is not at hand, Computed is
 // arithmetic, Study our own calculation that nobody measured, Own our choice. All of the
 // book's rules are from memory until somebody holds them to a copy.

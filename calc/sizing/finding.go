@@ -1,10 +1,6 @@
 package sizing
 
-import (
-	"math"
-
-	"tubewright/calc/units"
-)
+import "tubewright/calc/units"
 
 // Severity says what a finding asks of a person; the words are those of a job.
 type Severity string
@@ -20,7 +16,7 @@ const (
 type Finding struct {
 	Severity     Severity
 	Rule         string
-	Value, Limit float64 // Limit is NaN where there is none
+	Value, Limit float64
 	Unit         string
 	Source       Source // of the limit
 	Text, Help   string
@@ -36,5 +32,3 @@ var Cautions = []string{
 func say(l units.Length) string {
 	return units.MM(l.NM(), 2) + " mm (" + units.Inches(l.NM()) + " in)"
 }
-
-var noLimit = math.NaN()

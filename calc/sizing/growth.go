@@ -42,6 +42,20 @@ func fixed(perF, upTo float64) [][2]float64 {
 	return [][2]float64{{0, 1.8 * perF}, {upTo, 1.8 * perF}}
 }
 
+// Coefficient is a mean coefficient of expansion by one source.
+type Coefficient struct {
+	Source Source
+	table  flange.Material
+	beyond float64 // °C up to which the source goes
+}
+
+// Mean returns the coefficient per K from 20 °C to hot, straight between the
+// temperatures of the source; beyond its last it goes on along the last two.
+func (c Coefficient) Mean(hot float64) float64 { return c.table.Mean(hot) }
+
+// UpTo returns the °C up to which the source goes.
+func (c Coefficient) UpTo() float64 { return c.beyond }
+
 // Materials returns the names that growth is known for.
 func Materials() []string {
 	var names []string

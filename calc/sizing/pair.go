@@ -90,7 +90,7 @@ func repeated(k, times int) []int {
 func tubesOf(style string) ([]int, error) {
 	refused := fault.Refuse("Header style", "pairs are for styles such as 4-1, 3-1 or 4-2-1: numbers of tubes that divide each other and end in 1")
 	var tubes []int
-	for part := range strings.SplitSeq(style, "-") {
+	for _, part := range strings.Split(style, "-") {
 		n, err := strconv.Atoi(part)
 		if err != nil || n < 1 || n > mostCylinders {
 			return nil, refused

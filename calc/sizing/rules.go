@@ -3,13 +3,13 @@ package sizing
 import "math"
 
 // rules in the order in which they are worked out: a rule may rest on one before it.
-var rules []Rule
+var rules = joined(speedRules, lengthRules, partRules, waveRules)
 
-func init() {
-	rules = append(rules, speedRules...)
-	rules = append(rules, lengthRules...)
-	rules = append(rules, partRules...)
-	rules = append(rules, waveRules...)
+func joined(lists ...[]Rule) (all []Rule) {
+	for _, l := range lists {
+		all = append(all, l...)
+	}
+	return all
 }
 
 // The mean gas speed at peak torque.

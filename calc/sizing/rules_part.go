@@ -26,6 +26,7 @@ var partRules = []Rule{
 		work: func(b *bench) {
 			l := b.length("P + 3", "primary length from the valve", asInch)
 			first := b.need("P1", "first part, from the flange", ChosenFirst, asInch)
+			b.holds(15, 30, "first parts that builders name: 15 in, or 20 to 30")
 			b.splits(first, l-3-first)
 		},
 	},

@@ -6,7 +6,6 @@ import (
 	"math"
 
 	"tubewright/calc/fault"
-	"tubewright/calc/flange"
 	"tubewright/calc/tube"
 	"tubewright/calc/units"
 )
@@ -112,17 +111,3 @@ func (s SlipFit) Hot(outer string, outerC float64, inner string, innerC float64)
 	}
 	return least, most, nil
 }
-
-// Coefficient is a mean coefficient of expansion by one source.
-type Coefficient struct {
-	Source Source
-	table  flange.Material
-	beyond float64 // °C up to which the source goes
-}
-
-// Mean returns the coefficient per K from 20 °C to hot, straight between the
-// temperatures of the source; beyond its last it goes on along the last two.
-func (c Coefficient) Mean(hot float64) float64 { return c.table.Mean(hot) }
-
-// UpTo returns the °C up to which the source goes.
-func (c Coefficient) UpTo() float64 { return c.beyond }
