@@ -97,7 +97,7 @@ function Screen() {
 		case "cuts":
 			return <Later key={screen + job} load={cuts} with={{ job }} />;
 		case "stock":
-			return <Later key={screen + job} load={stock} with={{ job, id }} />;
+			return <Later key={screen + job} load={stock} with={{ job }} />;
 		case "piece":
 			return <Later key={screen + job + id} load={piece} with={{ job, id }} />;
 		case "result":

@@ -3,9 +3,8 @@
 
 import { angleReading, lengthReading } from "./computed";
 import { once, running, signed, write } from "./core";
-import { addParts, listIn, nextNumber } from "./entity";
-import { SHOP } from "./held";
-import { type Fields, numbered, partsOf, retract, stageSlot } from "./state";
+import { addParts, nextNumber } from "./entity";
+import { type Fields, numbered, partsOf, retract, stageSlot, stockJob } from "./state";
 import { tableOf } from "./table";
 import type { ReadingBody, ReadingInput } from "./types";
 import type { CutStock, LeftPart } from "./typescuts";
@@ -22,7 +21,7 @@ export const SAWN = "plan of cuts";
 export async function sawn(job: string, bar: CutStock, elements: string[]): Promise<() => Promise<void>> {
 	const { held } = running();
 	return once(`sawn ${job} ${bar.stock} ${bar.n} ${elements.join(" ")}`, async () => {
-		const of = listIn(held, job, "stock").some((e) => e.id === bar.stock) ? job : SHOP;
+		const of = stockJob(job, bar.stock);
 		const parts: Part[] = elements.map((e) => ({
 			kind: "piece",
 			job,

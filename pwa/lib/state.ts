@@ -5,6 +5,7 @@ import { noteOf } from "./answers";
 import { changes, guarded, loaded, once, route, running, signed, write } from "./core";
 import { addParts, listIn, nextNumber, removals, removedIn, retractable } from "./entity";
 import { draftKey } from "./forms";
+import { SHOP } from "./held";
 import { begunFor } from "./intent";
 import { between } from "./order";
 import { pendingForm } from "./pictures";
@@ -15,7 +16,6 @@ import type { Form, Route, Where } from "./typesapp";
 import type { Part } from "./writer";
 
 export { calc, deviceName, jobs, person, ready, route, setStatus, status, units, view } from "./core";
-export { SHOP } from "./held";
 export { type Listed, pointsOf } from "./listed";
 export { seenLoss } from "./loss";
 export { type SavedFile, saveFile } from "./savefile";
@@ -26,6 +26,7 @@ export type * from "./typesflange";
 export type * from "./typesplan";
 export { start, type Wires } from "./wires";
 export { type HeadPlan, isOwn, withEach } from "./withheads";
+export { SHOP };
 
 /** go shows another screen. */
 export function go(to: Route): void {
@@ -329,6 +330,10 @@ export function listOf(job: string, kind: string, parent?: string): ListItem[] {
 	const core = loaded();
 	return core ? listIn(core.held, job, kind, parent) : [];
 }
+
+/** stockJob is the job in which an item of stock stands: this one, or else the shop's own. */
+export const stockJob = (job: string, id: string): string =>
+	listOf(job, "stock").some((e) => e.id === id) ? job : SHOP;
 
 /** noteText returns the latest text of a note's slot, "" when there is none, without the calculation. */
 export function noteText(job: string, slot: string): string {

@@ -17,6 +17,7 @@ import { PhotoButton } from "../part/photobutton";
 import { Photos } from "../part/photos";
 import { PointFix } from "../part/pointfix";
 import { Removed } from "../part/removed";
+import { stockWay } from "../part/stockway";
 import { offerUndo } from "../part/undo";
 import { ViewSwitch } from "../part/viewswitch";
 import { addTape } from "./around";
@@ -84,7 +85,7 @@ export function Item({ job, slot }: ItemProps) {
 
 function backOf(job: string, kind: string, id: string): Route {
 	const of = parentOf(kind);
-	if (kind === "stock") return { screen: "stock", job };
+	if (kind === "stock") return stockWay();
 	if (of === "") return { screen: "around", job };
 	if (kind === "pattern") return { screen: "flange", job, id: bankOf(job, kind, id) };
 	return ownerRoute(job, `${of}/${listOf(job, kind).find((e) => e.id === id)?.parent ?? ""}`);
@@ -96,7 +97,8 @@ function shownChildren(job: string, kind: string, id: string): string[] {
 		if (c === "corner") return isSleeve(job, id);
 		return outlinedBy(c) === "" || word(job, `${kind}/${id}/shape`) === "points";
 	};
-	return childrenOf(kind).filter((c) => isDrawnBy(c) || listOf(job, c, id).length > 0);
+	// what was taken of stock is kept by sawing it, and stands in what is left
+	return childrenOf(kind).filter((c) => c !== "use" && (isDrawnBy(c) || listOf(job, c, id).length > 0));
 }
 
 const isSleeve = (job: string, part: string) => word(job, `part/${part}/shape`) === "sleeve";
