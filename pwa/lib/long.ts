@@ -25,6 +25,12 @@ export interface Worked<T> {
 	why: string; // failed: a sentence
 }
 
+/** An answer, for what only tells of it. */
+export interface Answered<T> {
+	answer: T;
+	isOfNow: boolean; // nothing was entered since that it rests on
+}
+
 /** What asks; see Calc. */
 export interface Messenger {
 	ask(kind: string, question: object, told: (done: number) => void): Promise<string>;
@@ -53,6 +59,15 @@ export class Long {
 	/** shown is what there is for a job; want makes it come. */
 	shown<T>(kind: LongKind, job: string): ReadonlySignal<Worked<T>> {
 		return this.at(kind, job).shown as Signal<Worked<T>>;
+	}
+
+	/** answered is the answer that there is for a job, and whether sign stands for what it was made from; null without one. */
+	answered<T>(kind: LongKind, job: string, sign: () => string): Answered<T> | null {
+		const w = this.at(kind, job);
+		const { answer } = w.shown.value;
+		return answer === null
+			? null
+			: { answer: answer as T, isOfNow: this.kept.get(`${kind} ${sign()}`) === answer };
 	}
 
 	/**
@@ -211,6 +226,10 @@ export function want(kind: LongKind, job: string, sign: string): void {
 
 /** workedOut is what there is of the answer for a job. */
 export const workedOut = <T>(kind: LongKind, job: string) => started().shown<T>(kind, job);
+
+/** answered is the answer for a job that was worked out before, null where none was. Nothing is asked for by it. */
+export const answered = <T>(kind: LongKind, job: string): Answered<T> | null =>
+	long?.answered<T>(kind, job, () => signNow(job)) ?? null;
 
 export const stop = (kind: LongKind) => started().stop(kind);
 export const again = (kind: LongKind, job: string) => started().again(kind, job);

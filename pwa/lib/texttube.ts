@@ -67,4 +67,6 @@ export const result = {
 	notYet: (n: number) => `Not to be cut yet: ${plural(n, "thing stands", "things stand")} against it.`,
 	hash: (h: string) => `worked out from input ${h}`,
 	go: "go to the fields",
+	/** What the way to the field is called, by rule. */
+	goFor: { "material-open": "choose the material" } as Record<string, string | undefined>,
 };

@@ -1,5 +1,5 @@
 import { degrees, length, type Maybe, plain } from "../lib/say";
-import { go, units } from "../lib/state";
+import { go, stockJob, units } from "../lib/state";
 import { text } from "../lib/text";
 import { result } from "../lib/texttube";
 import type { Finding } from "../lib/typesplan";
@@ -34,14 +34,30 @@ export function FindingRow({ job, finding }: FindingRowProps) {
 					type="button"
 					class="plain"
 					onClick={() =>
-						go(f.rule === "disputed" ? chooseRoute(job, slot) : { screen: "measure", job, slot })
+						go(
+							f.rule === "disputed"
+								? chooseRoute(job, slot)
+								: { screen: "measure", job: jobOf(job, slot), slot },
+						)
 					}
 				>
-					{f.rule === "disputed" ? text.job.choose : result.go}
+					{f.rule === "disputed" ? text.job.choose : (result.goFor[f.rule] ?? result.go)}
 				</button>
 			)}
 		</li>
 	);
+}
+
+const RANK = { stop: 0, warn: 1, note: 2 };
+
+/** worstFirst puts findings in the order in which they matter. */
+export const worstFirst = (list: Finding[]): Finding[] =>
+	[...list].sort((a, b) => RANK[a.severity] - RANK[b.severity]);
+
+// The shop's stock stands in a job of its own.
+function jobOf(job: string, slot: string): string {
+	const [kind, id = ""] = slot.split("/");
+	return kind === "stock" ? stockJob(job, id) : job;
 }
 
 function inUnit(v: Maybe, unit: string | undefined): string {

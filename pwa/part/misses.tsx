@@ -1,7 +1,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { Superseded } from "../lib/calc";
 import { type Missed, missesOf } from "../lib/misses";
-import { degrees, figure, plain } from "../lib/say";
+import { degrees, figure } from "../lib/say";
 import { units } from "../lib/state";
 import { text } from "../lib/text";
 import { bench } from "../lib/textbench";
@@ -57,7 +57,7 @@ export function Misses({ od, clr }: MissesProps) {
 								<th scope="row">{figure(m.off, u)}</th>
 								<td class="num">{degrees(m.lean)}</td>
 								<td class="num">{figure(m.wide, u)}</td>
-								<td class="num">{`${plain(Number(m.ovality.toFixed(2)))} %`}</td>
+								<td class="num">{`${m.ovality.toFixed(2)} %`}</td>
 								<td class="num">{figure(m.step, u)}</td>
 								<td class="num">{m.isSquare ? w.yes : w.no}</td>
 							</tr>

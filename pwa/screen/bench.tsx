@@ -5,6 +5,7 @@ import { cuts } from "../lib/textstock";
 import { result } from "../lib/texttube";
 import type { PlanPiece } from "../lib/typesplan";
 import { Caution } from "../part/caution";
+import { cutsLook } from "../part/cutslook";
 import { Figures } from "../part/figures";
 import { titleOf } from "../part/known";
 import { Mark } from "../part/mark";
@@ -18,6 +19,7 @@ import { ViewSwitch } from "../part/viewswitch";
 // Props: job.  Calls: go.
 export function Bench({ job }: { job: string }) {
 	const v = view.value?.job === job ? view.value : null;
+	const look = cutsLook(job);
 	const tubes = (v?.plan.tubes ?? []).filter((t) => (t.pieces ?? []).length > 0);
 	return (
 		<Page title={bench.title} back={{ screen: "job", job }} extra={<ViewSwitch />}>
@@ -31,7 +33,7 @@ export function Bench({ job }: { job: string }) {
 						onClick={() => go({ screen: "cuts", job })}
 					>
 						<strong class="grow">{cuts.title}</strong>
-						<span class="soft">{cuts.hint}</span>
+						<span class="soft">{look ? look.words : cuts.hint}</span>
 						<span class="act">▸</span>
 					</button>
 					{tubes.map((t) => (

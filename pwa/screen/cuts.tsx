@@ -1,13 +1,15 @@
 import { useState } from "preact/hooks";
+import { may } from "../lib/pairing";
 import { sawn } from "../lib/sawn";
 import { degrees, figure, length, notSaved, plain } from "../lib/say";
-import { go, type Route, SHOP, units, view } from "../lib/state";
+import { go, type Route, units, view } from "../lib/state";
 import { cuts } from "../lib/textstock";
 import type { CutStock, LaidPiece, LeftPart, PlanCuts } from "../lib/typescuts";
 import { BarDrawing } from "../part/bardrawing";
+import { BenchOnly } from "../part/benchonly";
 import { Caution } from "../part/caution";
 import { Figures } from "../part/figures";
-import { FindingRow } from "../part/finding";
+import { FindingRow, worstFirst } from "../part/finding";
 import { LongRun, useLong } from "../part/longrun";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
@@ -25,7 +27,7 @@ export function Cuts({ job }: { job: string }) {
 			<div class="stack">
 				<p class="soft">{cuts.why}</p>
 				<div class="row">
-					<Way test="to-stock" name={cuts.stock} to={{ screen: "stock", job: SHOP, id: job }} />
+					<Way test="to-stock" name={cuts.stock} to={{ screen: "stock", job }} />
 					<Way test="to-cut-sheets" name={cuts.sheet} to={{ screen: "sheets", job }} />
 				</div>
 				<LongRun kind="cuts" job={job} worked={worked} />
@@ -33,15 +35,22 @@ export function Cuts({ job }: { job: string }) {
 					<div class={worked.isStale ? "stale stack" : "stack"} data-test="cuts" data-optimal={p.optimal}>
 						<Sum plan={p} />
 						{p.findings.length > 0 && (
-							<ul class="card">
-								{p.findings.map((f) => (
+							<ul class="card" data-test="cuts-findings">
+								{worstFirst(p.findings).map((f) => (
 									<FindingRow key={`${f.rule} ${f.text}`} job={job} finding={f} />
 								))}
 							</ul>
 						)}
 						<Aside plan={p} />
+						{p.stock.length > 0 && <HowToRead plan={p} />}
 						{p.stock.map((s) => (
-							<Bar key={`${s.stock} ${s.n}`} job={job} bar={s} isStale={worked.isStale} />
+							<Bar
+								key={`${s.stock} ${s.n}`}
+								job={job}
+								bar={s}
+								of={p.stock.filter((o) => o.stock === s.stock).length}
+								isStale={worked.isStale}
+							/>
 						))}
 					</div>
 				)}
@@ -129,15 +138,36 @@ function Aside({ plan: p }: { plan: PlanCuts }) {
 	);
 }
 
-// One piece of stock with what is cut from it.
-function Bar({ job, bar, isStale }: { job: string; bar: CutStock; isStale: boolean }) {
+const isOfBend = (bar: CutStock) => bar.cuts.some((c) => c.from !== undefined);
+
+// What is the same for every piece of stock, once: where marks are laid from, and what the button below each does.
+function HowToRead({ plan: p }: { plan: PlanCuts }) {
+	return (
+		<section class="card stack" data-test="cuts-how">
+			<p>
+				{[
+					p.stock.some(isOfBend) ? cuts.marksHint : "",
+					p.stock.some((s) => !isOfBend(s)) ? cuts.marksHintStraight : "",
+				]
+					.filter((s) => s !== "")
+					.join(" ")}
+			</p>
+			{p.stock.some((s) => s.cuts.some((c) => c.flipped)) && <p>{cuts.flippedHint}</p>}
+			{may("piece") ? <p>{cuts.sawnHint}</p> : <BenchOnly kind="piece" />}
+		</section>
+	);
+}
+
+// One piece of stock with what is cut from it; of says how many of its item there are.
+function Bar({ job, bar, of, isStale }: { job: string; bar: CutStock; of: number; isStale: boolean }) {
 	const [fault, setFault] = useState("");
 	const u = units.value;
-	const title = `${bar.name || bar.stock} · ${bar.n}`;
-	const isBend = bar.cuts.some((c) => c.from !== undefined);
+	const name = bar.name || bar.stock;
+	const title = of > 1 ? cuts.nth(name, bar.n, of) : name;
+	const isBend = isOfBend(bar);
 	const head = isBend
 		? [cuts.piece, `${cuts.marks.outside}, ${u}`, `${cuts.marks.inside}, ${u}`, cuts.marks.angle]
-		: [cuts.piece, `${cuts.marks.from}, ${u}`, `${cuts.marks.to}, ${u}`];
+		: [cuts.piece, `${cuts.marks.length}, ${u}`, `${cuts.marks.from}, ${u}`, `${cuts.marks.to}, ${u}`];
 	return (
 		<section class="card stack" data-test={`bar:${bar.stock}:${bar.n}`}>
 			<div class="row">
@@ -145,7 +175,8 @@ function Bar({ job, bar, isStale }: { job: string; bar: CutStock; isStale: boole
 				<span class="soft">{bar.on_hand ? cuts.fromRack : `${cuts.bought}, ${bar.price.toFixed(2)}`}</span>
 			</div>
 			<BarDrawing bar={bar} name={shortPiece} />
-			<Figures title="" head={head} foot={isBend ? cuts.marksHint : cuts.marksHintStraight}>
+			{bar.true_clr !== null && <p class="soft">{cuts.trueCLR(length(bar.true_clr, u))}</p>}
+			<Figures title="" head={head}>
 				{bar.cuts.map((c) => (
 					<Laid key={`${c.piece} ${c.set}`} job={job} laid={c} />
 				))}
@@ -155,21 +186,22 @@ function Bar({ job, bar, isStale }: { job: string; bar: CutStock; isStale: boole
 					{cuts.left(leftSaid(l))} · {l.kept ? cuts.kept : cuts.scrap}
 				</p>
 			))}
-			<button
-				type="button"
-				data-test={`sawn:${bar.stock}:${bar.n}`}
-				disabled={isStale}
-				onClick={() => {
-					setFault("");
-					sawn(job, bar, elementsOf(bar)).then(
-						(undo) => offerUndo(cuts.sawnSaid(title), undo),
-						(e: unknown) => setFault(notSaved(e)),
-					);
-				}}
-			>
-				{cuts.sawn}
-			</button>
-			<p class="soft small">{cuts.sawnHint}</p>
+			{may("piece") && (
+				<button
+					type="button"
+					data-test={`sawn:${bar.stock}:${bar.n}`}
+					disabled={isStale}
+					onClick={() => {
+						setFault("");
+						sawn(job, bar, elementsOf(bar)).then(
+							(undo) => offerUndo(cuts.sawnSaid(title), undo),
+							(e: unknown) => setFault(notSaved(e)),
+						);
+					}}
+				>
+					{cuts.sawn}
+				</button>
+			)}
 			{fault !== "" && (
 				<p class="fault" role="alert">
 					{fault}
@@ -184,8 +216,8 @@ function Laid({ job, laid: c }: { job: string; laid: LaidPiece }) {
 	const beside = [
 		c.set > 1 ? cuts.second(c.set) : "",
 		c.flipped ? cuts.flipped : "",
-		c.leg_a ? cuts.leg(shortPiece(c.leg_a.piece)) : "",
-		c.leg_b ? cuts.leg(shortPiece(c.leg_b.piece)) : "",
+		c.leg_a ? cuts.leg("A", shortPiece(c.leg_a.piece), length(c.leg_a.length, u)) : "",
+		c.leg_b ? cuts.leg("B", shortPiece(c.leg_b.piece), length(c.leg_b.length, u)) : "",
 	].filter((s) => s !== "");
 	const two = (a: number | undefined, b: number | undefined) => `${figure(a, u)} – ${figure(b, u)}`;
 	return (
@@ -206,10 +238,16 @@ function Laid({ job, laid: c }: { job: string; laid: LaidPiece }) {
 				<>
 					<td class="num">{two(c.from.outside, c.to.outside)}</td>
 					<td class="num">{two(c.from.inside, c.to.inside)}</td>
-					<td class="num">{`${degrees(c.from.angle)} – ${degrees(c.to.angle)}`}</td>
+					<td class="num">
+						{`${degrees(c.from.angle)} – ${degrees(c.to.angle)}`}
+						<span class="soft small laid-beside">{cuts.through(degrees(c.to.angle - c.from.angle))}</span>
+					</td>
 				</>
 			) : (
 				<>
+					<td class="num">
+						<strong>{figure((c.end ?? 0) - (c.start ?? 0), u)}</strong>
+					</td>
 					<td class="num">{figure(c.start, u)}</td>
 					<td class="num">{figure(c.end, u)}</td>
 				</>

@@ -5,6 +5,7 @@ import { text } from "../lib/text";
 import { bank } from "../lib/textbank";
 import { choose } from "../lib/textchoose";
 import { Choices } from "../part/choices";
+import { cutsLook } from "../part/cutslook";
 import { JobPhotosCard } from "../part/jobphotos";
 import { Mark, type MarkKind } from "../part/mark";
 import { NoteRow } from "../part/noterow";
@@ -32,6 +33,7 @@ export function Job({ job }: { job: string }) {
 		: (sum?.warnings ?? null);
 	const missing = v ? v.todo.length : (sum?.missing ?? null);
 	const first = v?.todo[0];
+	const look = cutsLook(job);
 	// a dispute stands before the cut list
 	const onward: Route = first
 		? todoRoute(job, first.slot)
@@ -133,6 +135,17 @@ export function Job({ job }: { job: string }) {
 					to={{ screen: "result", job, id: "findings" }}
 					test="open-warnings"
 				/>
+				{look && (
+					<OpenRow
+						n={look.n}
+						kind="warn"
+						words={() => look.words}
+						act={text.job.look}
+						to={{ screen: "cuts", job }}
+						stays
+						test="open-cuts"
+					/>
+				)}
 			</section>
 			<Steps job={job} mark={stops ? "stop" : disputed ? "disputed" : warnings ? "warn" : undefined} />
 			<JobPhotosCard job={job} />
@@ -215,7 +228,7 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 				say={
 					tubes === 0
 						? none(text.job.noTubes, open("layout"))
-						: `${text.job.tubes(tubes)}, ${state(open("layout"))}`
+						: [text.job.tubes(tubes), state(open("layout"))].filter((s) => s !== "").join(", ")
 				}
 				to={{ screen: "tubes", job }}
 			/>

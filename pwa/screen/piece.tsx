@@ -25,6 +25,8 @@ import { offerUndo } from "../part/undo";
 import { ViewSwitch } from "../part/viewswitch";
 import { AsMade } from "./bench";
 
+const OFF = "off-plan"; // the rule of what came out farther off than good work does
+
 interface PieceProps {
 	job: string;
 	id: string;
@@ -47,6 +49,8 @@ export function Piece({ job, id }: PieceProps) {
 	}
 	const name = bench.piece(piece.name);
 	const found = findingsOf(job, "element", piece.element);
+	const isOff = found.some((f) => f.rule === OFF); // said among what came out
+	const others = found.filter((f) => f.rule !== OFF);
 	const clr = piece.as_cut?.clr ?? piece.clr;
 	return (
 		<Page title={name} back={back} extra={<ViewSwitch />}>
@@ -55,10 +59,6 @@ export function Piece({ job, id }: PieceProps) {
 					<div class="stack">
 						<Planned job={job} tube={tube} piece={piece} />
 						<Stage job={job} piece={piece} name={name} />
-						{found.length > 0 && <FindingsOf job={job} list={found} />}
-						{piece.kind === "bend" && typeof tube.od === "number" && typeof clr === "number" && (
-							<Misses od={tube.od} clr={clr} />
-						)}
 					</div>
 					<div class="stack">
 						<section class="card stack" data-test="as-made">
@@ -72,10 +72,14 @@ export function Piece({ job, id }: PieceProps) {
 									<FieldCell key={ask.slot} job={job} ask={ask} />
 								))}
 							</div>
-							<Offs piece={piece} />
+							<Offs piece={piece} isOff={isOff} />
 							<AsMade job={job} tube={tube} />
 							<Photos job={job} slot={`element/${piece.element}/photo`} />
 						</section>
+						{others.length > 0 && <FindingsOf job={job} list={others} />}
+						{piece.kind === "bend" && typeof tube.od === "number" && typeof clr === "number" && (
+							<Misses od={tube.od} clr={clr} />
+						)}
 						<FreeEnds job={job} tube={tube} piece={piece} />
 						<Caution>
 							<p>{bench.caution}</p>
@@ -172,8 +176,8 @@ function Planned({ job, tube, piece: p }: { job: string; tube: PlanTube; piece: 
 	);
 }
 
-// What came out less what was planned, of all that was measured.
-function Offs({ piece: p }: { piece: PlanPiece }) {
+// What came out less what was planned, of all that was measured; isOff says that it is more than good work differs by.
+function Offs({ piece: p, isOff }: { piece: PlanPiece; isOff: boolean }) {
 	const u = units.value;
 	const said = [
 		of(bench.angle, p.as_cut?.angle_off, (v) => signed(v)),
@@ -184,7 +188,7 @@ function Offs({ piece: p }: { piece: PlanPiece }) {
 	if (said.length === 0) return null;
 	return (
 		<p class="row" data-test="offs">
-			<Mark kind="note" />
+			<Mark kind={isOff ? "warn" : "note"} />
 			<span>{bench.offs(said.join(", "))}</span>
 		</p>
 	);

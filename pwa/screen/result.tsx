@@ -4,7 +4,7 @@ import { units, view } from "../lib/state";
 import { result } from "../lib/texttube";
 import { Caution } from "../part/caution";
 import { CutTable, LraTable, XyzTable } from "../part/cuttable";
-import { FindingRow } from "../part/finding";
+import { FindingRow, worstFirst } from "../part/finding";
 import { Fit } from "../part/gaps";
 import { titleOf } from "../part/known";
 import { LengthLine } from "../part/lengthline";
@@ -28,7 +28,7 @@ export function Result({ job, at }: ResultProps) {
 	}, [at]);
 	const v = view.value?.job === job ? view.value : null;
 	const tubes = v?.plan.tubes ?? [];
-	const findings = [...(v?.plan.findings ?? [])].sort((a, b) => RANK[a.severity] - RANK[b.severity]);
+	const findings = worstFirst(v?.plan.findings ?? []);
 	const stops = findings.filter((f) => f.severity === "stop").length;
 	const spread = v?.plan.spread;
 	return (
@@ -85,5 +85,3 @@ export function Result({ job, at }: ResultProps) {
 		</Page>
 	);
 }
-
-const RANK = { stop: 0, warn: 1, note: 2 };

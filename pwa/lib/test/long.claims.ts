@@ -92,6 +92,22 @@ claim(
 	},
 );
 
+claim("a page that only tells of an answer asks for none, and knows whether it is of now", async () => {
+	const { hand, long, want } = setUp();
+	const told = (sign: string) => long.answered<{ cost: number }>("cuts", "j", () => sign);
+	same(told("a"), null);
+	want("j", "a");
+	same(told("a"), null);
+	await wait(2 * PAUSE);
+	hand.at(0).answer('{"cost":12}');
+	await wait(0);
+	same(told("a"), { answer: { cost: 12 }, isOfNow: true });
+	same(told("b"), { answer: { cost: 12 }, isOfNow: false });
+	want("j", "b");
+	same(told("b"), { answer: { cost: 12 }, isOfNow: false }); // until the newer one is there
+	same(hand.begun.length, 1);
+});
+
 claim("another job's question takes the place of the one before; coming back asks again", async () => {
 	const { hand, want, is } = setUp();
 	want("j", "a");

@@ -207,6 +207,17 @@ claim("TL8: a refused token changes what is said and nothing that is kept", asyn
 	same([stand, role, name, aside, wires.who().name], ["known", "bench", "Bench 2", 0, "Bench 2"]);
 });
 
+claim("a tablet may what its role may in the shop; before the shop said one, all", async () => {
+	await setUp(taken);
+	const kinds = ["reading", "note", "retract", "photo", "mark", "choice", "piece", "deny", "invoice"];
+	const mayNot = () => kinds.filter((k) => !pairing.may(k));
+	same(mayNot(), []);
+	pairing.met({ role: "measure", name: "Yard", isRevoked: false });
+	same(mayNot(), ["choice", "piece", "deny", "invoice"]);
+	pairing.met({ role: "bench", name: "Bench 2", isRevoked: false });
+	same(mayNot(), []);
+});
+
 claim("a browser on the shop machine keeps the name it has", async () => {
 	const { wires } = await setUp(taken);
 	state.deviceName.value = "Counter";
