@@ -27,6 +27,9 @@ func build(f Facts, unusable map[string]bool) (Job, []Fault) {
 	j.Stock = slices.Concat(b.stock(), f.Shared.Stock)
 	b.prints(&j)
 	b.around(&j)
+	j.Besides, j.TubeHot = b.besides(), f.number("sizing", Self, "tube_hot")
+	j.Slips, j.Sensors = b.slips(), b.sensors()
+	b.intervals(&j.Engine)
 	b.mouths(j)
 	b.cylinders(j)
 	return j, b.faults
@@ -70,6 +73,7 @@ func (b *builder) notes() Notes {
 func (b *builder) engine() Engine {
 	f, k := b.f, "engine"
 	order, _ := firingOrder(f.word(k, Self, "firing_order"))
+	intervals, _ := firingIntervals(f.word(k, Self, "firing_intervals"))
 	return Engine{
 		Cylinders:   f.number(k, Self, "cylinders"),
 		Bore:        f.length(k, Self, "bore"),
@@ -85,6 +89,11 @@ func (b *builder) engine() Engine {
 		Roll:        f.angle(k, Self, "roll"),
 		RollY:       f.length(k, Self, "roll_y"),
 		RollZ:       f.length(k, Self, "roll_z"),
+
+		Compression:     f.number(k, Self, "compression"),
+		FiringIntervals: intervals,
+		ExhaustValves:   f.number(k, Self, "exhaust_valves"),
+		Throat:          f.length(k, Self, "throat"),
 	}
 }
 
@@ -96,6 +105,7 @@ func (b *builder) target() Target {
 		Gap:       b.f.length("target", Self, "gap"),
 		Style:     b.f.word("target", Self, "style"),
 		Sets:      int(b.f.number("target", Self, "sets").Or(1)),
+		Decided:   b.decision(),
 	}
 }
 
@@ -182,8 +192,8 @@ func (b *builder) tube(e Entity) Tube {
 		Title:    f.title("tube", id),
 		Number:   f.numberOf("tube", e),
 		Port:     f.word("tube", id, "port"),
-		OD:       f.length("tube", id, "od"),
-		Wall:     f.length("tube", id, "wall"),
+		OD:       b.orDecided("tube", id, "od"),
+		Wall:     b.orDecided("tube", id, "wall"),
 		Material: f.word("tube", id, "material"),
 
 		Collector: f.word("tube", id, "collector"),
@@ -199,10 +209,7 @@ func (b *builder) tube(e Entity) Tube {
 	}
 	b.made(&t)
 	half := t.OD.V.MM() / 2
-	if t.OD.Known && t.Wall.Known && t.Wall.V.MM() >= half {
-		b.refuseWithin("tube", id, "wall", fieldOf("tube", "wall").Low, half, "it has to be less than half the OD, or nothing is left inside")
-		t.Wall.Known = false
-	}
+	t.Wall = b.wallWithin("tube", id, "od", "wall", t.OD, t.Wall)
 	for _, el := range t.Path {
 		if t.OD.Known && el.Bend != nil && !slices.Contains(t.Open, Slot("element", el.ID, "clr")) && el.Bend.Radius.MM() <= half {
 			b.refuseWithin("element", el.ID, "clr", half, fieldOf("element", "clr").High, "it has to be more than half the OD, or the inside of the bend has no radius left")

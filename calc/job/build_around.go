@@ -99,7 +99,7 @@ func (b *builder) collector(id string) Collector {
 		ID: id, Title: f.title(k, id), Frame: b.frame(k, id), Nest: f.word(k, id, "nest"),
 		Sockets:  int(f.number(k, id, "sockets").V),
 		SocketID: f.length(k, id, "socket_id"), SocketDepth: f.length(k, id, "socket_depth"),
-		Pitch: f.length(k, id, "pitch"), OutletOD: f.length(k, id, "outlet_od"),
+		Pitch: f.length(k, id, "pitch"), OutletOD: b.orDecided(k, id, "outlet_od"),
 	}
 	at, axis := b.place(k, id, "at_"), b.heading(k, id, "axis_")
 	if !at.Known || !axis.Known {

@@ -40,6 +40,9 @@ func check(f Facts) (usable Facts, faults []Fault, todo []Todo) {
 				}
 				slot := Slot(k.Name, id, field.Name)
 				if !entered {
+					if _, known := usable.Values[field.Else]; known {
+						continue
+					}
 					todo = append(todo, Todo{Slot: slot, Label: field.Label, Where: f.title(k.Name, id)})
 					continue
 				}
@@ -92,6 +95,10 @@ func checkValue(f Facts, k Kind, id string, field Field, v Value) *fault.Field {
 			return refuseWord(field, v, "it has to be one of "+strings.Join(field.Words, ", "))
 		case field.Name == "firing_order":
 			if _, why := firingOrder(v.Text); why != "" {
+				return refuseWord(field, v, why)
+			}
+		case field.Name == "firing_intervals":
+			if _, why := firingIntervals(v.Text); why != "" {
 				return refuseWord(field, v, why)
 			}
 		case field.Name == "path":

@@ -41,7 +41,8 @@ type Facts struct {
 	Events  map[string]ledger.Note // by slot: the latest that was said of a piece at the bench
 	Heads   map[string][]string    // by slot of what was counted: ids of the readings that stand
 	Unknown []Unknown
-	Shared  Shared // of the shop's own job
+	Shared  Shared      // of the shop's own job
+	Decided ledger.Note // who said the last of what was decided, and when; no text
 }
 
 // Slot names one field of one entity: kind/entity-id/field.

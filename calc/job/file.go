@@ -57,7 +57,7 @@ func ReadFile(data []byte) (Facts, error) {
 		return Facts{}, fault.Refuse(`"tubewright"`, fmt.Sprintf("the file has to say \"tubewright\": %d; it says %s", FileVersion, or(v, "nothing")))
 	}
 	r.notes(top)
-	for _, name := range []string{"engine", "target", "shop"} {
+	for _, name := range []string{"engine", "target", "shop", "sizing"} {
 		r.single(name, top)
 	}
 	r.banks(r.array("banks", take(top, "banks")))

@@ -26,7 +26,9 @@ func (r *fileReader) around(top *members) {
 	})
 	r.each("neighbours", "neighbour", "", take(top, "neighbours"), r.neighbour)
 	r.each("tools", "tool", "", take(top, "tools"), func(string, string, *members) {})
-	r.each("prints", "print", "", take(top, "prints"), func(string, string, *members) {})
+	for _, kind := range []string{"print", "slip", "sensor"} {
+		r.each(kind+"s", kind, "", take(top, kind+"s"), func(string, string, *members) {})
+	}
 }
 
 // each reads a list of entities with ids of their own: first what more knows of each,

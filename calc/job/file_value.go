@@ -53,17 +53,24 @@ func (r *fileReader) field(where string, field Field, slot, raw string) {
 	r.facts.Values[slot] = Value{Text: typed.Text, Unit: typed.Unit, V: typed.V, From: where}
 }
 
-// word reads a word; a firing order may be a list of numbers, and a numbering an
-// object that names the cylinders of each bank.
+// word reads a word; a firing order and its intervals may be lists of numbers, and a
+// numbering an object that names the cylinders of each bank.
 func (r *fileReader) word(where string, field Field, slot, raw string) {
 	text, isText := textOf(raw)
 	if !isText {
 		var order []int
+		var intervals []json.Number
 		switch {
 		case field.Name == "firing_order" && json.Unmarshal([]byte(raw), &order) == nil:
 			parts := make([]string, len(order))
 			for i, n := range order {
 				parts[i] = strconv.Itoa(n)
+			}
+			text = strings.Join(parts, "-")
+		case field.Name == "firing_intervals" && json.Unmarshal([]byte(raw), &intervals) == nil:
+			parts := make([]string, len(intervals))
+			for i, n := range intervals {
+				parts[i] = decimal(n.String())
 			}
 			text = strings.Join(parts, "-")
 		case field.Name == "numbering" && raw[0] == '{':

@@ -33,6 +33,7 @@ type Field struct {
 	Refs     []string   `json:"refs,omitempty"`  // kinds of entities of which one's id is meant; Words beside them are allowed too
 	When     *When      `json:"when,omitempty"`  // asked only then
 	Group    string     `json:"group,omitempty"` // asked for together, apart from the rest; "" is what is measured or entered first
+	Else     string     `json:"else,omitempty"`  // left open, the value of this slot counts
 	Help     string     `json:"help,omitempty"`
 }
 
@@ -70,7 +71,7 @@ var Shapes = []string{"rectangle", "round", "stadium", "oval", "d", byPoints}
 
 // Kinds is the table of everything that can be entered, parents before what belongs
 // to them.
-var Kinds = slices.Concat(headKinds, flangeKinds, tubeKinds, aroundKinds, stockKinds)
+var Kinds = slices.Concat(headKinds, flangeKinds, tubeKinds, aroundKinds, stockKinds, sizingKinds)
 
 // KindOf returns the kind of the given name.
 func KindOf(name string) (Kind, bool) {

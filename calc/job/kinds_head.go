@@ -10,13 +10,13 @@ var headKinds = []Kind{
 		{Name: "stage", Label: "Stage", Quantity: TextQ, Words: Stages},
 		{Name: "blocked", Label: "Blocked by", Quantity: TextQ, Help: "What the job waits for, in words. Empty when it can go on."},
 	}},
-	{Name: "engine", Label: "Engine", Single: true, Fields: []Field{
+	{Name: "engine", Label: "Engine", Single: true, Fields: list([]Field{
 		{Name: "cylinders", Label: "Cylinders", Quantity: NumberQ, Low: 1, High: 16, Required: true, Whole: true},
 		{Name: "bore", Label: "Bore", Quantity: LengthQ, Unit: "mm", Low: 20, High: 250, Likely: [2]float64{50, 130}, Required: true},
 		{Name: "stroke", Label: "Stroke", Quantity: LengthQ, Unit: "mm", Low: 20, High: 250, Likely: [2]float64{40, 130}, Required: true},
 		{Name: "rod", Label: "Rod length", Quantity: LengthQ, Unit: "mm", Low: 40, High: 500, Likely: [2]float64{90, 200}, Help: "Centre to centre."},
 		{Name: "firing_order", Label: "Firing order", Quantity: WordQ, Help: "Cylinder numbers with hyphens, for example 1-3-4-2."},
-		{Name: "numbering", Label: "Cylinder numbering", Quantity: WordQ, Words: []string{"inline", "odd-even", "1-4/5-8", "boxer"}, Open: true, Help: "Makers number cylinders differently; the same firing order then means other cylinders."},
+		{Name: "numbering", Label: "Cylinder numbering", Quantity: WordQ, Words: []string{"inline", "odd-even", "1-4/5-8", "boxer"}, Open: true, Help: "Makers number cylinders differently; the same firing order then means other cylinders. Any other way: the cylinders of each bank, front to rear, with strokes between the banks, for example 1-2-3/4-5-6."},
 		{Name: "peak_torque_rpm", Label: "Peak torque wanted at", Quantity: NumberQ, Unit: "rpm", Low: 500, High: 20000},
 		{Name: "peak_power_rpm", Label: "Peak power wanted at", Quantity: NumberQ, Unit: "rpm", Low: 500, High: 20000},
 		{Name: "exhaust_opens_bbdc", Label: "Exhaust opens before BDC", Quantity: AngleQ, Unit: "°", Low: 0, High: 120},
@@ -25,15 +25,15 @@ var headKinds = []Kind{
 		{Name: "roll", Label: "Engine rolls by ±", Quantity: AngleQ, Unit: "°", Low: 0, High: 15, Likely: [2]float64{0.3, 4}, Help: "On its mounts, each way. Left open: 1.5°."},
 		{Name: "roll_y", Label: "Roll axis y", Quantity: LengthQ, Unit: "mm", Low: -2000, High: 2000, Help: "The engine rolls about a line along the first bank's x: near the crankshaft. Left open: gaps are looked for without roll."},
 		{Name: "roll_z", Label: "Roll axis z", Quantity: LengthQ, Unit: "mm", Low: -2000, High: 2000},
-	}},
-	{Name: "target", Label: "Target", Single: true, Fields: []Field{
+	}, engineSizing)},
+	{Name: "target", Label: "Target", Single: true, Fields: list([]Field{
 		{Name: "length", Label: "Primary length", Quantity: LengthQ, Unit: "mm", Low: 50, High: 3000, Likely: [2]float64{250, 1300}, Required: true, Help: "Along the centreline of one primary tube."},
 		{Name: "from", Label: "Length counted from", Quantity: WordQ, Words: []string{"flange", "valve"}, Required: true, Help: "Port face of the flange, or valve head. People mean different things by the same number."},
 		{Name: "tolerance", Label: "Length tolerance ±", Quantity: LengthQ, Unit: "mm", Low: 0.1, High: 200, Likely: [2]float64{2, 30}, Required: true},
 		{Name: "gap", Label: "Gap wanted between tubes", Quantity: LengthQ, Unit: "mm", Low: 0, High: 100, Likely: [2]float64{2, 15}, Help: "Left open: 3 mm, so that hot tubes do not rub."},
 		{Name: "style", Label: "Header style", Quantity: WordQ, Words: Styles, Open: true},
 		{Name: "sets", Label: "How many headers", Quantity: NumberQ, Low: 1, High: 20, Whole: true, Help: "All of one kind, cut together. Left open: 1."},
-	}},
+	}, decided)},
 	{Name: "shop", Label: "Saw and off-cuts", Single: true, Fields: []Field{
 		{Name: "kerf", Label: "Kerf", Quantity: LengthQ, Unit: "mm", Low: 0, High: 6, Likely: [2]float64{0.8, 3.2}, Help: "Width of metal that one cut takes."},
 		{Name: "facing", Label: "Dressing per cut", Quantity: LengthQ, Unit: "mm", Low: 0, High: 5, Likely: [2]float64{0.1, 2}, Help: "What the sander takes off at each cut, both faces together."},

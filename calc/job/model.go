@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"tubewright/calc/geom"
+	"tubewright/calc/sizing"
 	"tubewright/calc/tube"
 	"tubewright/calc/units"
 )
@@ -25,6 +26,11 @@ type Job struct {
 	Tools      []Tool
 	Prints     []Print
 	Stock      []Stock // its own, then the shop's
+
+	Besides sizing.Inputs // what rules for size want beside engine and target
+	TubeHot Opt[float64]  // °C
+	Slips   []Slip
+	Sensors []Sensor
 }
 
 // Notes are the texts about a job.
@@ -43,9 +49,14 @@ type Engine struct {
 	ValveToFace       Opt[units.Length]
 	Roll              Opt[units.Angle]  // each way
 	RollY, RollZ      Opt[units.Length] // of the axis, which runs along the first bank's x
+
+	Compression     Opt[float64]
+	FiringIntervals []units.Angle // after each of FiringOrder; none where they are all the same
+	ExhaustValves   Opt[float64]  // a cylinder
+	Throat          Opt[units.Length]
 }
 
-// Target is the primary length that is wanted.
+// Target is what is wanted.
 type Target struct {
 	Length    Opt[units.Length]
 	From      string // "flange", "valve" or empty
@@ -53,6 +64,7 @@ type Target struct {
 	Gap       Opt[units.Length] // between tubes
 	Style     string
 	Sets      int // how many headers are made of one kind, 1 or more
+	Decided   Decision
 }
 
 // Shop is how much metal a cut takes, and what is worth keeping.

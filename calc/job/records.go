@@ -3,6 +3,7 @@ package job
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"tubewright/calc/fault"
@@ -42,13 +43,33 @@ func fromFolded(f ledger.Folded) (Facts, []Fault) {
 			}
 		}
 	}
-	facts.Lists = lists(facts.Values)
+	facts.Lists, facts.Decided = lists(facts.Values), decidedBy(f)
 	for i := range faults {
 		if kind, id, _, ok := SplitSlot(faults[i].Slot); ok {
 			faults[i].Where = facts.title(kind, id)
 		}
 	}
 	return facts, faults
+}
+
+// decidedBy is who said the last of what was decided, of the readings in use and the
+// reason.
+func decidedBy(f ledger.Folded) ledger.Note {
+	reason := f.Notes[Slot("target", Self, "reason")]
+	said, latest := ledger.Note{Person: reason.Person, At: reason.At}, reason.HLC
+	for _, field := range slices.Concat([]string{"length", "from", "tolerance"}, namesOf(decided)) {
+		if h, used := inUse(f.Slots[Slot("target", Self, field)]); used && h.HLC > latest {
+			said, latest = ledger.Note{Person: h.Person, At: h.At}, h.HLC
+		}
+	}
+	return said
+}
+
+func namesOf(fields []Field) (names []string) {
+	for _, f := range fields {
+		names = append(names, f.Name)
+	}
+	return names
 }
 
 // isCount tells whether uses are taken off from what the slot says.

@@ -42,7 +42,7 @@ func (w Worked) SignOf(words []string, about ...About) string {
 func (f Facts) put(put func(string), kind, id string, fields []string) {
 	put(id)
 	put(f.title(kind, id)) // it stands on what is drawn, and may count those before it
-	var slots []string
+	slots := f.elsewhere(kind, id, fields)
 	for slot := range f.Values {
 		if k, i, field, ok := SplitSlot(slot); ok && k == kind && i == id && field != orderField && (fields == nil || slices.Contains(fields, field)) {
 			slots = append(slots, slot)
@@ -58,6 +58,21 @@ func (f Facts) put(put func(string), kind, id string, fields []string) {
 			put(strconv.FormatInt(v.V, 10))
 		}
 	}
+}
+
+// elsewhere are the slots that count where fields of a thing are left open.
+func (f Facts) elsewhere(kind, id string, fields []string) (slots []string) {
+	k, _ := KindOf(kind)
+	for _, field := range k.Fields {
+		if field.Else == "" || fields != nil && !slices.Contains(fields, field.Name) {
+			continue
+		}
+		_, own := f.Values[Slot(kind, id, field.Name)]
+		if _, known := f.Values[field.Else]; known && !own {
+			slots = append(slots, field.Else)
+		}
+	}
+	return slots
 }
 
 // putIn gives what belongs to a thing, and to that, of these kinds, in its order.

@@ -4,8 +4,10 @@ import (
 	"tubewright/calc/ledger"
 )
 
-// Long is what takes long to work out of a job, beside its plan.
+// Long is what is worked out of a job beside its plan, when it is asked for: most of it
+// takes long.
 type Long struct {
+	Sizing      SizingPlan       `json:"sizing"`
 	Cuts        *CutsPlan        `json:"cuts"` // null where stock cannot be planned at all
 	Corrections []CorrectionPlan `json:"corrections"`
 }
@@ -47,7 +49,7 @@ func WholeFile(data []byte) (WholeFilePlan, error) {
 
 // long works out what takes long, and adds what it finds to the findings.
 func (j Job) long(found *[]Finding) Long {
-	l := Long{Corrections: Corrections(j, nil)}
+	l := Long{Sizing: Sizing(j), Corrections: Corrections(j, nil)} // the findings of sizes are in the plan already
 	switch cuts, err := Cuts(j, nil); {
 	case err != nil:
 		*found = append(*found, Finding{Severity: Warn, Rule: "cuts", Where: []string{}, Slots: []string{}, Grade: given,

@@ -10,8 +10,8 @@ import (
 
 // question is what the tablet asks.
 type question struct {
-	Op      string   `json:"op"`      // view, with, jobs, points or plan
-	Job     string   `json:"job"`     // view, with and points: which job
+	Op      string   `json:"op"`      // view, with, jobs, points, sizing or plan
+	Job     string   `json:"job"`     // all but jobs and plan: which job
 	Slot    string   `json:"slot"`    // with: the slot whose readings are compared
 	Records []string `json:"records"` // all but plan: records as their devices wrote them, those of the shop's own job too
 	File    string   `json:"file"`    // plan: a job file; points: the list, as comma-separated text
@@ -28,7 +28,7 @@ func answer(text string) string {
 
 func work(q question) (any, error) {
 	switch q.Op {
-	case "view", "with", "jobs", "points":
+	case "view", "with", "jobs", "points", "sizing":
 		recs, err := ask.Records(q.Records)
 		if err != nil {
 			return nil, err
@@ -44,6 +44,8 @@ func work(q question) (any, error) {
 		switch q.Op {
 		case "with":
 			return job.With(own, q.Slot, shop...), nil
+		case "sizing":
+			return job.SizingOf(own, shop, nil)
 		case "points":
 			return job.FromList(own, q.Tube, q.File, q.CLR, q.Unit)
 		}
