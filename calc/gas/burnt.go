@@ -111,17 +111,10 @@ func Burnt(f Fuel, airFuel float64) (Mixture, error) {
 //
 //	(1 − K)·x² − (o + K·(h − o + c))·x + c·(o − c) = 0
 //
-// One root is positive, since 1 − K is not; it is taken in the form that cancels
-// nothing.
+// One root is positive, since 1 − K is not; it is taken in the form that cancels least.
 func (m *Mixture) rich(c, h, o float64) {
 	a, b, e := 1-WaterGas, o+float64(WaterGas*(h-o+c)), float64(c*(o-c))
-	root := math.Sqrt(float64(b*b) - float64(4*a*e))
-	x := 0.0
-	if b >= 0 {
-		x = 2 * e / (b + root)
-	} else {
-		x = (b - root) / (2 * a)
-	}
+	x := 2 * e / (b + math.Sqrt(float64(b*b)-float64(4*a*e)))
 	x = max(0, o-c-h, min(x, c, o-c)) // rounding may leave the last bit outside
 	m.share[carbonDioxide], m.share[carbonMonoxide] = x, c-x
 	m.share[water], m.share[hydrogen] = o-c-x, h-o+c+x

@@ -185,6 +185,15 @@ func TestSlipFits(t *testing.T) {
 			t.Errorf("%v wall: %+v", tt.wall, s.Findings)
 		}
 	}
+	for gap, rule := range map[float64]string{0.05: "slip-tight", 0.6: "slip-loose", 0.3: ""} {
+		s, err := sizing.Slip(tube.Section{OD: 50, Wall: 1}, tube.Section{OD: units.Length(48 - gap), Wall: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if f, ok := found(s.Findings, rule); ok != (rule != "") || ok && f.Severity != sizing.Warn {
+			t.Errorf("%v mm: %+v", gap, s.Findings)
+		}
+	}
 	for _, r := range rows(t, "hardware.csv") {
 		switch {
 		case r["item"] == "telescoping tube gap (diametral)":
@@ -348,6 +357,12 @@ func TestGrowthOfARunner(t *testing.T) {
 			if !(x.By > 2 && x.By < 9) || x.Source.Text == "" || x.Source.Grade == "" {
 				t.Errorf("%s: %+v", m, x)
 			}
+		}
+	}
+	// 304's first data sheet goes to 538 °C.
+	for hot, want := range map[float64]bool{538: false, 539: true} {
+		if g, err := sizing.Growth("304", 800, hot); err != nil || g[0].Beyond != want {
+			t.Errorf("at %v °C: %+v, %v", hot, g, err)
 		}
 	}
 	for _, hot := range []float64{19.9, 1100.1, math.NaN()} {

@@ -189,6 +189,12 @@ func TestCrossover(t *testing.T) {
 	if err != nil || len(c.Cross) != 0 || !c.Even {
 		t.Errorf("flat crank: %+v, %v", c, err)
 	}
+	// Fewest across comes before nearest to the middle: of these twelve the ends of both
+	// banks cross, four tubes, and not the inner eight.
+	c, err = sizing.Crossover(firing(t, []int{2, 1, 3, 6, 4, 8, 5, 9, 7, 10, 12, 11}), layout(t, "1-6/7-12", 12))
+	if err != nil || !slices.Equal(c.Cross, []int{1, 6, 7, 12}) {
+		t.Errorf("%+v, %v", c, err)
+	}
 	if _, err := sizing.Crossover(firing(t, []int{1, 3, 4, 2}), layout(t, "inline", 4)); err == nil {
 		t.Error("one bank: no error")
 	}
@@ -221,6 +227,10 @@ func TestTwinAndBoxer(t *testing.T) {
 	}
 	if p := pairs(t, twin, layout(t, "odd-even", 2), "2-1"); len(p) != 1 || p[0].Bank != "" || gaps(p[0].Sets.Best[0].Groups[0]) != "315/405" {
 		t.Errorf("%+v", p)
+	}
+	// Both at once, as some twins do.
+	if g := firing(t, []int{2, 1}, 0, 720).Group([]int{1, 2}); gaps(g) != "720/0" || g.Least != 0 {
+		t.Errorf("%s %+v", gaps(g), g)
 	}
 	boxer, l := firing(t, []int{1, 3, 2, 4}), layout(t, "boxer", 4)
 	if g := boxer.Group([]int{1, 3}); g.Least.Deg() != 180 {
@@ -323,6 +333,7 @@ func TestRoundTheCollector(t *testing.T) {
 	}{
 		{[]int{1, 3, 4, 2}, true}, {[]int{4, 2, 1, 3}, true}, {[]int{1, 2, 4, 3}, true}, {[]int{1, 2, 3, 4}, false}, {[]int{1, 4, 3, 2}, false},
 		{[]int{1, 3, 4}, true}, {[]int{2, 1}, true}, {nil, true}, {[]int{1, 1, 2, 3}, false}, {[]int{1, 3, 9, 2}, false},
+		{[]int{1, 3, 4, 2, 2}, false}, {[]int{1, 3, 9}, false},
 	} {
 		if got := f.Rotates(tt.sockets); got != tt.want {
 			t.Errorf("%v: %v, want %v", tt.sockets, got, tt.want)

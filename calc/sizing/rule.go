@@ -212,8 +212,8 @@ func (b *bench) holds(low, high float64, why string) {
 	}
 }
 
-// gives puts a value among the results, v in the unit of the formula, of which one is
-// per of ours. Nothing comes of what is open.
+// gives puts a value among the results, book in the unit of the formula, of which one is
+// per of ours. Nothing comes of what is open: that is NaN.
 func (b *bench) gives(v Value, book float64, bookUnit string, per float64) {
 	v.Book, v.BookUnit, v.V = book, bookUnit, book*per
 	if v.Low == 0 && v.High == 0 {
@@ -221,7 +221,7 @@ func (b *bench) gives(v Value, book float64, bookUnit string, per float64) {
 	}
 	// What was entered may lie outside of what the sources span.
 	v.Low, v.High = min(v.Low, v.V), max(v.High, v.V)
-	if len(b.out.Open) == 0 && finite(v.V) && finite(v.Low) && finite(v.High) {
+	if finite(v.V) && finite(v.Low) && finite(v.High) {
 		b.out.Values = append(b.out.Values, v)
 	}
 }

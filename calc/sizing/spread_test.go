@@ -47,6 +47,13 @@ func TestFourByHand(t *testing.T) {
 	near(t, "bore", book(t, in, "gas-speed", sizing.PrimaryBore), 1.548, 0.0005)
 	near(t, "from the valve", book(t, in, "length-850-valve", sizing.PrimaryLength), 37.4, 1e-9)
 	near(t, "from the flange", book(t, in, "length-850", sizing.PrimaryLength), 34.4, 1e-9)
+	// 13,000·242/(6·5500) = 95.33 cm; with 18° after TDC, 260° in all, 102.4.
+	m, _ := result(t, in, "length-13000").Value(sizing.PrimaryLength)
+	near(t, "cm, of ED", m.V/10, 95.333, 0.001)
+	near(t, "cm, of all", m.High/10, 102.424, 0.001)
+	// 34.4 in in two parts of three fifths and two fifths.
+	near(t, "first of 4-2-1", book(t, in, "split-two-thirds", sizing.FirstLength), 20.64, 1e-9)
+	near(t, "second", book(t, in, "split-two-thirds", sizing.SecondaryLength), 13.76, 1e-9)
 	// c of burnt petrol at 1000 K and 12.8 is about 618 m/s (612 for stoichiometric
 	// octane): 618·121/(12·5500) = 1.133 m.
 	v, _ := result(t, in, "length-wave").Value(sizing.PrimaryLength)
@@ -60,6 +67,9 @@ func TestFourByHand(t *testing.T) {
 	// 5500·88.2 mm·2 a minute are 16.17 m/s.
 	p, _ := result(t, in, "piston-speed").Value(sizing.PistonSpeed)
 	near(t, "piston speed", p.V, 2*0.0882*5500/60, 1e-9)
+	// A tube of 1.548 in has an inside radius of 19.66 mm: 618.5/(4·(0.950 + 0.6133·0.01966)).
+	q, _ := result(t, in, "quarter-wave").Value(sizing.Resonance)
+	near(t, "quarter wave", q.V, 618.5/(4*(0.94996+0.6133*0.01966)), 0.05)
 	// Choking: γ of burnt petrol at 1600 K is about 1.26; 5.5 bar over 1 are far beyond.
 	c := result(t, in, "choking")
 	r, _ := c.Value(sizing.ChokeRatio)
@@ -190,10 +200,41 @@ func TestOutsideAndRefused(t *testing.T) {
 			t.Errorf("%+v", s)
 		}
 	}
+	in.Set(sizing.TorqueRPM, 9500)
+	if r := result(t, in, "length-850"); len(r.Outside) != 1 {
+		t.Errorf("at 9,500 rpm: outside %v", r.Outside)
+	}
+	// A cone that widens, and a first part as long as the whole, are none.
+	in.SetLength(sizing.ConeIn, 50)
+	in.SetLength(sizing.ConeOut, 60)
+	in.SetLength(sizing.ChosenLength, 18*inch)
+	if r := result(t, in, "cone"); len(r.Values) > 0 || len(r.Outside) != 1 || r.Outside[0] != "ID3" {
+		t.Errorf("%+v", r)
+	}
+	if r := result(t, in, "split-15"); len(r.Values) > 0 || len(r.Open) != 1 {
+		t.Errorf("%+v", r)
+	}
+	// A wish outside of what the sources span is within its own band.
+	in.Set(sizing.FlowSpeed, 120)
+	if v, _ := result(t, in, "gas-speed").Value(sizing.PrimaryBore); v.Low != v.V || !(v.V < v.High) {
+		t.Errorf("at 120 m/s: %+v", v)
+	}
+	slow := four()
+	slow.Set(sizing.TorqueRPM, 100)
+	results, err := sizing.Work(slow)
+	if fs := fault.All(err); len(fs) != 1 || fs[0].Name != "Peak torque wanted at" {
+		t.Errorf("%v", err)
+	}
+	for _, r := range results {
+		if r.Rule.ID == "length-850" && (len(r.Values) > 0 || len(r.Open) != 1) {
+			t.Errorf("%+v", r)
+		}
+	}
+	in = four()
 	in.SetLength(sizing.Bore, units.Length(math.NaN()))
 	in.Set(sizing.AirFuel, 99)
 	in.Fuel = "coal"
-	results, err := sizing.Work(in)
+	results, err = sizing.Work(in)
 	if fs := fault.All(err); len(fs) != 2 || fs[0].Name != "Bore" || fs[1].Name != "Fuel" {
 		t.Errorf("%v", err)
 	}
@@ -292,7 +333,7 @@ func TestSizesNearTheAnswer(t *testing.T) {
 			sizes = append(sizes, tube.Section{OD: units.Length(od) * inch, Wall: units.Length(wall) * inch})
 		}
 	}
-	sizes = append(sizes, sizes[5]) // one twice
+	sizes = append(sizes, sizes[10]) // 1 5/8 × 0.049 twice
 	list, err := sizing.Near(work(t, in), in, sizes)
 	if err != nil {
 		t.Fatal(err)
