@@ -15,7 +15,7 @@ type Mixture struct {
 // the table of speeds of sound that it is held to.
 var Air = Mixture{[species]float64{nitrogen: 0.78084, oxygen: 0.20946, argon: 0.00934, carbonDioxide: 0.00036}}
 
-// Share returns how much of the moles the specie of that name is, 0 to 1.
+// Share returns how much of the moles the component of that name is, 0 to 1.
 func (m Mixture) Share(name string) float64 {
 	for i, s := range Species {
 		if s.Name == name {

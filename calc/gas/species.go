@@ -3,8 +3,8 @@ package gas
 // Constant is the molar gas constant in J/(mol K), exact since 2019 (SI).
 const Constant = 8.314462618
 
-// Specie is a gas of one kind of molecule.
-type Specie struct {
+// Component is a gas of one kind of molecule.
+type Component struct {
 	Name string
 	Mass float64 // g/mol
 
@@ -12,7 +12,7 @@ type Specie struct {
 	low, high [5]float64
 }
 
-// meet is where, in K, one polynomial of a specie ends and the other begins.
+// meet is where, in K, one polynomial of a component ends and the other begins.
 const meet = 1000
 
 // Coldest and Hottest are the ends in K of what the polynomials were fitted to.
@@ -21,7 +21,7 @@ const Coldest, Hottest = 200, 6000
 // Species are the gases of air and of exhaust, with the coefficients of B.J. McBride,
 // S. Gordon and M.A. Reno, NASA TM-4513 (1993). JANAF's heat capacities (4th ed., 1998)
 // are met within 0.3 % from 300 to 2,000 K, those of water within 1 %.
-var Species = []Specie{
+var Species = []Component{
 	{"N2", 28.0134,
 		[5]float64{3.53100528, -0.000123660987, -5.02999437e-07, 2.43530612e-09, -1.40881235e-12},
 		[5]float64{2.95257626, 0.00139690057, -4.92631691e-07, 7.86010367e-11, -4.60755321e-15}},
@@ -60,7 +60,7 @@ const (
 //	cp = R·(a1 + a2·T + a3·T² + a4·T³ + a5·T⁴)
 //
 // T in K from Coldest to Hottest; the polynomials go on beyond, the gas does not.
-func (s Specie) Cp(tempK float64) float64 {
+func (s Component) Cp(tempK float64) float64 {
 	a := s.low
 	if tempK > meet {
 		a = s.high

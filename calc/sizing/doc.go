@@ -61,7 +61,7 @@
 // is not round disagree; then PortFit.Choices has what can be done, and nothing is chosen.
 // Slip is whether one tube goes into another by its real wall, NextUp the next size,
 // SlipFit.Hot what heat leaves of the gap. Growth is by every coefficient that is known of a
-// material, since they disagree by up to a fifth. SensorPlace.Judge and JudgeThermocouples
+// material, since they disagree by up to a quarter. SensorPlace.Judge and JudgeThermocouples
 // hold sensors against the rules for them. Cautions stand wherever parts are chosen.
 //
 // # How exact it is

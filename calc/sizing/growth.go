@@ -109,7 +109,7 @@ type Grown struct {
 //
 //	ΔL = L·α·(hot − 20)
 //
-// Sources disagree by some per cent, and what builders post by up to a fifth; all are
+// Sources disagree by some per cent, and what builders post by up to a quarter; all are
 // shown. The error is a *fault.Field: hot is 20 to 1,100 °C, the length up to 20 m.
 func Growth(material string, length units.Length, hotC float64) ([]Grown, error) {
 	if err := fault.Within("Gets as hot as", hotC, flange.Cold, Hottest, "°C"); err != nil {
