@@ -83,6 +83,8 @@ func TestPR2SheetsAreFilesToSave(t *testing.T) {
 		{"flange-A.svg?unit=in", "image/svg+xml", "flange-A-rev-A.svg", "b6 Ø0.354"},
 		{"flange-A.dxf", "image/vnd.dxf", "flange-A-rev-A-359x88mm.dxf", "AC1009"},
 		{"transition-t1.pdf", "application/pdf", "transition-t1-rev-A.pdf", "%PDF-1."},
+		{"piecut-t1%2Cwelds%3D5.pdf?paper=a4", "application/pdf", "piecut-t1-welds-5-rev-A.pdf", "%PDF-1."},
+		{"saddle-t1%2Cod%3D1%201%2F8%20in%2Cangle%3D60.svg?unit=in", "image/svg+xml", "saddle-t1-od-1-1-8-in-angle-60-rev-A.svg", "Branch 1.125 in OD"},
 	} {
 		w := get(t, s, "GET", "/api/jobs/j1/sheets/"+c.ask)
 		h := w.Header()

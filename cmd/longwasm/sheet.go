@@ -1,6 +1,8 @@
 package main
 
 import (
+	"errors"
+
 	"tubewright/calc/draw/sheet"
 	"tubewright/calc/job"
 	"tubewright/calc/ledger"
@@ -22,17 +24,26 @@ func listSheets(_ question, own, shop []ledger.Record, _ func(float64) bool) (an
 	return sheet.Of(job.Work(own, shop...)), nil
 }
 
+// why is the sentence alone of what cannot be made: the tablet knows which sheet it is.
+func why(err error) error {
+	var no *sheet.Unmade
+	if errors.As(err, &no) {
+		return errors.New(no.Why)
+	}
+	return err
+}
+
 // makeSheet is an op: one sheet. That of the cuts takes as long as their plan.
 func makeSheet(q question, own, shop []ledger.Record, step func(done float64) bool) (any, error) {
 	w := job.Work(own, shop...)
 	made, err := sheet.Make(w, q.Sheet, sheet.Options{Unit: units.Unit(q.Unit), Date: q.Date,
 		Cuts: func() (job.Packing, error) { return w.Job.Pack(step) }})
 	if err != nil {
-		return nil, err
+		return nil, why(err)
 	}
 	b, err := made.File(q.Form)
 	if err != nil {
-		return nil, err
+		return nil, why(err)
 	}
 	return sheetText{made.Key, made.Title, made.Sheets[0].Title.Inputs, made.Warnings, made.FileName(q.Form), string(b)}, nil
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -107,6 +108,13 @@ func listSheets(to io.Writer, w job.Worked) error {
 		says := strings.Join(e.Forms, " ")
 		if e.Why != "" {
 			says = "– " + e.Why
+		}
+		if len(e.Asks) > 0 {
+			says += " (figures may stand behind its key: " + e.Key
+			for _, a := range e.Asks {
+				says += "," + a.Name + "=" + cmp.Or(a.Default, "…")
+			}
+			says += ")"
 		}
 		fmt.Fprintf(t, "%s\t%s\t%s\n", e.Key, e.Title, says)
 	}

@@ -14,7 +14,7 @@ func TestSheetsAreListed(t *testing.T) {
 	if code != exitDone || errs != "" {
 		t.Fatalf("exit %d, %s", code, errs)
 	}
-	for _, want := range []string{"flange-A ", "flange-A-head ", "pdf svg dxf", "transition-t2", "over which length"} {
+	for _, want := range []string{"flange-A ", "flange-A-head ", "pdf svg dxf", "transition-t2", "over which length", "the OD of the branch. (figures may stand behind its key: saddle-t1,od=…,wall=0,angle=90,offset=0)"} {
 		if !strings.Contains(out, want) {
 			t.Errorf("%q is not in the list:\n%s", want, out)
 		}

@@ -1,8 +1,12 @@
 import { useState } from "preact/hooks";
+import { plain, value } from "../lib/say";
 import { baseOf, figuresOf, keyWith, type SheetAsk } from "../lib/sheets";
 import { go, units } from "../lib/state";
 import { sheet } from "../lib/textsheet";
 import { Keypad } from "./keypad";
+
+/** What a figure is by its unit. */
+const quantity: Record<string, string | undefined> = { mm: "length", "°": "angle" };
 
 interface SheetAsksProps {
 	job: string;
@@ -48,7 +52,9 @@ export function SheetAsks({ job, sheetKey, asks }: SheetAsksProps) {
 							onFocus={() => setAt(a.name)}
 							onInput={(e) => type(a.name, e.currentTarget.value)}
 						/>
-						<span class="soft small">{t.range(a.low, a.high, a.unit)}</span>
+						<span class="soft small">
+							{t.range(plain(a.low), value(a.high, quantity[a.unit] ?? "number"))}
+						</span>
 					</label>
 				))}
 			</div>

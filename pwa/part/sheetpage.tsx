@@ -80,7 +80,11 @@ function Picture({ job, entry }: { job: string; entry: SheetEntry }) {
 	const t = sheet.look;
 	return (
 		<section class="card stack">
-			{fault !== "" && <p class="fault">{sheet.cannot(fault)}</p>}
+			{fault !== "" && (
+				<p class="fault" role="alert" data-test="sheet-fault">
+					{sheet.unmade(fault)}
+				</p>
+			)}
 			{url === "" && fault === "" && <p class="soft">{t.making}</p>}
 			{url !== "" && (
 				<div class={isLarge ? "sheet-look sheet-large" : "sheet-look"}>
@@ -210,7 +214,7 @@ function Made({ job, sheetKey, form, label, say }: MadeProps) {
 			const type = form === "svg" ? "image/svg+xml" : "image/vnd.dxf";
 			setFile(new File([s.text], s.name, { type }));
 		} catch (e) {
-			setFault(sheet.cannot(why(e)));
+			setFault(sheet.unmade(why(e)));
 		}
 	};
 	return (

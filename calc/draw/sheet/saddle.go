@@ -31,7 +31,7 @@ func (m maker) saddle(t job.Tube, f Figures) draft {
 	case !t.OD.Known:
 		d.Why = "To enter first: the OD of " + within(t.Title) + "."
 	case s.Branch == 0:
-		d.Why = "To say first: the OD of the branch. It stands behind the key: " + d.Key + ",od=28,wall=5,angle=60,offset=0."
+		d.Why = "To say first: the OD of the branch."
 	default:
 		if err := s.Check(); err != nil {
 			d.Why = sentence(err)

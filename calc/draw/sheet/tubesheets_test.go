@@ -255,6 +255,29 @@ func TestLabelsBearTheirPiece(t *testing.T) {
 	if want == 0 || math.Abs(dark-want) > 1e-6 {
 		t.Errorf("%v mm² are dark, want %v", dark, want)
 	}
+	// The code of a very long address has smaller squares: it stays on its label.
+	o.Code = func(string) (sheet.Code, error) {
+		code := make(sheet.Code, 101)
+		for y := range code {
+			code[y] = slices.Repeat([]bool{true}, 101)
+		}
+		return code, nil
+	}
+	var frames, bars []draw.Box
+	for _, e := range make1(t, w, "labels-t1", o).Sheets[0].Drawing.Entities {
+		if l, ok := e.(draw.Loop); ok && l.Filled {
+			bars = append(bars, l.Bounds())
+		} else if ok {
+			frames = append(frames, l.Bounds())
+		}
+	}
+	for _, b := range bars {
+		if !slices.ContainsFunc(frames, func(f draw.Box) bool {
+			return b.Min[0] > f.Min[0] && b.Min[1] > f.Min[1] && b.Max[0] < f.Max[0] && b.Max[1] < f.Max[1]
+		}) {
+			t.Fatalf("squares of a large code at %v stand over their label", b)
+		}
+	}
 	o.Code = func(string) (sheet.Code, error) { return nil, errors.New("too long") }
 	if _, err := sheet.Make(w, "labels-t1", o); err == nil || !strings.Contains(err.Error(), "t1-1") {
 		t.Errorf("a code that cannot be made: %v", err)
