@@ -3,6 +3,7 @@ package job
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"tubewright/calc/ledger"
 	"tubewright/calc/stock"
@@ -192,7 +193,7 @@ func CutsOf(own, shop []ledger.Record, step func(done float64) bool) (CutsPlan, 
 	facts.Shared = SharedOf(shop)
 	p, err := Cuts(facts.job(), step)
 	if err == nil {
-		p.Findings = append(disputeFindings(folded, facts, disputedSlots(folded, facts)), p.Findings...)
+		p.Findings = slices.Insert(p.Findings, 0, disputeFindings(folded, facts, disputedSlots(folded, facts))...) // a list where there is none, too
 	}
 	return p, err
 }
@@ -325,7 +326,7 @@ func (k Packing) findings(j Job) []Finding {
 	}
 	for _, s := range j.Stock {
 		if n := bought[s.ID]; n > 0 {
-			add(Finding{Severity: Note, Rule: "stock-short", Where: []string{s.ID}, Slots: []string{Slot("stock", s.ID, "on_hand")}, Value: num(float64(n)), Limit: num(float64(s.Left())),
+			add(Finding{Severity: Note, Rule: "stock-short", Where: []string{s.ID}, Slots: []string{Slot("stock", s.ID, "on_hand")}, Value: num(float64(n)),
 				Text: fmt.Sprintf("%s: %d on hand, %d more to buy.", s.Title, s.Left(), n), Help: "The buy list has what it costs."})
 		}
 		if s.OnHand.Known && float64(s.Taken) > s.OnHand.V {

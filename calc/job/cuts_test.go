@@ -205,3 +205,27 @@ func TestCutsSayThatAMaterialIsNotEntered(t *testing.T) {
 		}
 	}
 }
+
+// A plan of which nothing is to be said has a list of nothing, as screens and scripts count
+// on: a job without a tube, and one that has all it needs.
+func TestCutsWithoutFindingsHaveAList(t *testing.T) {
+	bench := string(readFile(t, benchJob))
+	for name, file := range map[string]string{
+		"no tube":      `{"tubewright": 1, "engine": {"cylinders": 4}}`,
+		"all it needs": strings.Replace(strings.Replace(bench, `, "clr_measured": [128.4, 128.2]`, ``, 1), `"on_hand": 2`, `"on_hand": 9`, 1),
+	} {
+		p, err := job.CutsOf(enteredFrom(t, []byte(file)), nil, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		plan := plain(t, p)
+		if list, is := at(t, plan, "findings").([]any); !is || len(list) != 0 {
+			t.Errorf("%s: findings are %v", name, at(t, plan, "findings"))
+		}
+		for _, key := range []string{"stock", "buy", "out", "splits", "done"} {
+			if _, is := at(t, plan, key).([]any); !is {
+				t.Errorf("%s: %s is no list", name, key)
+			}
+		}
+	}
+}

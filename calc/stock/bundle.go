@@ -244,18 +244,19 @@ func (b *bundle) price() {
 
 // tubing says what would be needed for a piece, for people.
 func (n Need) tubing() string {
-	said := "OD " + millimetres(n.Section.OD) + ", wall " + millimetres(n.Section.Wall)
+	said := "OD " + inBoth(n.Section.OD) + ", wall " + inBoth(n.Section.Wall)
 	if n.Material != "" {
 		said += ", " + n.Material
 	}
 	if n.Kind == Bend {
-		said += ", CLR " + millimetres(n.Radius)
+		said += ", CLR " + inBoth(n.Radius)
 	}
 	return said
 }
 
-func millimetres(l units.Length) string {
-	return strconv.FormatFloat(math.Round(l.MM()*1000)/1000, 'f', -1, 64) + " mm"
+// inBoth writes a length for a sentence, in both units.
+func inBoth(l units.Length) string {
+	return units.MM(l.NM(), 2) + " mm (" + units.Inches(l.NM()) + " in)"
 }
 
 func degrees(a units.Angle) string {

@@ -116,7 +116,7 @@ func (n Need) lacks(most float64) string {
 	case n.Kind == Straight && most == 0:
 		return "there is no length of " + n.tubing()
 	case n.Kind == Straight && n.Length.MM() > most+tight:
-		return "it is longer than the longest length of " + n.tubing() + ", which is " + millimetres(units.Length(most))
+		return "it is longer than the longest length of " + n.tubing() + ", which is " + inBoth(units.Length(most))
 	case n.Kind == Bend && most == 0:
 		return "there is no stock bend of " + n.tubing()
 	case n.Kind == Bend && float64(n.Turn) > most+tight:

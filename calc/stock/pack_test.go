@@ -146,7 +146,7 @@ func TestWhatCannotBeCutIsNamed(t *testing.T) {
 		items []stock.Item
 		says  string
 	}{
-		"another CLR":    {tight, []stock.Item{uBend(0, 0)}, "no stock bend of OD 44.45 mm, wall 1.651 mm, CLR 63.5 mm"},
+		"another CLR":    {tight, []stock.Item{uBend(0, 0)}, "no stock bend of OD 44.45 mm (1.750 in), wall 1.65 mm (0.065 in), CLR 63.50 mm (2.500 in)"},
 		"too small":      {aBend("p", 7), []stock.Item{uBend(0, 0)}, "no bend of less than 8° is cut"},
 		"no tubing":      {aStraight("p", 50), []stock.Item{uBend(0, 0)}, "no length of OD 44.45 mm"},
 		"too long":       {aStraight("p", 1200), []stock.Item{lengths(1000)}, "longest length"},

@@ -4,6 +4,7 @@ export const bench = {
 	title: "Bench",
 	why: "Enter what came out, piece by piece: the rest is worked out again from that.",
 	none: "No pieces yet. Lay out a tube first.",
+	toLayout: "lay out the tubes",
 	piece: (name: string) => `Piece ${name}`,
 	stage: "How far it is",
 	stages: {
@@ -62,5 +63,5 @@ export const bench = {
 		foot: "wide: across the end in the plane of the bend; square to it the OD stays. Geometry of a round tube, closed form. Square enough: within ½°, a navy manual on tube work. How much step a weld takes is for the welder to say.",
 	},
 	caution:
-		"Cut faces are sharp until they are deburred. Clamp the piece; eyes, ears and hands covered; no dust breathed in.",
+		"Cut faces are sharp until they are deburred, tacked and ground ones are hot: gloves to handle them, none near a turning blade or belt. Clamp the piece.",
 };

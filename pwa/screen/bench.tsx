@@ -25,17 +25,28 @@ export function Bench({ job }: { job: string }) {
 		<Page title={bench.title} back={{ screen: "job", job }} extra={<ViewSwitch />}>
 			<div class={v?.stale ? "stale" : ""}>
 				<div class="stack">
-					<p class="soft">{tubes.length === 0 ? bench.none : bench.why}</p>
-					<button
-						type="button"
-						class="card step"
-						data-test="to-cuts"
-						onClick={() => go({ screen: "cuts", job })}
-					>
-						<strong class="grow">{cuts.title}</strong>
-						<span class="soft">{look ? look.words : cuts.hint}</span>
-						<span class="act">▸</span>
-					</button>
+					<p class="soft">{v && tubes.length === 0 ? bench.none : bench.why}</p>
+					{v && tubes.length === 0 ? (
+						<button
+							type="button"
+							class="primary"
+							data-test="to-layout"
+							onClick={() => go({ screen: "tubes", job })}
+						>
+							{bench.toLayout} ▸
+						</button>
+					) : (
+						<button
+							type="button"
+							class="card step"
+							data-test="to-cuts"
+							onClick={() => go({ screen: "cuts", job })}
+						>
+							<strong class="grow">{cuts.title}</strong>
+							<span class="soft">{look ? look.words : cuts.hint}</span>
+							<span class="act">▸</span>
+						</button>
+					)}
 					{tubes.map((t) => (
 						<BenchTube key={t.id} job={job} tube={t} />
 					))}

@@ -22,6 +22,7 @@ import { ViewSwitch } from "../part/viewswitch";
 export function Cuts({ job }: { job: string }) {
 	const worked = useLong<PlanCuts>("cuts", job);
 	const p = worked.answer;
+	const found = worstFirst(p?.findings ?? []).filter((f) => !BELOW.includes(f.rule));
 	return (
 		<Page title={cuts.title} back={{ screen: "bench", job }} extra={<ViewSwitch />}>
 			<div class="stack">
@@ -34,9 +35,9 @@ export function Cuts({ job }: { job: string }) {
 				{p && (
 					<div class={worked.isStale ? "stale stack" : "stack"} data-test="cuts" data-optimal={p.optimal}>
 						<Sum plan={p} />
-						{p.findings.length > 0 && (
+						{found.length > 0 && (
 							<ul class="card" data-test="cuts-findings">
-								{worstFirst(p.findings).map((f) => (
+								{found.map((f) => (
 									<FindingRow key={`${f.rule} ${f.text}`} job={job} finding={f} />
 								))}
 							</ul>
@@ -60,6 +61,19 @@ export function Cuts({ job }: { job: string }) {
 	);
 }
 
+// Rules of findings that stand further down, piece by piece: what is in no plan, and what is made of two.
+const BELOW = ["piece-without-stock", "piece-split"];
+
+// Pieces that are left out for one reason, together.
+function byReason(out: PlanCuts["out"]): [string, string[]][] {
+	const reasons = new Map<string, string[]>();
+	for (const o of out) {
+		const name = o.sets > 1 ? cuts.sets(shortPiece(o.piece), o.sets) : shortPiece(o.piece);
+		reasons.set(o.why, [...(reasons.get(o.why) ?? []), name]);
+	}
+	return [...reasons];
+}
+
 function Way({ test, name, to }: { test: string; name: string; to: Route }) {
 	return (
 		<button type="button" class="grow" data-test={test} onClick={() => go(to)}>
@@ -70,7 +84,7 @@ function Way({ test, name, to }: { test: string; name: string; to: Route }) {
 
 // What it comes to, and how sure it is that nothing is cheaper.
 function Sum({ plan: p }: { plan: PlanCuts }) {
-	if (p.stock.length === 0) return <p class="card soft">{cuts.none}</p>;
+	if (p.stock.length === 0) return <p class="card soft">{p.out.length > 0 ? cuts.noneFits : cuts.none}</p>;
 	const gap = p.cost > 0 ? `${plain((100 * (p.cost - p.bound)) / p.cost)} %` : "0 %";
 	return (
 		<section class="card stack" data-test="cuts-sum">
@@ -111,14 +125,15 @@ function Aside({ plan: p }: { plan: PlanCuts }) {
 			{p.out.length > 0 && (
 				<section class="card stack" data-test="cuts-out">
 					<h2>{cuts.outTitle}</h2>
-					{p.out.map((o) => (
-						<p key={`${o.piece} ${o.why}`} class="row">
+					{byReason(p.out).map(([why, pieces]) => (
+						<p key={why} class="row">
 							<Mark kind="warn" />
 							<span>
-								<strong>{shortPiece(o.piece)}</strong> {o.why}
+								<strong>{pieces.join(", ")}</strong>: {why}
 							</span>
 						</p>
 					))}
+					<p class="soft">{cuts.outHelp}</p>
 				</section>
 			)}
 			{p.splits.length > 0 && (
@@ -132,6 +147,7 @@ function Aside({ plan: p }: { plan: PlanCuts }) {
 							)}
 						</p>
 					))}
+					<p class="soft">{cuts.splitHelp}</p>
 				</section>
 			)}
 		</>
@@ -240,7 +256,7 @@ function Laid({ job, laid: c }: { job: string; laid: LaidPiece }) {
 					<td class="num">{two(c.from.inside, c.to.inside)}</td>
 					<td class="num">
 						{`${degrees(c.from.angle)} – ${degrees(c.to.angle)}`}
-						<span class="soft small laid-beside">{cuts.through(degrees(c.to.angle - c.from.angle))}</span>
+						<span class="soft small laid-below">{cuts.through(degrees(c.to.angle - c.from.angle))}</span>
 					</td>
 				</>
 			) : (
@@ -258,8 +274,9 @@ function Laid({ job, laid: c }: { job: string; laid: LaidPiece }) {
 
 function leftSaid(l: LeftPart): string {
 	const u = units.value;
-	const legs = l.leg_a > 0 || l.leg_b > 0 ? `, ${cuts.legs(length(l.leg_a, u), length(l.leg_b, u))}` : "";
-	return `${typeof l.angle === "number" ? degrees(l.angle) : length(l.length, u)}${legs}`;
+	const legs = [l.leg_a, l.leg_b].filter((leg) => leg > 0).map((leg) => length(leg, u));
+	const size = typeof l.angle === "number" ? degrees(l.angle) : length(l.length, u);
+	return legs.length > 0 ? `${size}, ${cuts.legs(legs)}` : size;
 }
 
 // The elements with which the pieces begin that are cut from a piece of stock, those of its legs too. A piece that

@@ -18,6 +18,7 @@ import { Photos } from "../part/photos";
 import { PointFix } from "../part/pointfix";
 import { Removed } from "../part/removed";
 import { stockWay } from "../part/stockway";
+import { TrueCLR } from "../part/trueclr";
 import { offerUndo } from "../part/undo";
 import { ViewSwitch } from "../part/viewswitch";
 import { addTape } from "./around";
@@ -198,6 +199,8 @@ function footOf(job: string, kind: string, id: string): ComponentChildren {
 function saysOf(job: string, kind: string, id: string): ComponentChildren[] {
 	const plan = view.value?.plan ?? {};
 	const says: ComponentChildren[] = [];
+	if (kind === "stock" && plan.stock?.some((s) => s.id === id && s.true_clr !== null))
+		says.push(<TrueCLR key="clr" job={job} id={id} />);
 	if (kind === "point") says.push(<PointFix key="fix" job={job} id={id} />);
 	if (kind === "pattern" && patternPlan(job, id)) says.push(<PatternFit key="fit" job={job} id={id} />);
 	const sockets = plan.collectors?.find((c) => c.id === id)?.sockets ?? [];

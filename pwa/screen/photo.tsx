@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
 import { asked } from "../lib/fields";
+import { may } from "../lib/pairing";
 import {
 	isElsewhere,
 	isGone,
@@ -20,6 +21,7 @@ import { moment, notSaved } from "../lib/say";
 import { go, type Route, readDraft, route, saveDraft, whereIs } from "../lib/state";
 import { photo as photoWords } from "../lib/textphoto";
 import { Bars } from "../part/bars";
+import { BenchOnly } from "../part/benchonly";
 import { now } from "../part/now";
 import { Page } from "../part/page";
 import { PhotoSheet, type Place } from "../part/photosheet";
@@ -255,52 +257,55 @@ function Out({ photo, onOut }: { photo: PhotoOf; onOut: () => unknown }) {
 			<button type="button" data-test="photo-out" onClick={() => out().catch(() => {})}>
 				{photoWords.takeOut}
 			</button>
-			<details>
-				<summary data-test="for-good">{photoWords.forGood}</summary>
-				<form
-					class="stack"
-					onSubmit={(e) => {
-						e.preventDefault();
-						if (word.trim() === photoWords.confirmWord) void forGood();
-					}}
-				>
-					<p>{photoWords.forGoodWhy}</p>
-					<label>
-						<span class="cell-label">{photoWords.reason}</span>
-						<input
-							type="text"
-							autoComplete="off"
-							data-test="deny-why"
-							value={why}
-							onInput={(e) => setWhy(e.currentTarget.value)}
-						/>
-					</label>
-					<label>
-						<span class="cell-label">{photoWords.confirm(photoWords.confirmWord)}</span>
-						<input
-							type="text"
-							autoComplete="off"
-							autoCapitalize="off"
-							data-test="deny-word"
-							value={word}
-							onInput={(e) => setWord(e.currentTarget.value)}
-						/>
-					</label>
-					<button
-						type="submit"
-						class="stop-button"
-						data-test="deny"
-						disabled={word.trim() !== photoWords.confirmWord}
+			<BenchOnly kind="deny" />
+			{may("deny") && (
+				<details>
+					<summary data-test="for-good">{photoWords.forGood}</summary>
+					<form
+						class="stack"
+						onSubmit={(e) => {
+							e.preventDefault();
+							if (word.trim() === photoWords.confirmWord) void forGood();
+						}}
 					>
-						{photoWords.forGood}
-					</button>
-					{fault !== "" && (
-						<p class="fault" role="alert">
-							{fault}
-						</p>
-					)}
-				</form>
-			</details>
+						<p>{photoWords.forGoodWhy}</p>
+						<label>
+							<span class="cell-label">{photoWords.reason}</span>
+							<input
+								type="text"
+								autoComplete="off"
+								data-test="deny-why"
+								value={why}
+								onInput={(e) => setWhy(e.currentTarget.value)}
+							/>
+						</label>
+						<label>
+							<span class="cell-label">{photoWords.confirm(photoWords.confirmWord)}</span>
+							<input
+								type="text"
+								autoComplete="off"
+								autoCapitalize="off"
+								data-test="deny-word"
+								value={word}
+								onInput={(e) => setWord(e.currentTarget.value)}
+							/>
+						</label>
+						<button
+							type="submit"
+							class="stop-button"
+							data-test="deny"
+							disabled={word.trim() !== photoWords.confirmWord}
+						>
+							{photoWords.forGood}
+						</button>
+						{fault !== "" && (
+							<p class="fault" role="alert">
+								{fault}
+							</p>
+						)}
+					</form>
+				</details>
+			)}
 		</section>
 	);
 }

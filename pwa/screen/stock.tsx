@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { used } from "../lib/fields";
+import { asksFor, used } from "../lib/fields";
 import { degrees, length } from "../lib/say";
 import { addEntity, go, listOf, noteText, SHOP, units, view } from "../lib/state";
 import { text } from "../lib/text";
@@ -133,7 +133,11 @@ function saidOf(job: string, id: string): string {
 	const legs = [figure("leg_a"), figure("leg_b")].filter((s) => s !== "");
 	const form = of("form");
 	const kind = [of("type") === "elbow" ? stock.isElbow : "", stock.forms[form] ?? (form || of("type"))];
+	const isOpen = asksFor("stock", id, (s) => word(job, s)).some(
+		(a) => a.field.required && known(job, a.slot).state === "missing",
+	);
 	return [
+		isOpen ? stock.notAll : "",
 		kind.filter((s) => s !== "").join(" "),
 		of("offcut") === "yes" ? stock.offcut : "",
 		of("material") || stock.noMaterial,
