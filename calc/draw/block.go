@@ -68,7 +68,7 @@ func (s Sheet) Warned(at [2]float64, width float64) (list []Entity, high float64
 	const size, bar, pad = 2.4, 1.2, 2.2
 	for _, w := range s.Warnings {
 		top := high
-		for _, line := range broken(w, width-pad-1, size, true) {
+		for _, line := range Lines(w, width-pad-1, size, true) {
 			list = append(list, Text{Layer: Note, At: shift(at, pad+1, -high), Height: size, Anchor: TopLeft, Bold: true, Text: line})
 			high += lineSpace * size
 		}
@@ -86,15 +86,16 @@ const lineSpace = 1.9
 // Paragraph returns the text broken into lines at most width mm wide, its top left
 // corner at the given place, and how high it is in mm.
 func Paragraph(text string, at [2]float64, width, height float64) (list []Entity, high float64) {
-	for _, line := range broken(text, width, height, false) {
+	for _, line := range Lines(text, width, height, false) {
 		list = append(list, Text{Layer: Note, At: shift(at, 0, -high), Height: height, Anchor: TopLeft, Text: line})
 		high += lineSpace * height
 	}
 	return list, high
 }
 
-// broken breaks a text between words; a word longer than the line is left whole.
-func broken(text string, width, height float64, bold bool) (lines []string) {
+// Lines breaks a text between words into lines at most width mm wide; a word longer than
+// that is left whole.
+func Lines(text string, width, height float64, bold bool) (lines []string) {
 	line := ""
 	for word := range strings.FieldsSeq(text) {
 		if line != "" && TextWidth(line+" "+word, height, bold) > width {
