@@ -71,6 +71,8 @@ function byReason(out: PlanCuts["out"]): [string, string[]][] {
 		const name = o.sets > 1 ? cuts.sets(shortPiece(o.piece), o.sets) : shortPiece(o.piece);
 		reasons.set(o.why, [...(reasons.get(o.why) ?? []), name]);
 	}
+	for (const pieces of reasons.values())
+		pieces.sort((a, b) => a.localeCompare(b, undefined, { numeric: true }));
 	return [...reasons];
 }
 
