@@ -67,7 +67,8 @@ func findings(j Job, p Plan) []Finding {
 	}
 	fs = append(fs, clrFindings(j)...)
 	fs = append(fs, aroundFindings(j, p)...)
-	return append(fs, spreadFinding(j, p)...)
+	fs = append(fs, spreadFinding(j, p)...)
+	return append(fs, sizeFindings(j, p)...)
 }
 
 // frameTolerance is how far, in mm, the datum and the second hole may lie off

@@ -37,6 +37,15 @@ func (t Target) missing() (fields []string) {
 	return fields
 }
 
+// decided is what was decided in short, nil while it is not.
+func (t Target) decided() *DecidedPlan {
+	section, known := t.Decided.section()
+	if !known || len(t.missing()) > 0 {
+		return nil
+	}
+	return &DecidedPlan{out(section.OD), out(section.Wall), out(section.ID()), out(t.Length.V), t.From, t.Style}
+}
+
 // section is the cross-section that was decided for the primaries.
 func (d Decision) section() (s tube.Section, ok bool) {
 	return tube.Section{OD: d.OD.V, Wall: d.Wall.V}, d.OD.Known && d.Wall.Known

@@ -28,6 +28,8 @@ type Plan struct {
 	Access     []AccessPlan    `json:"access"` // of bolts and plugs
 	Stock      []StockPlan     `json:"stock"`
 
+	Decided *DecidedPlan `json:"decided"` // null until it is decided what is built
+
 	Findings []Finding `json:"findings"`
 
 	loose map[string]string // of the scene
@@ -125,7 +127,7 @@ type PiecePlan struct {
 // NewPlan works out everything that is known about a job.
 func NewPlan(j Job) Plan {
 	p := Plan{Engine: EnginePlan{Disputed: []string{}}, Flanges: []FlangePlan{}, Tubes: []TubePlan{}, Collectors: []CollectorPlan{}, Points: []PointPlan{},
-		Frames: []FramePlan{}, Neighbours: []NeighbourPlan{}, Gaps: []GapPlan{}, Access: []AccessPlan{}, Stock: stockPlans(j), Findings: []Finding{}, rims: map[string]rim{}}
+		Frames: []FramePlan{}, Neighbours: []NeighbourPlan{}, Gaps: []GapPlan{}, Access: []AccessPlan{}, Stock: stockPlans(j), Decided: j.Target.decided(), Findings: []Finding{}, rims: map[string]rim{}}
 	s := newScene(j)
 	if cc := j.Engine.SweptCC(); cc.Known {
 		p.Engine.SweptCC = num(cc.V)

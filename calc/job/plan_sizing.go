@@ -325,3 +325,13 @@ type DecisionPlan struct {
 	By              string   `json:"by"`
 	At              string   `json:"at"`
 }
+
+// DecidedPlan is the same in short, for whoever has to know that it is decided.
+type DecidedPlan struct {
+	OD     out    `json:"od"`
+	Wall   out    `json:"wall"`
+	ID     out    `json:"id"`
+	Length out    `json:"length"`
+	From   string `json:"from"`
+	Style  string `json:"style"`
+}

@@ -22,7 +22,8 @@ type Summary struct {
 	Warnings int    `json:"warnings"`
 	Changed  string `json:"changed"` // hybrid clock of the newest record
 
-	Pieces PieceCounts `json:"pieces"`
+	Pieces  PieceCounts  `json:"pieces"`
+	Decided *DecidedPlan `json:"decided"` // what is built; null until it is decided
 }
 
 // PieceCounts is how many pieces of a job stand in each stage; what is in none is a
@@ -96,6 +97,7 @@ func Summarise(id string, recs []ledger.Record) Summary {
 		}
 	}
 	s.Pieces.count(v.Plan)
+	s.Decided = v.Plan.Decided
 	for _, r := range recs {
 		s.Changed = max(s.Changed, r.HLC)
 	}

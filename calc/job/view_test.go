@@ -122,7 +122,8 @@ func TestDisputedStraightSpreadsTheLength(t *testing.T) {
 		t.Errorf("first finding is %+v", f)
 	}
 	s := job.Summarise("j1", append(recs, other))
-	if s.Disputed != 1 || s.Stops != 0 || s.Missing != 0 || s.Stage != "layout" {
+	if s.Disputed != 1 || s.Stops != 4 || // its tubes are smaller than their ports
+		s.Decided != nil || s.Missing != 0 || s.Stage != "layout" {
 		t.Errorf("summary %+v", s)
 	}
 }
