@@ -94,6 +94,8 @@ function Screen() {
 			return <Later key={screen + job} load={atBench} with={{ job }} />;
 		case "correction":
 			return <Later key={screen + job + id} load={correction} with={{ job, id }} />;
+		case "filling":
+			return <Later key={screen + job + id} load={filling} with={{ job, id, joints: slot }} />;
 		case "cuts":
 			return <Later key={screen + job} load={cuts} with={{ job }} />;
 		case "stock":
@@ -120,6 +122,7 @@ const rulers = () => import("./screen/rulers").then((m) => m.Rulers);
 const flange = () => further().then((m) => m.Flange);
 const atBench = () => import("./screen/atbench").then((m) => m.Bench);
 const correction = () => import("./screen/atbench").then((m) => m.Correction);
+const filling = () => import("./screen/atbench").then((m) => m.Filling);
 const cuts = () => import("./screen/atbench").then((m) => m.Cuts);
 const stock = () => import("./screen/atbench").then((m) => m.Stock);
 const piece = () => import("./screen/atbench").then((m) => m.Piece);

@@ -10,7 +10,7 @@ import { type Held, SHOP } from "./held";
 import { byClock, isLiveIn, tableOf } from "./table";
 import type { Envelope } from "./types";
 
-export type LongKind = "cuts" | "corrections";
+export type LongKind = "cuts" | "corrections" | "filling";
 
 const PAUSE_MS = 150; // what comes in together is asked for once
 const KEPT = 12; // answers
@@ -219,9 +219,15 @@ export function signNow(job: string): string {
 	return last.sign;
 }
 
-/** want makes the answer for a job come; ask for it with the sign of now. */
-export function want(kind: LongKind, job: string, sign: string): void {
-	started().want(kind, job, sign, () => ({ op: kind, job, records: running().held.texts(job) }));
+/** want makes the answer for a job come; ask for it with the sign of now, and as JSON what is asked beside the job. */
+export function want(kind: LongKind, job: string, sign: string, beside: string): void {
+	const question = () => ({
+		op: kind,
+		job,
+		records: running().held.texts(job),
+		...(JSON.parse(beside) as object),
+	});
+	started().want(kind, job, `${sign}\n${beside}`, question);
 }
 
 /** workedOut is what there is of the answer for a job. */

@@ -29,15 +29,21 @@ export function takenFields(
 		return true;
 	};
 	for (const c of changes) {
+		const cut = c.kind === "straight" || c.kind === "trim" || c.kind === "straight anew";
+		const bent = c.kind === "bend" || c.kind === "recut" || c.kind === "bend anew";
 		const done =
 			c.kind === "turn" && c.clock !== undefined
 				? put(c.bend, "rotation", angleReading(c.clock, CORRECTION, DECIMALS))
-				: (c.kind === "straight" || c.kind === "trim") && c.length !== undefined
+				: cut && c.length !== undefined
 					? put(c.piece, "length", lengthReading(c.length, CORRECTION))
-					: (c.kind === "bend" || c.kind === "recut") && c.bent !== undefined
+					: bent && c.bent !== undefined
 						? put(c.piece, "turn", angleReading(c.bent, CORRECTION, DECIMALS))
 						: false;
 		if (!done) return null;
 	}
 	return fields;
 }
+
+/** anewOf are the pieces of which another one is cut. */
+export const anewOf = (changes: Change[], pieces: PlanPiece[]): PlanPiece[] =>
+	pieces.filter((p) => changes.some((c) => c.kind.endsWith(" anew") && c.piece === p.id));

@@ -23,6 +23,8 @@ export const bench = {
 	ends: (miss: string, aim: string) => `as made it ends ${miss} off, aim ${aim} off`,
 	longer: (by: string) => `${by} against the plan`,
 	correct: "find a correction",
+	inTheWay: "is anything in its way",
+	fill: "closing piece from stock",
 	asCut: "As cut and tacked",
 	asCutWhy: "Measure the piece, not the drawing. What stays open counts as planned.",
 	planned: "Planned",

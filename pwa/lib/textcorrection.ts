@@ -8,6 +8,9 @@ export const correction = {
 	closes: "It meets its end as it is: nothing has to be changed.",
 	nothing: "Nothing is cut of this tube yet.",
 	asIs: (miss: string, aim: string) => `As made it ends ${miss} off, aim ${aim} off.`,
+	touches: (why: string) => `It meets its end as made, and cannot stay so: ${why}`,
+	around:
+		"What asks for little touches something, so these lie farther from the tube as it is. There may be others.",
 	answer: (n: number) => (n === 1 ? "Least to do" : `Another way, ${n}`),
 	nearest: "Nothing brings it there. This comes nearest",
 	head: {
@@ -19,6 +22,7 @@ export const correction = {
 	},
 	sure: (miss: string, aim: string) =>
 		`± ${miss} and ± ${aim} (1 sigma) by what is still to be cut and tacked`,
+	hardly: "less than 1 %",
 	likely: (p: string) => `${p} of times`,
 	welds: (n: number) => plural(n, "more weld", "more welds"),
 	fixture: (joints: string, p: string) => `With ${joints} set in the fixture: ${p}.`,
@@ -30,6 +34,7 @@ export const correction = {
 		`bend ${piece} is then clocked ${clock}, clock arc ${arc}`,
 	cut: (piece: string, to: string, by: string) => `Cut ${piece} to ${to} (${by})`,
 	trim: (piece: string, to: string, by: string) => `Trim ${piece} to ${to} (${by})`,
+	anew: (piece: string, to: string, by: string) => `Cut ${piece} anew from stock, at ${to} (${by})`,
 	next: (piece: string, clock: string, arc: string) =>
 		`bend ${piece} is then clocked ${clock} from the new one, clock arc ${arc}`,
 	recut: (piece: string, to: string, by: string) => `Cut ${piece} again, to ${to} (${by})`,
@@ -52,6 +57,8 @@ export const correction = {
 	taken: "The correction stands in the plan.",
 	takeHint:
 		"The figures of the plan change; cut lists and marks follow. What is cut again is to be measured again.",
+	anewHint: (pieces: string) =>
+		`${pieces} counts as not cut again, with what was measured of it: it is in the plan of cuts again. Put the old one aside.`,
 	byHand: "This adds a piece: lay it out in the path of the tube.",
 	print: "print",
 	printed: "Correction",

@@ -28,6 +28,8 @@ export const tubes = {
 	mockupPoints: (n: number) => (n === 0 ? "nothing measured" : plural(n, "point", "points")),
 	bender: "bender data",
 	benderHint: "save, print, import",
+	filling: "closing piece",
+	fillingHint: "from stock, between two joints",
 };
 
 export const result = {

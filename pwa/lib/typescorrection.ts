@@ -7,7 +7,16 @@ import type { Finding } from "./typesplan";
 
 /** One thing to do, with the new marks for it; what does not belong to its kind is left out. */
 export interface Change {
-	kind: "turn" | "straight" | "bend" | "recut" | "trim" | "new straight" | "new bend";
+	kind:
+		| "turn"
+		| "straight"
+		| "bend"
+		| "recut"
+		| "trim"
+		| "straight anew"
+		| "bend anew"
+		| "new straight"
+		| "new bend";
 	joint?: number;
 	between?: string[]; // pieces before and behind the joint; "" for flange and socket
 	piece?: string;
@@ -38,19 +47,24 @@ export interface CorrectionAnswer {
 	welds: number; // more than now
 	effort: number; // in turns of a joint
 	gaps: PlanGap[]; // of this tube that are below what is wanted
-	sure: {
-		miss: number; // one sigma, likewise the others
-		aim: number;
-		length: number;
-		likely: number; // that it comes within tolerance, 0 to 1
-		fixture: { joint: number; likely: number }[];
-	};
+	sure: Sure;
+}
+
+/** How far off the end may come out from where an answer puts it, by what is still to be cut and tacked. */
+export interface Sure {
+	miss: number; // one sigma, likewise the others
+	aim: number;
+	length: number;
+	likely: number; // that it comes within tolerance, 0 to 1
+	fixture: { joint: number; likely: number }[];
 }
 
 export interface Correction extends CorrectionAnswer {
 	tube: string;
 	to: "socket" | "plan";
 	as_is: { miss: number; aim: number; length: number };
+	touches: string; // why it cannot stay as it is though it closes; "" where it does not
+	around: boolean; // what asks for little was turned down: the answers lie farther from the tube as it is
 	others: CorrectionAnswer[]; // that close too, by effort
 	rejected: { why: string; changes: Change[] }[];
 	socket: { by: Point; tilt: number; changes: Change[] } | null;

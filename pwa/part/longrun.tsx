@@ -2,10 +2,14 @@ import { useEffect } from "preact/hooks";
 import { again, type LongKind, signNow, stop, type Worked, want, workedOut } from "../lib/long";
 import { longText } from "../lib/textlong";
 
-/** useLong makes the answer of a calculation that takes long come for as long as a screen shows it, anew when the job changes. */
-export function useLong<T>(kind: LongKind, job: string): Worked<T> {
+/**
+ * useLong makes the answer of a calculation that takes long come for as long as a screen shows it, anew when the job
+ * changes or what is asked beside it.
+ */
+export function useLong<T>(kind: LongKind, job: string, beside?: object): Worked<T> {
 	const sign = signNow(job);
-	useEffect(() => want(kind, job, sign), [kind, job, sign]);
+	const asked = JSON.stringify(beside ?? {});
+	useEffect(() => want(kind, job, sign, asked), [kind, job, sign, asked]);
 	return workedOut<T>(kind, job).value;
 }
 

@@ -3,5 +3,6 @@
 export { Bench } from "./bench";
 export { Correction } from "./correction";
 export { Cuts } from "./cuts";
+export { Filling } from "./filling";
 export { Piece } from "./piece";
 export { Stock } from "./stock";

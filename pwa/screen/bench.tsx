@@ -89,6 +89,13 @@ function BenchTube({ job, tube }: { job: string; tube: PlanTube }) {
 					</tr>
 				))}
 			</Figures>
+			<button
+				type="button"
+				data-test={`fill:${tube.id}`}
+				onClick={() => go({ screen: "filling", job, id: tube.id })}
+			>
+				{bench.fill} ▸
+			</button>
 		</section>
 	);
 }
@@ -116,16 +123,14 @@ export function AsMade({ job, tube }: { job: string; tube: PlanTube }) {
 					: bench.ends(length(m.miss, u), degrees(m.aim_off))}
 				<span class="soft small"> {bench.longer(offset(m.longer, u))}</span>
 			</span>
-			{!m.closes && (
-				<button
-					type="button"
-					class="primary"
-					data-test={`correct:${tube.id}`}
-					onClick={() => go({ screen: "correction", job, id: tube.id })}
-				>
-					{bench.correct} ▸
-				</button>
-			)}
+			<button
+				type="button"
+				class={m.closes ? "" : "primary"}
+				data-test={`correct:${tube.id}`}
+				onClick={() => go({ screen: "correction", job, id: tube.id })}
+			>
+				{m.closes ? bench.inTheWay : bench.correct} ▸
+			</button>
 		</div>
 	);
 }

@@ -1,16 +1,20 @@
 import { useState } from "preact/hooks";
+import { may } from "../lib/pairing";
+import { keepAnew } from "../lib/replaced";
 import { degrees, length, notSaved, offset, plain } from "../lib/say";
-import { keepTogether, listOf, noteText, type PlanTube, units, view } from "../lib/state";
-import { takenFields } from "../lib/taken";
+import { listOf, noteText, type PlanTube, units, view } from "../lib/state";
+import { anewOf, takenFields } from "../lib/taken";
 import { bench } from "../lib/textbench";
 import { correction as text } from "../lib/textcorrection";
 import { result } from "../lib/texttube";
 import type { Change, Correction as Corrected, CorrectionAnswer } from "../lib/typescorrection";
 import type { PlanPiece } from "../lib/typesplan";
+import { BenchOnly } from "../part/benchonly";
 import { Caution } from "../part/caution";
-import { nameOf, titleOf, word } from "../part/known";
+import { titleOf, word } from "../part/known";
 import { LongRun, useLong } from "../part/longrun";
 import { Mark } from "../part/mark";
+import { Outcome } from "../part/outcome";
 import { Page } from "../part/page";
 import { offerUndo } from "../part/undo";
 import { ViewSwitch } from "../part/viewswitch";
@@ -22,7 +26,7 @@ interface CorrectionProps {
 
 // <Correction job={…} id="t2"> is what brings a tube back to its end: the least to do first, each answer with what it
 // comes to and how sure that is, to print and to put into the plan.
-// Props: job, id (of the tube).  Calls: keepTogether.
+// Props: job, id (of the tube).  Calls: keepAnew.
 export function Correction({ job, id }: CorrectionProps) {
 	const worked = useLong<Corrected[]>("corrections", job);
 	const v = view.value?.job === job ? view.value : null;
@@ -75,8 +79,11 @@ function Answers({ job, tube, found, title, isStale }: AnswersProps) {
 				<h2 class="only-print">{[name, title, text.printed].filter((s) => s !== "").join(", ")}</h2>
 				<p class="row">
 					<Mark kind="warn" />
-					{text.asIs(length(found.as_is.miss, u), degrees(found.as_is.aim))}
+					{found.touches === ""
+						? text.asIs(length(found.as_is.miss, u), degrees(found.as_is.aim))
+						: text.touches(found.touches)}
 				</p>
+				{found.around && <p class="soft">{text.around}</p>}
 				{found.changes.length > 0 && (
 					<AnswerCard
 						job={job}
@@ -113,21 +120,20 @@ interface AnswerCardProps {
 
 function AnswerCard({ job, pieces, answer: a, heading, isStale }: AnswerCardProps) {
 	const [fault, setFault] = useState("");
-	const u = units.value;
 	const fields = takenFields(a.changes, pieces, (p) => elementsOf(job, pieces, p));
+	const anew = anewOf(a.changes, pieces);
+	const mayTake = fields !== null && (anew.length === 0 || may("piece"));
 	const take = () => {
 		setFault("");
-		keepTogether(job, fields ?? {}).then(
+		keepAnew(
+			job,
+			fields ?? {},
+			anew.map((p) => p.element),
+		).then(
 			(undo) => offerUndo(text.taken, undo),
 			(e: unknown) => setFault(notSaved(e)),
 		);
 	};
-	const rows: [string, string][] = [
-		[text.head.miss, length(a.miss, u)],
-		[text.head.aim, degrees(a.aim)],
-		[text.head.length, `${length(a.length, u)} (${offset(a.longer, u)})`],
-		[text.head.likely, text.likely(percent(a.sure.likely))],
-	];
 	return (
 		<div class="stack" data-test="answer" data-miss={a.miss} data-aim={a.aim} data-closes={a.closes}>
 			<div class="row">
@@ -142,42 +148,25 @@ function AnswerCard({ job, pieces, answer: a, heading, isStale }: AnswerCardProp
 					</li>
 				))}
 			</ol>
-			<dl class="piece-figures">
-				{rows.map(([what, figure]) => (
-					<div key={what}>
-						<dt>{what}</dt>
-						<dd>{figure}</dd>
-					</div>
-				))}
-			</dl>
-			<p class="soft small">{text.sure(length(a.sure.miss, u), degrees(a.sure.aim))}</p>
-			{a.sure.fixture.slice(-1).map((f) => (
-				<p key={f.joint} class="soft small">
-					{text.fixture(a.sure.fixture.map((x) => bench.joint(x.joint)).join(", "), percent(f.likely))}
-				</p>
-			))}
-			{a.gaps.length === 0 ? (
-				<p class="soft">{text.gapsOk}</p>
-			) : (
-				a.gaps.map((g) => (
-					<p key={`${g.a} ${g.b}`} class="row">
-						<Mark kind="warn" />
-						{text.gap(nameOf(job, g.a), nameOf(job, g.b), length(g.gap, u), length(g.wanted, u))}
-					</p>
-				))
-			)}
+			<Outcome job={job} of={a} />
 			{a.closes && (
 				<div class="stack no-print">
 					<button
 						type="button"
 						class="primary"
 						data-test="take-answer"
-						disabled={fields === null || isStale}
+						disabled={!mayTake || isStale}
 						onClick={take}
 					>
 						{text.take}
 					</button>
 					<p class="soft small">{fields === null ? text.byHand : text.takeHint}</p>
+					{fields !== null && anew.length > 0 && (
+						<>
+							<p class="soft small">{text.anewHint(anew.map((p) => p.name).join(", "))}</p>
+							<BenchOnly kind="piece" />
+						</>
+					)}
 				</div>
 			)}
 			{fault !== "" && (
@@ -209,13 +198,14 @@ function ChangeSaid({ change: c, pieces }: { change: Change; pieces: PlanPiece[]
 			return <strong>{text.cut(name(c.piece), length(c.length, u), longer)}</strong>;
 		case "trim":
 			return <strong>{text.trim(name(c.piece), length(c.length, u), longer)}</strong>;
+		case "straight anew":
+			return <strong>{text.anew(name(c.piece), length(c.length, u), longer)}</strong>;
 		case "bend":
 		case "recut":
+		case "bend anew":
 			return (
 				<>
-					<strong>
-						{text[c.kind === "bend" ? "cut" : "recut"](name(c.piece), exact(c.bent), signedExact(c.angle))}
-					</strong>
+					<strong>{text[SAID[c.kind]](name(c.piece), exact(c.bent), signedExact(c.angle))}</strong>
 					<span class="soft"> {text.marks(length(c.outside, u), length(c.inside, u))}</span>
 				</>
 			);
@@ -233,6 +223,8 @@ function ChangeSaid({ change: c, pieces }: { change: Change; pieces: PlanPiece[]
 			);
 	}
 }
+
+const SAID = { bend: "cut", recut: "recut", "bend anew": "anew" } as const;
 
 // What would close where nothing does, and what closes and cannot be.
 function Needs({ pieces, found }: { pieces: PlanPiece[]; found: Corrected }) {
@@ -299,8 +291,6 @@ const parentOfElement = (job: string, id: string) =>
 	listOf(job, "element").find((e) => e.id === id)?.parent ?? "";
 
 const signedExact = (a: number | undefined) => `${(a ?? 0) > 0 ? "+" : ""}${exact(a)}`;
-
-const percent = (p: number) => `${Math.round(100 * p)} %`;
 
 // As the marks are to be made: some answers close by hundredths only.
 const exact = (a: number | undefined) => `${plain(a)}°`;

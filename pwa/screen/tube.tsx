@@ -82,6 +82,12 @@ export function Tube({ job, id }: TubeProps) {
 							say={tubes.benderHint}
 							to={{ screen: "bender", job, id }}
 						/>
+						<Onward
+							test="to-filling"
+							name={tubes.filling}
+							say={tubes.fillingHint}
+							to={{ screen: "filling", job, id }}
+						/>
 					</nav>
 					<section class="stack">
 						<h2>{tubes.path}</h2>
