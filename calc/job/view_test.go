@@ -63,7 +63,7 @@ const four = "../../testdata/job/four.job.json"
 
 // What is entered on a tablet and what stands in a file come to the same plan.
 func TestRecordsAndFileGiveTheSamePlan(t *testing.T) {
-	for _, file := range []string{four, "../../testdata/job/around.job.json", flangeJob, benchJob} {
+	for _, file := range []string{four, "../../testdata/job/around.job.json", flangeJob, benchJob, veeJob} {
 		data, err := os.ReadFile(file)
 		if err != nil {
 			t.Fatal(err)
