@@ -16,7 +16,6 @@ type bundle struct {
 	needs [][]Need       // of each part the needs that it stands for
 	cover cover
 	bars  []source // of each bar
-	scale int64    // units of cost in a cent: more than all welds together
 }
 
 // source is the item that a bar stands for.
@@ -219,12 +218,12 @@ func (b *bundle) longestLegs() []float64 {
 // price sets what bars cost and what a weld that is saved gains, so that no number
 // of welds outweighs a cent, and no money a piece that is left out.
 func (b *bundle) price() {
-	b.scale = 1
+	b.cover.scale = 1
 	pieces, dearest := int64(0), int64(1)
 	for _, p := range b.cover.parts {
 		pieces += int64(p.n)
 		if p.class == b.straights() {
-			b.scale += int64(p.n)
+			b.cover.scale += int64(p.n)
 		}
 	}
 	for _, k := range b.cover.bars {
@@ -236,10 +235,10 @@ func (b *bundle) price() {
 		}
 	}
 	for i := range b.cover.bars {
-		b.cover.bars[i].cost = b.cover.bars[i].money * b.scale
+		b.cover.bars[i].cost = b.cover.bars[i].money * b.cover.scale
 	}
 	b.cover.leaveMoney = dearest*pieces + 1
-	b.cover.leave = b.cover.leaveMoney * b.scale
+	b.cover.leave = b.cover.leaveMoney * b.cover.scale
 }
 
 // tubing says what would be needed for a piece, for people.

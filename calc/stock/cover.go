@@ -12,6 +12,7 @@ type cover struct {
 	// What a part costs that must be covered and is not, in money and in the unit of
 	// gain.
 	leaveMoney, leave int64
+	scale             int64 // units of cost in a cent: more than all welds together
 }
 
 // A part is a kind of piece, of which n are wanted.

@@ -8,7 +8,7 @@ import (
 // dive returns a plan that is good and need not be the best: the relaxation is
 // solved, its patterns that are used whole are taken, or the one that is used most,
 // and so on with what remains. Legs serve nothing in it.
-func (c *cover) dive(pool []column, stop func() bool) []pattern {
+func (c *cover) dive(p *pool, stop func() bool) []pattern {
 	parts, bars := c.all()
 	var plan []pattern
 	for i := range c.parts {
@@ -17,9 +17,8 @@ func (c *cover) dive(pool []column, stop func() bool) []pattern {
 		}
 	}
 	for !isCovered(parts) && !stop() {
-		r := newRelaxed(c, parts, bars, pool)
+		r := newRelaxed(c, parts, bars, p)
 		r.solve(lpRounds)
-		pool = r.pool
 		took := false
 		for i, col := range r.in {
 			for n := math.Floor(r.value[i] + 1e-4); n >= 1 && col.bar >= 0; n-- {

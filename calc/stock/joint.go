@@ -2,24 +2,36 @@ package stock
 
 // solve plans a bundle. Class by class it is quick, and what each costs at least,
 // with tubing for those straights alone that no leg can serve, is a bound for all
-// together. Where the plan costs more than that, or a straight lies between bends of
-// two classes, all are searched as one, straights too.
+// together. Where legs may serve straights all classes are searched as one then, by a
+// tree of relaxations, and what that leaves open pattern by pattern.
 func (b *bundle) solve(g *budget) (sol solution, fewest bool) {
-	sol, shares, bends := b.apart(g, nil)
-	if sol.money > sol.least && b.hasLegs() {
-		if other, _, _ := b.apart(g, b.weights()); other.money < sol.money || other.money == sol.money && other.served > sol.served {
-			sol.plan, sol.money, sol.served = other.plan, other.money, other.served
-		}
-	}
-	// At that least every class is at its own, and what legs serve there is the most of
-	// all plans that cost as much.
-	if sol.money == sol.least && sol.served == sol.most && !shares {
+	sol = b.apart(g)
+	if sol.money == sol.least && !b.hasLegs() {
 		return sol, true
 	}
-	if sol.money > sol.least && sol.money < b.cover.leaveMoney {
-		sol.least = max(sol.least, b.byTubing(sol.money, bends))
+	var w *worth
+	if sol.money < b.cover.leaveMoney {
+		t := newTree(g, &b.cover, b.straights(), sol.plan)
+		least := t.run(g.left * 3 / 4)
+		w = t.root
+		sol.plan = t.plan
+		sol.money, sol.served = moneyOf(sol.plan), count(sol.plan)
+		sol.least = max(sol.least, up(float64(least)/float64(b.cover.scale), t.unit))
+		fewest = least == t.best
 	}
-	return b.joint(g, sol)
+	search := b.joint(g, w, &sol)
+	if !fewest {
+		s := search()
+		s.start(sol.plan)
+		fewest = g.search(s, g.left)
+		sol.plan = s.plan
+	}
+	sol.plan = g.tidied(search(), sol.plan)
+	sol.money, sol.served = moneyOf(sol.plan), count(sol.plan)
+	if fewest {
+		sol.least = sol.money
+	}
+	return sol, fewest
 }
 
 func (b *bundle) hasLegs() bool {
@@ -31,18 +43,16 @@ func (b *bundle) hasLegs() bool {
 	return false
 }
 
-// apart solves class by class, each with the straights that the ones before left,
-// and says whether one lacked a straight for that, and what the bends cost at least;
-// with weights, what a leg saves counts in money too.
-func (b *bundle) apart(g *budget, weights []int64) (sol solution, shares bool, bends int64) {
+// apart solves class by class, each with the straights that the ones before left.
+func (b *bundle) apart(g *budget) (sol solution) {
 	served := make([]int, len(b.cover.parts))
+	share := g.whole
+	if b.hasLegs() {
+		share = g.quick()
+	}
 	for class := range b.clrs {
 		c := b.of(class, served)
-		shares = shares || b.sharesServed(class, served)
-		for i, w := range weights {
-			c.parts[i].gain += w
-		}
-		one := g.class(&c, weights != nil)
+		one := g.class(&c, share)
 		for _, p := range one.plan {
 			for _, l := range [2]leg{p.legA, p.legB} {
 				if l.serves >= 0 {
@@ -52,9 +62,8 @@ func (b *bundle) apart(g *budget, weights []int64) (sol solution, shares bool, b
 		}
 		sol.add(one)
 	}
-	bends = sol.least
 	c := b.of(b.straights(), served)
-	straights := g.class(&c, false)
+	straights := g.class(&c, share)
 	can := b.servable()
 	for i, isServable := range can {
 		served[i] = 0
@@ -63,16 +72,10 @@ func (b *bundle) apart(g *budget, weights []int64) (sol solution, shares bool, b
 		}
 	}
 	c = b.of(b.straights(), served)
-	_, m := g.cheapest(&c)
+	_, m := g.cheapest(&c, share)
 	straights.least = m.least
 	sol.add(straights)
-	for j := range sol.plan { // costs by weight were for the search alone
-		p := &sol.plan[j]
-		if p.bar >= 0 {
-			p.cost = b.cover.bars[p.bar].cost - int64(count(sol.plan[j:j+1]))
-		}
-	}
-	return sol, shares, bends
+	return sol
 }
 
 func (sol *solution) add(one solution) {
@@ -80,18 +83,6 @@ func (sol *solution) add(one solution) {
 	sol.money += one.money
 	sol.least += one.least
 	sol.served += one.served
-	sol.most += one.most
-}
-
-// sharesServed reports whether a leg of an earlier class serves a straight that one
-// of this class might.
-func (b *bundle) sharesServed(class int, served []int) bool {
-	for _, p := range b.cover.parts {
-		if p.class == class && (p.before >= 0 && served[p.before] > 0 || p.after >= 0 && served[p.after] > 0) {
-			return true
-		}
-	}
-	return false
 }
 
 // servable says of each part whether a leg may serve it.
@@ -108,42 +99,25 @@ func (b *bundle) servable() []bool {
 	return can
 }
 
-// weights returns what each straight is worth as tubing, in units of cost: its share
-// of the lengths that are needed for all.
-func (b *bundle) weights() []int64 {
-	c := b.of(b.straights(), make([]int, len(b.cover.parts)))
-	m := c.merged()
-	parts, bars := m.all()
-	r := newRelaxed(&m, parts, bars, nil)
-	r.solve(lpRounds)
-	w := r.worth()
-	c.spread(w.part)
-	weights := make([]int64, len(c.parts))
-	for i, p := range c.parts {
-		if p.class == b.straights() {
-			weights[i] = int64(w.part[i] * float64(b.scale))
-		}
+// joint returns what starts searches of all classes as one, with what parts are worth
+// if that is known, and improves the bound of a solution.
+func (b *bundle) joint(g *budget, w *worth, sol *solution) func() *search {
+	c := &b.cover
+	if w == nil {
+		own := c.relaxed()
+		w = &own
 	}
-	return weights
-}
-
-// joint searches all classes as one, from a plan on.
-func (b *bundle) joint(g *budget, sol solution) (solution, bool) {
-	c := b.cover
-	s := g.byCost(&c)
-	bound := int64(s.bounds[0].least())
+	first := newSearch(c, *w, c.unit())
 	// cost = money·scale − served, and served is never less than 0.
-	sol.least = max(sol.least, up(float64(bound)/float64(b.scale), 1))
-	s.limitMoney(b.wholeBars(&c, sol.money), sol.money)
-	sol.least = max(sol.least, int64(s.bounds[1].least()))
-	s.start(sol.plan)
-	done := s.best <= bound || g.search(s, g.left)
-	sol.plan = s.plan
-	sol.money, sol.served = moneyOf(sol.plan), count(sol.plan)
-	if done {
-		sol.least, sol.most = sol.money, sol.served
+	sol.least = max(sol.least, up(first.bounds[0].least()/float64(c.scale), 1))
+	whole, limit := b.wholeBars(c, sol.money), sol.money
+	first.limitMoney(whole, limit)
+	sol.least = max(sol.least, int64(first.bounds[1].least()))
+	return func() *search {
+		s := newSearch(c, *w, c.unit())
+		s.limitMoney(whole, limit)
+		return s
 	}
-	return sol, done
 }
 
 // wholeBars is the bound of money of all classes by whole bars alone.

@@ -20,12 +20,9 @@ type measure struct {
 	bonus []float64   // of each bar: the most that two legs can be worth
 }
 
-// What a bound in floating point may be off by: in units of cost, where sums of whole
-// numbers up to 1e10 carry errors below 1e-4, and in legs, where sums stay below 1e3.
-const (
-	fuzzCost = 1e-3
-	fuzzLegs = 1e-6
-)
+// fuzzCost is what a bound in floating point may be off by, in units of cost: sums of
+// whole numbers up to 1e10 carry errors below 1e-4.
+const fuzzCost = 1e-3
 
 // prepared fills in what follows from the worth of parts.
 func (s *search) prepared(m measure) measure {
@@ -74,18 +71,6 @@ func (s *search) limitMoney(m money, limit int64) {
 	}
 	s.bounds[1] = s.prepared(own)
 	s.money = limit
-}
-
-// byLegs bounds what legs gain, each cent of the limit of money counting at the rate
-// of the worth. The bound of cost says little about it: a cent outweighs all legs, and
-// the relaxation is off by many.
-func (s *search) byLegs(legs worth) {
-	gain := measure{on: true, worth: legs, legs: 1, fuzz: fuzzLegs, limit: math.Inf(1)}
-	for _, b := range s.c.bars {
-		gain.bar = append(gain.bar, legs.rate*float64(b.money))
-	}
-	s.bounds[0] = s.prepared(gain)
-	s.legsOnly = true
 }
 
 // byAreas adds the bound of whole bars to the search for the least money.

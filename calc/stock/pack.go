@@ -16,11 +16,10 @@ import (
 // costs one more cut; a rest that is narrower than that cut can only lie at an end.
 //
 // Bends of every CLR, straights and tubing of one OD, wall and material are planned
-// together. Plan.Optimal and Plan.FewestWelds say what is proven: the money of bends
-// alone as a rule up to some 40 of a CLR, of bends and tubing together and the welds
-// up to some 12 bends where legs have straights to serve; beyond that it is the best
-// found, and Bound says how far off it is at most. That the off-cut is the largest is
-// not proven. No straight is made of two legs with a weld in its middle, and a piece
+// together. Plan.Optimal and Plan.FewestWelds say what is proven: both as a rule up to
+// some 32 bends, with straights that legs may serve and with two sets; with 40 it is
+// the best found now and then, and Bound says how far off it is at most, 1 % as a rule.
+// That the off-cut is the largest is not proven. No straight is made of two legs with a weld in its middle, and a piece
 // that is split is split in halves.
 //
 // step is called now and then and may be nil; when it returns false, the best plan
@@ -28,9 +27,13 @@ import (
 // the item; there is no plan then. A piece that cannot be cut, because no stock
 // has its CLR or because there is not enough, is no error: it stands in Plan.Out.
 //
-// Method: branch and bound over patterns, the largest piece first, with the bound
-// of the linear relaxation and a memory of what remained. The same input gives the
-// same plan.
+// Method: where no leg can serve anything, branch and bound over patterns, the largest
+// piece first, with the bound of the linear relaxation and a memory of what remained.
+// Where legs can, branch and price: the relaxation, with columns generated at every
+// node, is divided by how many of each bar are used, then by which straights are cut
+// from tubing and which bends from one bar (Barnhart and others, "Branch-and-price:
+// column generation for solving huge integer programs", Operations Research 46, 1998,
+// from memory). The same input gives the same plan.
 func Pack(needs []Need, items []Item, set Settings, step func(Progress) bool) (Plan, error) {
 	set = set.filled()
 	if err := check(needs, items, set); err != nil {
@@ -38,7 +41,7 @@ func Pack(needs []Need, items []Item, set Settings, step func(Progress) bool) (P
 	}
 	var p Plan
 	all := p.divide(needs, items, set)
-	g := &budget{left: set.Nodes, whole: set.Nodes, ask: step}
+	g := &budget{left: set.Nodes, whole: set.Nodes, asked: set.Nodes + askEvery, ask: step}
 	p.Optimal, p.FewestWelds = true, true
 	for _, same := range bundles(all) {
 		b := newBundle(same, items, set)

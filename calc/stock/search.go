@@ -21,10 +21,9 @@ type search struct {
 	parts  []int      // what remains
 	bars   []int
 
-	unit     int64 // every cost is a multiple of it
-	money    int64 // the limit of money, where there is one
-	legsOnly bool  // the bound is of what legs gain
-	spent    int64
+	unit  int64 // every cost is a multiple of it
+	money int64 // the limit of money, where there is one
+	spent int64
 
 	best    int64
 	bestOff float64
@@ -123,21 +122,6 @@ func (s *search) start(plan []pattern) {
 		better -= s.unit
 	}
 	s.bounds[0].limit = float64(better)
-	if s.legsOnly { // what legs have to gain for that
-		more := float64(count(s.plan))
-		if !s.ties {
-			more++
-		}
-		s.bounds[0].limit = s.bounds[0].worth.rate*float64(s.money) - more
-	}
-}
-
-// smallest is by how much plans that are not alike differ at least.
-func (s *search) smallest() float64 {
-	if s.legsOnly {
-		return 1
-	}
-	return s.bounds[0].unit
 }
 
 func sum(plan []pattern) (cost int64, off float64) {
@@ -211,7 +195,7 @@ func (s *search) isHopeless(off float64) bool {
 			return true
 		}
 	}
-	return s.ties && s.bounds[0].least() > s.bounds[0].limit-s.smallest()+s.bounds[0].fuzz && math.Max(off, s.mostOff()) <= s.bestOff
+	return s.ties && s.bounds[0].least() > s.bounds[0].limit-s.bounds[0].unit+s.bounds[0].fuzz && math.Max(off, s.mostOff()) <= s.bestOff
 }
 
 // mostOff is the largest off-cut that can still come.

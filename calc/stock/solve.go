@@ -8,13 +8,13 @@ type solution struct {
 	money  int64
 	least  int64 // no plan costs less money
 	served int   // straights that legs serve
-	most   int   // no plan for the same money serves more
 }
 
 // budget is the steps that are left, and whom to ask whether to go on.
 type budget struct {
 	left  int
 	whole int
+	asked int // what was left when somebody was asked last
 	ask   func(Progress) bool
 	told  Progress
 }
@@ -31,7 +31,21 @@ func (g *budget) step(spent int) bool {
 	return true
 }
 
-func (g *budget) isOver() bool { return g.left <= 0 || !g.step(0) }
+// isOver reports whether the steps are used up, or whoever is asked now and then wants
+// no more.
+func (g *budget) isOver() bool {
+	if g.left <= 0 {
+		return true
+	}
+	if g.asked-g.left < askEvery {
+		return false
+	}
+	g.asked = g.left
+	return !g.step(0)
+}
+
+// askEvery is after how many steps somebody is asked whether to go on.
+const askEvery = 4096
 
 // search runs within a share of what is left; true when it came to its end.
 func (g *budget) search(s *search, share int) bool {
@@ -193,8 +207,13 @@ type money struct {
 	least int64   // no plan costs less
 }
 
-// cheapest returns a plan of the least money for a class, without regard to legs.
-func (g *budget) cheapest(c *cover) (plan []pattern, least money) {
+// quick is how many steps a class may take where legs may serve straights: its plan is
+// a beginning then, and a bound.
+func (g *budget) quick() int { return g.whole / 40 }
+
+// cheapest returns a plan of the least money for a class, without regard to legs, or
+// what is found within so many steps.
+func (g *budget) cheapest(c *cover, share int) (plan []pattern, least money) {
 	m := c.merged()
 	parts, bars := m.all()
 	r := newRelaxed(&m, parts, bars, nil)
@@ -210,7 +229,7 @@ func (g *budget) cheapest(c *cover) (plan []pattern, least money) {
 	least = money{worth: w, unit: unit, areas: areas, least: max(int64(s.bounds[0].least()), 0)}
 	if cost > least.least {
 		s.start(plan)
-		if g.search(s, g.left) {
+		if g.search(s, share) {
 			least.least = s.best
 		}
 		plan = s.plan
@@ -218,77 +237,29 @@ func (g *budget) cheapest(c *cover) (plan []pattern, least money) {
 	return c.split(plan), least
 }
 
-// class solves a class: the least money, then the most straights that legs serve,
-// then the most useful off-cut. Where a leg is weighed in money too, the least of
-// both together comes first.
-func (g *budget) class(c *cover, weighed bool) (sol solution) {
-	plan, m := g.cheapest(c)
-	sol.least = m.least
-	if !c.hasLegs() {
-		sol.plan = g.tidy(c.merged(), m, plan, c)
-		sol.money = moneyOf(sol.plan)
-		return sol
+// class solves a class: the least money, and, where legs have nothing to serve, the
+// most useful off-cut. Otherwise legs serve what they can of that plan.
+func (g *budget) class(c *cover, share int) (sol solution) {
+	plan, m := g.cheapest(c, share)
+	if c.hasLegs() {
+		plan = c.greedy(plan)
+	} else {
+		plan = g.tidy(c.merged(), m, plan, c)
 	}
-	plan = c.greedy(plan)
-	limit := moneyOf(plan)
-	begin := func() *search { return g.byCost(c) }
-	if !weighed {
-		begin = g.byMoney(c, m, limit, limit >= c.leaveMoney)
-	}
-	s := begin()
-	s.start(plan)
-	most := s.mostServed(count(plan))
-	if most == count(plan) && !weighed || g.search(s, g.left/2) {
-		most = count(s.plan)
-	}
-	sol.plan, sol.served, sol.most = s.plan, count(s.plan), max(most, count(s.plan))
-	if !weighed {
-		sol.plan = g.tidied(begin(), sol.plan)
-	}
-	sol.money = moneyOf(sol.plan)
-	return sol
+	return solution{plan: plan, money: moneyOf(plan), least: m.least, served: count(plan)}
 }
 
-// byCost starts searches for the least cost.
-func (g *budget) byCost(c *cover) *search {
+// relaxed returns what the parts of a cover are worth.
+func (c *cover) relaxed() worth {
 	parts, bars := c.all()
 	r := newRelaxed(c, parts, bars, nil)
 	r.solve(lpRounds)
-	return newSearch(c, r.worth(), c.unit())
-}
-
-// byMoney returns what starts searches for the fewest welds within a limit of money.
-func (g *budget) byMoney(c *cover, m money, limit int64, isShort bool) func() *search {
-	if isShort {
-		return func() *search {
-			s := g.byCost(c)
-			s.limitMoney(m, limit)
-			return s
-		}
-	}
-	r := newLegsOnly(c, limit)
-	r.solve(lpRounds)
-	w := r.worth()
-	return func() *search {
-		s := newSearch(c, w, 1)
-		s.limitMoney(m, limit)
-		s.byLegs(w)
-		return s
-	}
-}
-
-// mostServed returns how many straights legs can serve at most, by the bound at the
-// start of a search; at least so many as they do.
-func (s *search) mostServed(served int) int {
-	if s.legsOnly {
-		return max(served, int(s.bounds[0].worth.rate*float64(s.money)-s.bounds[0].least()))
-	}
-	return math.MaxInt32
+	return r.worth()
 }
 
 // tidySteps is how far to look for a more useful off-cut, which is worth a moment
 // and no more.
-const tidySteps = 20_000
+const tidySteps = 10_000
 
 // tidied looks among plans that cost the same for a more useful off-cut.
 func (g *budget) tidied(s *search, plan []pattern) []pattern {
