@@ -102,7 +102,7 @@ func TestPlanOfOneBend(t *testing.T) {
 }
 
 // The jobs of this project keep their figures; a change shows as a diff. What rules for
-// size say has a file of its own, see TestSizingKeepsItsFigures.
+// size say stands in that of the four, which is what the program prints, and of the vee.
 func TestPlansKeepTheirFigures(t *testing.T) {
 	for _, name := range []string{"four", "around", "flange", "bench"} {
 		t.Run(name, func(t *testing.T) { keepsItsFigures(t, name) })
@@ -119,10 +119,14 @@ func keepsItsFigures(t *testing.T, name string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := json.MarshalIndent(struct {
-		job.WholeFilePlan
-		Sizing *bool `json:"sizing,omitempty"`
-	}{WholeFilePlan: p}, "", " ")
+	var whole any = p
+	if name != "four" {
+		whole = struct {
+			job.WholeFilePlan
+			Sizing *bool `json:"sizing,omitempty"`
+		}{WholeFilePlan: p}
+	}
+	got, err := json.MarshalIndent(whole, "", " ")
 	if err != nil {
 		t.Fatal(err)
 	}
