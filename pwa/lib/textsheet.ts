@@ -6,6 +6,7 @@ import { plural } from "./text";
 export const sheet = {
 	title: "Sheets",
 	group: {
+		size: "Size and pairing",
 		flange: "Flange and ports",
 		end: "Tube ends",
 		pattern: "Laid over the head",
@@ -18,7 +19,7 @@ export const sheet = {
 		range: (low: string, high: string) => `${low} to ${high}`,
 		make: "make it with these",
 	},
-	none: "Enter a bank; its sheets stand here then.",
+	none: "Enter a bank; the sheets to cut by stand here then.",
 	working: "The sheets are being looked through.",
 	unmade: (why: string) => `It was not made. ${why}`,
 	cannot: (why: string) => `The sheets could not be made: ${why}`,

@@ -61,6 +61,7 @@ export function Sheets({ job, id }: SheetsProps) {
 }
 
 const GROUPS: [string, string[]][] = [
+	[sheet.group.size, ["sizing"]],
 	[sheet.group.flange, ["flange", "ports"]],
 	[sheet.group.end, ["dies", "transition"]],
 	[sheet.group.pattern, ["pattern"]],
@@ -71,7 +72,7 @@ function List({ job, list }: { job: string; list: SheetList }) {
 	const of = (kinds: string[]) => list.sheets.filter((s) => kinds.includes(s.key.split("-")[0] ?? ""));
 	return (
 		<>
-			{list.sheets.length === 0 && <p class="card soft">{sheet.none}</p>}
+			{list.sheets.every((s) => s.key === "sizing") && <p class="card soft">{sheet.none}</p>}
 			{GROUPS.map(([name, kinds]) =>
 				of(kinds).length === 0 ? null : (
 					<section class="stack" key={name}>

@@ -179,7 +179,7 @@ func (d draft) made() (Made, error) {
 const chord = 0.01
 
 func drafts(m maker) []draft {
-	var all []draft
+	all := []draft{m.sizing().resting(m.sizeRests()...)}
 	for i, k := range m.w.Job.Banks {
 		f := m.w.Plan.Flanges[i]
 		rests := m.head(k)

@@ -14,7 +14,7 @@ func TestSignOfASheetIsOfItsOwnContent(t *testing.T) {
 	signs := func(edit ...string) map[string]string {
 		list := map[string]string{}
 		for _, e := range sheet.Of(worked(t, edit...)).Sheets {
-			if e.Why == "" && !isOfTubes(e.Key) {
+			if e.Why == "" && !isOfTubes(e.Key) && e.Key != "sizing" {
 				list[e.Key] = e.Sign
 			}
 		}
