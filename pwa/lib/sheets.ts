@@ -17,6 +17,7 @@ export interface SheetEntry {
 	warnings: string[];
 	sign: string; // of what it is made from, as it stands on it
 	asks?: SheetAsk[]; // figures that stand behind its key
+	not_to_scale?: boolean; // it is read, and bears no rulers
 }
 
 /** A figure that a sheet asks for: a length (unit "mm"), an angle ("°") or a count (""). */

@@ -27,6 +27,7 @@ export const sheet = {
 	read: "A drawing from elsewhere",
 	readWhy: "A supplier's flange or a gasket as DXF is read here, without the shop, and laid over the head.",
 	readIn: (bank: string) => `read a DXF in for bank ${bank}`,
+	unscaled: "to read",
 	sign: (sign: string) => `Sign of what they are made from: ${sign}`,
 
 	look: {
@@ -34,6 +35,7 @@ export const sheet = {
 		whole: "whole",
 		large: "large",
 		hint: "To look at, not for cutting: no screen is true to scale. What is cut by is the PDF, printed at 1:1.",
+		read: "To read, and to work by its figures: nothing on it is true to size.",
 		making: "The picture is being made.",
 	},
 
@@ -42,6 +44,9 @@ export const sheet = {
 		paper: "Paper",
 		papers: { a4: "A4", letter: "Letter", a3: "A3", tabloid: "Tabloid" } as Record<string, string>,
 		pdf: "PDF, 1:1",
+		plain: "PDF",
+		plainWhy:
+			"The shop machine makes it, on as many pages as it needs. It is to read and to work by its figures: nothing on it is true to size, so it bears no rulers.",
 		pdfWhy:
 			"The shop machine makes it. Print it from there at 100 % (actual size), never fitted to the page; what is larger than the paper comes on several, with marks to join them.",
 		noShop: "The shop machine is not reached, and it makes the PDF. Picture and DXF are made on this tablet.",

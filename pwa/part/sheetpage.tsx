@@ -19,7 +19,7 @@ interface SheetPageProps {
 }
 
 // <SheetPage job={…} entry={…} sign="1f4e…"> is one sheet: its picture, what stands on it as a warning, the files to
-// take along, and the rulers of the print. The app stays where it is; a file is handed over, never opened.
+// take along, and the rulers of the print where it is to scale. The app stays where it is; a file is handed over, never opened.
 // Props: job, entry (of the list), sign (of what it is made from).  Calls: sheetOf, pdfOf.
 export function SheetPage({ job, entry, sign }: SheetPageProps) {
 	const asks = entry.asks && <SheetAsks key={entry.key} job={job} sheetKey={entry.key} asks={entry.asks} />;
@@ -46,7 +46,7 @@ export function SheetPage({ job, entry, sign }: SheetPageProps) {
 			)}
 			<div class="split">
 				<Out job={job} entry={entry} sign={sign} />
-				<PrintCheck job={job} sheetKey={entry.key} sign={sign} />
+				{!entry.not_to_scale && <PrintCheck job={job} sheetKey={entry.key} sign={sign} />}
 			</div>
 		</div>
 	);
@@ -92,7 +92,7 @@ function Picture({ job, entry }: { job: string; entry: SheetEntry }) {
 				</div>
 			)}
 			<div class="row wrap">
-				<p class="soft grow">{t.hint}</p>
+				<p class="soft grow">{entry.not_to_scale ? t.read : t.hint}</p>
 				<fieldset class="switch">
 					<legend class="aside">{t.drawing(entry.title)}</legend>
 					{([false, true] as const).map((large) => (
@@ -167,14 +167,14 @@ function PDF({ job, entry, sign }: SheetPageProps) {
 					</button>
 				))}
 			</fieldset>
-			<p class="soft">{t.pdfWhy}</p>
+			<p class="soft">{entry.not_to_scale ? t.plainWhy : t.pdfWhy}</p>
 			{isAway && (
 				<p class="doubt" role="status" data-test="pdf-away">
 					{t.noShop}
 				</p>
 			)}
 			<button type="button" class="primary" data-test="make-pdf" disabled={busy || isAway} onClick={fetchIt}>
-				{busy ? t.asking : t.pdf}
+				{busy ? t.asking : entry.not_to_scale ? t.plain : t.pdf}
 			</button>
 			{fault !== "" && (
 				<p class="fault" role="alert" data-test="pdf-fault">

@@ -4,7 +4,7 @@ import { entryOf, type SheetEntry, type SheetList, sheetsOf } from "../lib/sheet
 import { go, listOf, view } from "../lib/state";
 import { sheet } from "../lib/textsheet";
 import { Caution } from "../part/caution";
-import { Mark } from "../part/mark";
+import { Mark, type MarkKind } from "../part/mark";
 import { Page } from "../part/page";
 import { printOf } from "../part/printcheck";
 import { SheetPage } from "../part/sheetpage";
@@ -117,7 +117,9 @@ function Row({ job, entry, sign }: { job: string; entry: SheetEntry; sign: strin
 				</span>
 			</li>
 		);
-	const print = printOf(job, entry.key, sign);
+	const print: { mark: MarkKind; words: string } = entry.not_to_scale
+		? { mark: "note", words: sheet.unscaled }
+		: printOf(job, entry.key, sign);
 	return (
 		<li>
 			<button

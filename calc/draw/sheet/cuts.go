@@ -16,7 +16,7 @@ type packing struct{ job.Packing }
 // cuts is the plan of cuts, a picture for each bend and length that is cut. It is worked
 // out when the sheet is made, not when it is listed: that takes its time.
 func (m maker) cuts() draft {
-	d := draft{Entry: Entry{Key: "cuts", Title: "Cut plan", Forms: []string{PDF, SVG}, Warnings: []string{}}}
+	d := draft{Entry: Entry{Key: "cuts", Title: "Cut plan", Forms: []string{PDF, SVG}, Warnings: []string{}, NotToScale: true}}
 	var ids, disputed []string
 	pieces := 0
 	for i, t := range m.w.Job.Tubes {

@@ -25,6 +25,8 @@ type Entry struct {
 	Warnings []string `json:"warnings"`       // that stand on it
 	Sign     string   `json:"sign"`           // of what it is made from, as it stands on it
 	Asks     []Ask    `json:"asks,omitempty"` // figures that stand behind its key
+	// NotToScale marks sheets to read: they bear no rulers.
+	NotToScale bool `json:"not_to_scale,omitempty"`
 }
 
 // Forms in which a sheet is written.

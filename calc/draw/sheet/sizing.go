@@ -22,7 +22,7 @@ type sized struct {
 // sizing is what was decided, what every rule says to it, and which cylinders go together.
 // It can always be made: what is missing is what it says then.
 func (m maker) sizing() draft {
-	d := draft{Entry: Entry{Key: "sizing", Title: "Sizing", Forms: []string{PDF, SVG}, Warnings: m.sizeWarnings()}}
+	d := draft{Entry: Entry{Key: "sizing", Title: "Sizing", Forms: []string{PDF, SVG}, Warnings: m.sizeWarnings(), NotToScale: true}}
 	d.make = func(made *Made) error {
 		made.uncut = "Nothing of the sizing is cut."
 		s := sized{m, m.w.Sizing(), map[string]string{}}

@@ -335,6 +335,21 @@ func TestFitsStandOnTheSheet(t *testing.T) {
 		"pipe diameters ahead of the open end 7.9 diameters at least 10 diameters no", "at least 10° above horizontal, so that water runs off (published)", "41.28 × 1.65, decided 37.97 1132.5")
 }
 
+// Whoever lists sheets knows which of them bear no rulers.
+func TestListSaysWhatIsNotToScale(t *testing.T) {
+	w := four(t)
+	for _, e := range sheet.Of(w).Sheets {
+		if e.Why != "" {
+			continue
+		}
+		for _, s := range make1(t, w, e.Key, planned(t, w, "mm")).Sheets {
+			if s.NotToScale != e.NotToScale {
+				t.Errorf("%s: listed as not to scale %v, made so %v", e.Key, e.NotToScale, s.NotToScale)
+			}
+		}
+	}
+}
+
 // Its sign changes with what it rests on, and with nothing else.
 func TestSignOfTheSizing(t *testing.T) {
 	before := signOf(four(t), "sizing")
