@@ -40,22 +40,8 @@ func (s sized) pairing(f *prose) {
 	f.add(sideBySide(circle.Moved(-b.Min[0], -b.Max[1]).Entities, b.Height(), list.strips(), 94))
 	f.gap(2)
 	// What the target asks for comes first; a style stands once for each bank.
-	first := ""
-	var cells []draw.Drawing
-	for _, st := range p.Styles {
-		if first == "" {
-			first = st.Style
-		}
-		if st.Style == first && len(st.Best) > 0 {
-			for _, g := range st.Best[0].Groups {
-				cells = append(cells, s.round(st, g))
-			}
-		}
-	}
-	if len(cells) > 0 {
-		f.under("Order round the collector of a " + first)
-		f.leads("Sockets in the order in which their cylinders fire, one way round or the other; between two sockets stands by how many degrees of the crank they fire apart.")
-		f.beside(cells)
+	if len(p.Styles) > 0 {
+		s.together(f, p.Styles[0].Style)
 	}
 	f.under("Groups by style")
 	f.add(s.styles().strips()...)
@@ -63,6 +49,38 @@ func (s sized) pairing(f *prose) {
 		f.say("Source: " + src.Text + " (" + src.Grade + ").")
 	}
 	s.crossover(f)
+}
+
+// together draws the best groups for a style: those that share a tube first, where two do
+// before all come together, else the order round the collector.
+func (s sized) together(f *prose, style string) {
+	var cells []draw.Drawing
+	inPairs := false
+	for _, st := range s.Pairing.Styles {
+		if st.Style != style || len(st.Best) == 0 {
+			continue
+		}
+		groups := st.Best[0].Groups
+		if len(st.Inner) > 0 {
+			inPairs, groups = true, nil
+			for _, inner := range st.Inner {
+				if len(inner) > 0 {
+					groups = append(groups, inner[0].Groups...)
+				}
+			}
+		}
+		for _, g := range groups {
+			cells = append(cells, s.round(st, g))
+		}
+	}
+	if inPairs {
+		f.under("Which cylinders share a secondary of a " + style)
+		f.leads("Cylinders that share a tube first; between two stands by how many degrees of the crank they fire apart.")
+	} else {
+		f.under("Order round the collector of a " + style)
+		f.leads("Sockets in the order in which their cylinders fire, one way round or the other; between two sockets stands by how many degrees of the crank they fire apart.")
+	}
+	f.beside(cells)
 }
 
 // sideBySide puts strips beside a picture, from x on.

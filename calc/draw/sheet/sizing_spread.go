@@ -294,6 +294,8 @@ func scaled(low, high float64) ticks {
 		by := math.Max(0.05*math.Abs(high), 0.5)
 		low, high = low-by, high+by
 	}
+	by := 0.04 * (high - low) // so that nothing stands on an end of the scale
+	low, high = low-by, high+by
 	const most = 7
 	step := math.Pow10(int(math.Floor(math.Log10((high - low) / most))))
 	for _, times := range []float64{1, 2, 5, 10, 20} {
