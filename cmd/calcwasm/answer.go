@@ -10,7 +10,7 @@ import (
 
 // question is what the tablet asks.
 type question struct {
-	Op      string   `json:"op"`      // view, with, jobs, points, sizing or plan
+	Op      string   `json:"op"`      // view, with, jobs, points or plan
 	Job     string   `json:"job"`     // all but jobs and plan: which job
 	Slot    string   `json:"slot"`    // with: the slot whose readings are compared
 	Records []string `json:"records"` // all but plan: records as their devices wrote them, those of the shop's own job too
@@ -28,7 +28,7 @@ func answer(text string) string {
 
 func work(q question) (any, error) {
 	switch q.Op {
-	case "view", "with", "jobs", "points", "sizing":
+	case "view", "with", "jobs", "points":
 		recs, err := ask.Records(q.Records)
 		if err != nil {
 			return nil, err
@@ -44,8 +44,6 @@ func work(q question) (any, error) {
 		switch q.Op {
 		case "with":
 			return job.With(own, q.Slot, shop...), nil
-		case "sizing":
-			return job.SizingOf(own, shop, nil)
 		case "points":
 			return job.FromList(own, q.Tube, q.File, q.CLR, q.Unit)
 		}

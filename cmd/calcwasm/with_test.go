@@ -11,29 +11,40 @@ import (
 	"tubewright/calc/units"
 )
 
-// withQuestions asks for the plan with each reading of a bend of the job whose
-// turn a second tablet read otherwise, n times by chance.
-func withQuestions(t *testing.T, rnd *rand.Rand, file []byte, n int) []string {
+// encoded is the i-th record of a device.
+func encoded(t *testing.T, dev byte, i int, slot, kind string, body any) string {
+	t.Helper()
+	b, err := json.Marshal(body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return ledger.Encode(ledger.Record{ID: ledger.ID([16]byte{0: dev, 14: byte(i >> 8), 15: byte(i)}), Dev: "t" + strconv.Itoa(int(dev)), N: int64(i),
+		HLC: ledger.Stamp(1764025441123+int64(i), 0, "t"+strconv.Itoa(int(dev))), Kind: kind, Job: "j1", Slot: slot, SV: 1, Body: b})
+}
+
+// entered are the records of a job file, and their slots.
+func entered(t *testing.T, file []byte) (raws, slots []string) {
 	t.Helper()
 	facts, err := job.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var raws, turns []string
-	write := func(dev byte, slot, kind string, body any) string {
-		b, err := json.Marshal(body)
-		if err != nil {
-			t.Fatal(err)
-		}
-		i := len(raws)
-		return ledger.Encode(ledger.Record{ID: ledger.ID([16]byte{0: dev, 14: byte(i >> 8), 15: byte(i)}), Dev: "t" + strconv.Itoa(int(dev)), N: int64(i),
-			HLC: ledger.Stamp(1764025441123+int64(i), 0, "t"+strconv.Itoa(int(dev))), Kind: kind, Job: "j1", Slot: slot, SV: 1, Body: b})
-	}
-	for _, d := range facts.Drafts() {
+	for i, d := range facts.Drafts() {
 		kind, body := d.Record()
-		raws = append(raws, write(1, d.Slot, kind, body))
-		if _, _, field, _ := job.SplitSlot(d.Slot); field == "turn" {
-			turns = append(turns, d.Slot)
+		raws, slots = append(raws, encoded(t, 1, i, d.Slot, kind, body)), append(slots, d.Slot)
+	}
+	return raws, slots
+}
+
+// withQuestions asks for the plan with each reading of a bend of the job whose
+// turn a second tablet read otherwise, n times by chance.
+func withQuestions(t *testing.T, rnd *rand.Rand, file []byte, n int) []string {
+	t.Helper()
+	raws, slots := entered(t, file)
+	var turns []string
+	for _, slot := range slots {
+		if _, _, field, _ := job.SplitSlot(slot); field == "turn" {
+			turns = append(turns, slot)
 		}
 	}
 	var questions []string
@@ -44,7 +55,7 @@ func withQuestions(t *testing.T, rnd *rand.Rand, file []byte, n int) []string {
 		if err != nil {
 			t.Fatal(err)
 		}
-		other := write(2, slot, ledger.ReadingKind, ledger.Reading{Text: text, Unit: "deg", UDeg: &typed.V, Res: typed.Res, Tool: "gauge", Person: "Invented"})
+		other := encoded(t, 2, len(raws), slot, ledger.ReadingKind, ledger.Reading{Text: text, Unit: "deg", UDeg: &typed.V, Res: typed.Res, Tool: "gauge", Person: "Invented"})
 		q, err := json.Marshal(question{Op: "with", Job: "j1", Slot: slot, Records: append(raws[:len(raws):len(raws)], other)})
 		if err != nil {
 			t.Fatal(err)

@@ -80,7 +80,8 @@ func turned(t *testing.T, rnd *rand.Rand, file []byte) []byte {
 }
 
 // Tablet and shop machine plan the same cuts and corrections: the bench of the invented
-// job, with its stock in the job and in the shop's own, and cuts of jobs made of it by chance. How far the
+// job, with its stock in the job and in the shop's own, and cuts of jobs made of it by chance; and what rules
+// for size say to 60 engines. How far the
 // tablet says it is never goes back. Sheets are the same to the letter.
 func TestTabletAndShopAgree(t *testing.T) {
 	const seed = 1
@@ -96,6 +97,7 @@ func TestTabletAndShopAgree(t *testing.T) {
 	for range 12 {
 		questions = append(questions, benched(t, "cuts", turned(t, rnd, bench), rnd.IntN(2) == 0))
 	}
+	questions = append(questions, sizingQuestions(t, rnd, 60)...)
 	jobs := len(questions) // the rest may be what cannot be made
 	questions = append(questions, sheetQuestions(t)...)
 	questions = append(questions, asked(t, question{Op: "sheet", Job: "j1", Records: recordsOf(t, bench, true), Sheet: "cuts", Form: "svg"}), asked(t, question{Op: "misses", OD: 41.275, CLR: 63.5}))

@@ -29,11 +29,12 @@ type question struct {
 type op func(q question, own, shop []ledger.Record, step func(done float64) bool) (any, error)
 
 // ops are what comes after the first load, by the names under which it is asked for: the
-// calculations that take long, and all that draws.
+// calculations that take long, all that draws, and what few pages ask for.
 var ops = map[string]op{
 	"cuts":        of(job.CutsOf),
 	"corrections": of(job.CorrectionsOf),
 	"filling":     fillSpan,
+	"sizing":      of(job.SizingOf), // quick, but too much for the first load
 	"sheets":      listSheets,
 	"sheet":       makeSheet,
 	"drawing":     readDrawing,
