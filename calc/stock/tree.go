@@ -75,7 +75,7 @@ const dearer = 100
 const firstPatience = 16
 
 // workStep is how many numbers are multiplied in the time of a step of a search.
-const workStep = 500
+const workStep = 700
 
 func (t *tree) spend(r *relaxed) {
 	t.g.left -= min((r.work-t.spent)/workStep+1, t.g.left)
