@@ -64,8 +64,8 @@ func TestFillingsEndWhereTheySay(t *testing.T) {
 	socket := at(t, p, "collectors", 0, "sockets", 3)
 	mouth, dir := vec(t, at(t, socket, "at")), vec(t, at(t, socket, "dir"))
 	start := walker{o: [3]float64{296, 27.5, 0}, t: [3]float64{0, 0, 1}, n: [3]float64{0, 1, 0}}
-	plans := 0
-	for _, span := range []job.Span{{Tube: "t4", From: 0, To: job.ToTheEnd}, {Tube: "t4", From: 2, To: 7}, {Tube: "t4", From: 1, To: 4}, {Tube: "t4", From: 2, To: 3}, {Tube: "t4", From: 3, To: 6}} {
+	plans, turned := 0, 0
+	for _, span := range []job.Span{{Tube: "t4", From: 0, To: job.ToTheEnd}, {Tube: "t4", From: 2, To: 7}, {Tube: "t4", From: 1, To: 4}, {Tube: "t4", From: 2, To: 3}, {Tube: "t4", From: 3, To: 6}, {Tube: "t4", From: 2, To: 5}, {Tube: "t4", From: 0, To: 5}} {
 		got := filled(t, nil, span)
 		if span.To == job.ToTheEnd {
 			span.To = 7
@@ -83,6 +83,9 @@ func TestFillingsEndWhereTheySay(t *testing.T) {
 			if next := at(t, f, "next"); next != nil {
 				for i := range chain {
 					if chain[i].id == at(t, next, "bend") {
+						if math.Abs(chain[i].rotation-at(t, next, "clock").(float64)) > 1 {
+							turned++
+						}
 						chain[i].rotation = at(t, next, "clock").(float64)
 					}
 				}
@@ -123,6 +126,15 @@ func TestFillingsEndWhereTheySay(t *testing.T) {
 			for _, o := range at(t, f, "out").([]any) {
 				cut[at(t, o, "piece")] = true
 			}
+			welds := len(new) + 1
+			for _, p := range at(t, f, "pieces").([]any) {
+				if at(t, p, "on_leg") == true {
+					welds--
+				}
+			}
+			if at(t, f, "welds").(float64) != float64(welds) {
+				t.Errorf("%+v: %v welds, want %d", span, at(t, f, "welds"), welds)
+			}
 			for _, n := range new {
 				if !cut[n.id] {
 					t.Errorf("%+v: %s is cut from nothing", span, n.id)
@@ -136,9 +148,9 @@ func TestFillingsEndWhereTheySay(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d plans", plans)
-	if plans < 8 {
-		t.Errorf("%d plans, want 8", plans)
+	t.Logf("%d plans, of %d the next bend is clocked anew", plans, turned)
+	if plans < 8 || turned == 0 {
+		t.Errorf("%d plans, want 8; of %d the next bend is clocked anew", plans, turned)
 	}
 }
 
@@ -169,6 +181,14 @@ func TestFillingSaysWhyNot(t *testing.T) {
 		{"joint 1 is tacked", job.Span{Tube: "t2", From: 1, To: 3}, nil},
 		{"joint 3 is tacked", job.Span{Tube: "t3", From: 3, To: 5}, nil},
 		{"no bends of this OD", job.Span{Tube: "t4", From: 2, To: 5}, func(j map[string]any) { j["stock"] = []any{} }},
+		{"no bends of this OD", job.Span{Tube: "t4", From: 2, To: 5}, func(j map[string]any) {
+			offcut := at(t, j, "stock", 2).(map[string]any)
+			offcut["on_hand"] = 0
+			j["stock"] = []any{offcut}
+		}},
+		{"joint 3 is tacked", job.Span{Tube: "t4", From: 1, To: 3}, func(j map[string]any) {
+			at(t, j, "tubes", 3, "path", 3).(map[string]any)["stage"] = "tacked"
+		}},
 		{"no socket", job.Span{Tube: "t4"}, func(j map[string]any) {
 			tube := at(t, j, "tubes", 3).(map[string]any)
 			tube["path"] = []any{}

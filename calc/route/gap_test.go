@@ -206,6 +206,24 @@ func TestLegsServe(t *testing.T) {
 	}
 }
 
+// Stock of an odd angle gives no more than it has, where the nearest tenth would be more;
+// so is what is cut anew, and what is made longer.
+func TestNoPlanHasMoreThanItsStock(t *testing.T) {
+	for _, turn := range []float64{84.96, 85.04, 84.951} {
+		g := route.Gap{Start: port(t), OD: 44.45, Target: route.Target{At: vec(0, 76.2*(1-math.Cos(85*math.Pi/180)), 76.2*math.Sin(85*math.Pi/180)), Aim: vec(0, math.Sin(85*math.Pi/180), math.Cos(85*math.Pi/180)), Within: 0.3, AimWithin: 0.3 * deg},
+			Stock: []route.StockBend{{Radius: 76.2, Turn: units.Angle(turn) * deg}}}
+		got := fill(t, g)
+		if err := fills(g, got); err != nil || len(got.Plans) == 0 {
+			t.Errorf("%v°: %v, %d plans", turn, err, len(got.Plans))
+		}
+		c := route.Chain{Start: g.Start, OD: g.OD, Pieces: []route.Piece{{State: route.Cut, Element: bend(80, 76.2, 0), MaxTurn: units.Angle(turn) * deg}}}
+		closed := ask(t, route.Request{Chain: c, Target: g.Target})
+		if err := claims(c, g.Target, closed); err != nil || len(closed.Answers) == 0 {
+			t.Errorf("%v°: %v, %d answers", turn, err, len(closed.Answers))
+		}
+	}
+}
+
 // What these CLRs do not reach is said, and by how much.
 func TestWhatNoStockReaches(t *testing.T) {
 	g := route.Gap{Start: port(t), OD: 30, Target: route.Target{At: vec(0, 40, 60), Aim: vec(0, 0, 1)}}

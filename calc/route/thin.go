@@ -200,7 +200,7 @@ func (m *model) with(j int, radius float64) model {
 		return w
 	}
 	r := newKnob(NewBend, clock, j, -2*math.Pi, 2*math.Pi)
-	r.base, r.unit, r.joint = 0, float64(freeSliver), j
+	r.base, r.unit = 0, float64(freeSliver)
 	for i := j + 1; i < len(w.links); i++ {
 		if w.links[i].bend {
 			r.counter = i
