@@ -5,6 +5,7 @@ import "./css/screen.css";
 import "./css/around.css";
 import "./css/flange.css";
 import "./css/bench.css";
+import "./css/sizing.css";
 import "./css/sheets.css";
 import "./css/print.css";
 import "./css/measure.css";
@@ -100,6 +101,8 @@ function Screen() {
 			return <Later key={screen + job} load={cuts} with={{ job }} />;
 		case "stock":
 			return <Later key={screen + job} load={stock} with={{ job }} />;
+		case "sizing":
+			return <Later key={screen + job} load={sizing} with={{ job, part: id }} />;
 		case "piece":
 			return <Later key={screen + job + id} load={piece} with={{ job, id }} />;
 		case "result":
@@ -125,6 +128,7 @@ const correction = () => import("./screen/atbench").then((m) => m.Correction);
 const filling = () => import("./screen/atbench").then((m) => m.Filling);
 const cuts = () => import("./screen/atbench").then((m) => m.Cuts);
 const stock = () => import("./screen/atbench").then((m) => m.Stock);
+const sizing = () => import("./screen/sizing").then((m) => m.Sizing);
 const piece = () => import("./screen/atbench").then((m) => m.Piece);
 const item = () => further().then((m) => m.Item);
 const mockup = () => further().then((m) => m.Mockup);

@@ -181,10 +181,11 @@ export function nextSlot(
 }
 
 /** Step is one of the steps in which a job is entered. */
-export type Step = "intake" | "measure" | "around" | "layout" | "bench";
+export type Step = "intake" | "size" | "measure" | "around" | "layout" | "bench";
 
 const STEPS: Record<string, Step> = {
 	...{ job: "intake", engine: "intake", target: "intake", shop: "intake" },
+	...{ sizing: "size", slip: "size", sensor: "size" },
 	...{ bank: "measure", bolt: "measure", port: "measure", rim: "measure", plug: "measure" },
 	...{ pattern: "measure", hole: "measure", opening: "measure", spot: "measure", print: "measure" },
 	...{ tube: "layout", element: "layout", mark: "layout", crook: "layout" },

@@ -214,21 +214,25 @@ export async function addFamily(
 }
 
 /**
- * keepTogether keeps readings of several slots as one act, each over what lies on the table of its slot: all of
- * them are kept, or none. It returns what takes them back.
+ * keepTogether keeps readings of several slots as one act, each over what lies on the table of its slot, and notes
+ * with them: all of it is kept, or none, and half-typed texts of these slots are gone. It returns what takes it back.
  */
 export async function keepTogether(
 	job: string,
-	readings: Record<string, ReadingInput>,
+	readings: Fields,
+	notes: Record<string, string> = {},
 ): Promise<() => Promise<void>> {
-	const records = await once(`together ${job} ${JSON.stringify(readings)}`, async () => {
-		const { held } = running();
+	const records = await once(`together ${job} ${JSON.stringify([readings, notes])}`, async () => {
+		const { held, drafts } = running();
 		const parts = Object.entries(readings).map(([slot, r]): Part => {
 			const over = tableOf(held.slot(job, slot).map((x) => x.env)).heads.map((h) => h.id);
-			const body = { ...bodyOf(r), ...signed() };
+			const body = { ...bodyOf(typeof r === "string" ? wordOf(r) : r), ...signed() };
 			return { kind: "reading", job, slot, ...(over.length > 0 && { over }), body };
 		});
-		return write(parts);
+		for (const [slot, said] of Object.entries(notes))
+			parts.push({ kind: "note", job, slot, body: { text: said, ...signed() } });
+		const typed = parts.flatMap((p) => drafts.get(draftKey(job, p.slot)) ?? []);
+		return write(parts, typed);
 	});
 	return async () => {
 		await retract(

@@ -194,6 +194,7 @@ export interface Plan {
 	frames?: PlanFrame[];
 	access?: Access[];
 	stock?: { id: string; left: number; true_clr: number | null }[];
+	decided?: { od: number; wall: number; id: number; length: number; from: string; style: string } | null;
 	findings?: Finding[];
 	[more: string]: unknown;
 }

@@ -7,10 +7,12 @@ import { FieldCell } from "../part/fieldcell";
 import { word } from "../part/known";
 import { NoteRow } from "../part/noterow";
 import { Page } from "../part/page";
+import { leftSizing } from "../part/sizingway";
 
 // <Intake job={…}> takes what is asked before any measuring: the job's notes, engine data, target and saw.
 // Props: job.  Calls: keepNote; the rows call what they call.
 export function Intake({ job }: { job: string }) {
+	leftSizing();
 	const use = jobField("use");
 	const day = (typed: string) => (isDate(typed) ? "" : text.intake.badDate(typed));
 	return (

@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { kinds, type Step as StepName, stepOf } from "../lib/fields";
-import { go, jobs, keepNote, listOf, noteText, type Route, stageOf, view } from "../lib/state";
+import { length } from "../lib/say";
+import { go, jobs, keepNote, listOf, noteText, type Route, stageOf, units, view } from "../lib/state";
 import { text } from "../lib/text";
 import { bank } from "../lib/textbank";
 import { choose } from "../lib/textchoose";
@@ -189,6 +190,8 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 	const pieces = (v?.plan.tubes ?? []).flatMap((t) => t.pieces ?? []);
 	const isCut = (p: { element: string }) => stageOf(job, p.element) !== "";
 	const cut = pieces.filter(isCut).length;
+	const decided = v?.plan.decided;
+	const sizeOf = (mm: number) => length(mm, units.value);
 	const none = (words: string, n: number | null) => (n ? `${words}, ${text.job.open(n)}` : words);
 	const state = (n: number | null) => (n === null ? "" : n > 0 ? text.job.open(n) : text.job.done);
 	return (
@@ -220,6 +223,16 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 				n={hasAround ? open("around") : 1}
 				say={hasAround ? state(open("around")) : none(text.job.nothingAround, open("around"))}
 				to={{ screen: "around", job }}
+			/>
+			<Step
+				test="step-sizing"
+				name={text.job.stepSizing}
+				n={decided ? (open("size") ?? 1) : 1}
+				say={none(
+					decided ? text.job.sizeDecided(sizeOf(decided.od), sizeOf(decided.wall)) : text.job.notDecided,
+					open("size"),
+				)}
+				to={{ screen: "sizing", job, id: decided ? "decide" : "engine" }}
 			/>
 			<Step
 				test="step-layout"

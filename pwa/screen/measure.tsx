@@ -8,6 +8,7 @@ import { ownerTitle, word } from "../part/known";
 import { Photos } from "../part/photos";
 import { Readings } from "../part/readings";
 import { tellSaved } from "../part/savednote";
+import { sizingWay, staysAt } from "../part/sizingway";
 import { Figure } from "./figure";
 import { Word } from "./word";
 
@@ -26,6 +27,7 @@ export function Measure({ job, slot }: MeasureProps) {
 	if (!ask) return <p class="fault">{measure.formError(slot)}</p>;
 	const back = origin(job, ask);
 	const leave = () => {
+		if (sizingWay(job, slot) && staysAt(job)) return go(back);
 		const left = (s: string) => !readingsOf(job, s).some((r) => r.standing === "head");
 		const near = (s: string) => {
 			const other = asked(s);
@@ -97,6 +99,8 @@ function pieceRoute(job: string, element: string): Route {
 /** ownerRoute is the page on which what a slot belongs to stands. */
 export function ownerRoute(job: string, slot: string): Route {
 	const [kind = "", id = ""] = slot.split("/");
+	const sizing = sizingWay(job, slot);
+	if (sizing) return sizing;
 	if (!kinds[kind] || kinds[kind]?.single) return { screen: "intake", job };
 	if (kind === "bank") return { screen: asked(slot)?.field.group ? "flange" : kind, job, id };
 	if (kind === "tube") return { screen: kind, job, id };

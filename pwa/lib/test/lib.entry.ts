@@ -13,6 +13,7 @@ import "./pack.claims";
 import "./pair.claims";
 import "./selftest.claims";
 import "./sheets.claims";
+import "./sizing.claims";
 import "./solid.claims";
 import "./state.claims";
 import "./sync.claims";

@@ -1,0 +1,143 @@
+import { useState } from "preact/hooks";
+import { degrees } from "../lib/say";
+import { sizing } from "../lib/textsizing";
+import type { Group, Grouping, Pairing, Style } from "../lib/typessizing";
+import { CrankDial } from "../part/crankdial";
+import { Mark } from "../part/mark";
+import type { SizingPartProps } from "./sizing";
+
+const t = sizing.pairing;
+
+// <SizingPairing job={…} says={…}> is which cylinders go together: for the style that is to be built the best grouping,
+// drawn, what is as good and what is next best; then the crossover set, and the other styles.
+// Props: job, says.  Calls: nothing.
+export function SizingPairing({ says }: SizingPartProps) {
+	const [shown, setShown] = useState("");
+	if (!says) return null;
+	const p = says.pairing;
+	if (p.spots.length === 0) return <p class="card">{p.why}</p>;
+	const keyOf = (s: Style) => `${s.style} ${s.bank}`;
+	const here = p.styles.find((s) => keyOf(s) === shown) ?? p.styles[0];
+	return (
+		<>
+			<section class="card stack" data-test="pairing-order">
+				<p class="row big-figure">
+					<strong>{t.order(p.order.join("-"), p.numbering)}</strong>
+				</p>
+				<p>{bankWords(p)}</p>
+				{p.why !== "" && <p class="soft">{p.why}</p>}
+			</section>
+			{p.styles.length > 1 && (
+				<fieldset class="parts">
+					<legend class="aside">{t.others}</legend>
+					{p.styles.map((s) => (
+						<button
+							key={keyOf(s)}
+							type="button"
+							class={s === here ? "picked" : ""}
+							aria-pressed={s === here}
+							data-test={`style:${keyOf(s)}`}
+							onClick={() => setShown(keyOf(s))}
+						>
+							{t.style(s.style, s.bank)}
+						</button>
+					))}
+				</fieldset>
+			)}
+			{here && (
+				<div class="split" key={keyOf(here)}>
+					<section class="card stack split-figure" data-test="dial">
+						<CrankDial pairing={p} groups={drawn(here)} />
+					</section>
+					<StyleCard style={here} />
+				</div>
+			)}
+			{p.crossover && (
+				<section class="card stack" data-test="crossover">
+					<h2>{t.crossover}</h2>
+					<CrankDial pairing={p} groups={p.crossover.sides.map((s) => s.group)} />
+					{p.crossover.sides.map((s, i) => (
+						<div key={s.bank} class="stack">
+							<p>
+								<Dash n={i} /> {t.side(s.bank, s.group.cylinders.join("-"))}
+							</p>
+							<Gaps group={s.group} />
+						</div>
+					))}
+					<p>{p.crossover.cross.length === 0 ? t.noCross : t.cross(p.crossover.cross.join(", "))}</p>
+					<p class="soft">{t.ties(p.crossover.ties)}</p>
+				</section>
+			)}
+		</>
+	);
+}
+
+// What is drawn of a style: with secondaries the pairs, else the groups.
+const drawn = (s: Style): Group[] => {
+	const pairs = s.inner.flatMap((list) => list[0]?.groups ?? []);
+	return pairs.length > 0 ? pairs : (s.best[0]?.groups ?? []);
+};
+
+function bankWords(p: Pairing): string {
+	const shape = (i: number) => (i === 0 ? t.numbers.circle : t.numbers.square);
+	return t.banks(p.banks.map((b, i) => t.bank(b.name, shape(i), b.cylinders.join(", "))));
+}
+
+function StyleCard({ style: s }: { style: Style }) {
+	const best = s.best[0];
+	const list = drawn(s);
+	const isStepped = list !== best?.groups;
+	return (
+		<section class="card stack" data-test={`best:${s.style}`}>
+			<h2>{t.style(s.style, s.bank)}</h2>
+			{list.map((g, i) => (
+				<div key={g.cylinders.join()} class="group" data-test={`group:${g.cylinders.join("-")}`}>
+					<p class="row">
+						<Dash n={i} />
+						<strong>
+							{t.group(i + 1)}: {g.cylinders.join("-")}
+						</strong>
+						{g.cylinders.length > 2 && <span class="soft small">{t.round}</span>}
+					</p>
+					<Gaps group={g} />
+				</div>
+			))}
+			{isStepped &&
+				best?.groups.map((g) => (
+					<p key={g.cylinders.join()} class="soft">
+						{t.inner}: {g.cylinders.join("-")}, {t.gaps(gapsOf(g))}
+					</p>
+				))}
+			<p data-test="ties">{t.ties(s.ties)}</p>
+			{s.next && <p data-test="next-best">{t.next(groupsOf(s.next), t.least(degrees(s.next.least)))}</p>}
+			{best && groupsOf(s.worst) !== groupsOf(best) && (
+				<p class="soft">{t.worst(groupsOf(s.worst), t.least(degrees(s.worst.least)))}</p>
+			)}
+			<p class="soft small">
+				{s.source.text} ({s.source.grade})
+			</p>
+		</section>
+	);
+}
+
+function Gaps({ group: g }: { group: Group }) {
+	return (
+		<p class="row">
+			<Mark kind={g.even ? "agreed" : "note"} />
+			{t.gaps(gapsOf(g))}, {g.even ? t.even : t.uneven}
+		</p>
+	);
+}
+
+const gapsOf = (g: Group) => g.gaps.map(degrees).join(", ");
+
+const groupsOf = (g: Grouping) => g.groups.map((o) => o.cylinders.join("-")).join(" and ");
+
+// The dash by which the lines of a group are told apart.
+function Dash({ n }: { n: number }) {
+	return (
+		<svg class="dash-key" viewBox="0 0 56 12" width="56" height="12" aria-hidden="true" focusable="false">
+			<path class={`dial-line dash-${n % 4}`} d="M2 6h52" />
+		</svg>
+	);
+}
