@@ -8,7 +8,7 @@ import { render } from "preact";
 import { type Board, type BoardJob, follow } from "./lib/board";
 import { isLoopback, offeredIn } from "./lib/code";
 import { browserProbes } from "./lib/probes";
-import { age, clock } from "./lib/say";
+import { age, clock, length } from "./lib/say";
 import { wall as wallWords } from "./lib/textwall";
 import { pairWall, wallKey } from "./lib/wallkey";
 import { Later } from "./part/later";
@@ -122,6 +122,9 @@ function pagesOf(jobs: BoardJob[], room: number): BoardJob[][] {
 	return pages;
 }
 
+// The board has no unit that somebody set: tube that is sold by sixteenths of an inch is said in inches.
+const isInchSize = (od: number) => Math.abs(od / (25.4 / 16) - Math.round(od / (25.4 / 16))) < 0.01;
+
 // <Row job={…} now={ms}> is one job on the wall, every state in words and by shape.
 // Props: job, now (the shop's clock).  Calls: nothing.
 function Row({ job, now }: { job: BoardJob; now: number }) {
@@ -132,6 +135,8 @@ function Row({ job, now }: { job: BoardJob; now: number }) {
 		["missing", job.missing, wallWords.missing(job.missing)],
 	];
 	const shown = open.filter(([, n]) => n > 0);
+	const d = job.decided;
+	const size = (v: number, od: number) => length(v, isInchSize(od) ? "in" : "mm");
 	return (
 		<li class={job.pieces ? "wall-row at-bench" : "wall-row"} data-test="wall-row" data-job={job.id}>
 			<div class="wall-line">
@@ -150,6 +155,12 @@ function Row({ job, now }: { job: BoardJob; now: number }) {
 						</span>
 					))}
 					{shown.length === 0 && <span class="soft">{wallWords.clear}</span>}
+					{d && (
+						<span class="row" data-test="wall-decided">
+							<Mark kind="chosen" />
+							{wallWords.decided(size(d.od, d.od), size(d.wall, d.od), size(d.length, d.od), d.from)}
+						</span>
+					)}
 				</p>
 				<p class="wall-age soft">{job.changed_ms > 0 ? wallWords.changed(age(now - job.changed_ms)) : ""}</p>
 			</div>

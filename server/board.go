@@ -31,7 +31,8 @@ type boardJob struct {
 	Warnings  int    `json:"warnings"`
 	ChangedMS int64  `json:"changed_ms"` // by the clock of the tablet that made the newest record
 
-	Pieces *boardPieces `json:"pieces,omitempty"` // only where one of them is cut
+	Pieces  *boardPieces     `json:"pieces,omitempty"`  // only where one of them is cut
+	Decided *job.DecidedPlan `json:"decided,omitempty"` // what is built, once that is decided
 }
 
 // boardPieces is how many pieces a job has, how many stand in each stage, and where each
@@ -153,7 +154,7 @@ func (s *Server) showBoards() {
 }
 
 func boardLine(l job.Summary) boardJob {
-	b := boardJob{ID: l.ID, Name: l.Name, Stage: l.Stage, Blocked: l.Blocked, Disputed: l.Disputed, Missing: l.Missing, Stops: l.Stops, Warnings: l.Warnings, ChangedMS: stampMS(l.Changed)}
+	b := boardJob{ID: l.ID, Name: l.Name, Stage: l.Stage, Blocked: l.Blocked, Disputed: l.Disputed, Missing: l.Missing, Stops: l.Stops, Warnings: l.Warnings, ChangedMS: stampMS(l.Changed), Decided: l.Decided}
 	if p := l.Pieces; p.Cut+p.Deburred+p.Tacked+p.Welded+p.Inspected > 0 {
 		b.Pieces = &boardPieces{All: p.All, Cut: p.Cut, Deburred: p.Deburred, Tacked: p.Tacked, Welded: p.Welded, Inspected: p.Inspected, Each: make([]boardPiece, len(p.Each))}
 		for i, one := range p.Each {

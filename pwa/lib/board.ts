@@ -14,6 +14,7 @@ export interface BoardJob {
 	warnings: number;
 	changed_ms: number;
 	pieces?: BoardPieces; // only where one of them is cut
+	decided?: { od: number; wall: number; length: number; from: string }; // mm; once it is decided what is built
 }
 
 /** How many pieces a job has, how many stand in each stage, and where each stands, tube by tube. */

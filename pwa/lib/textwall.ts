@@ -23,6 +23,8 @@ export const wall = {
 	warnings: (n: number) => plural(n, "warning", "warnings"),
 	missing: (n: number) => `${n} missing`,
 	clear: "nothing open",
+	decided: (od: string, wall: string, length: string, from: string) =>
+		`size decided: ${od} × ${wall}, ${length} from ${from}`,
 	notCut: (n: number) => `${n} not cut`,
 	piece: (name: string, stage: string) => `${name} ${stage === "" ? "not cut" : stage}`,
 	pieces: (all: number, stages: string[]) => `${plural(all, "piece", "pieces")}: ${stages.join(" · ")}`,
