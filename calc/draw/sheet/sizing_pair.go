@@ -201,11 +201,14 @@ func (s sized) round(st job.StylePlan, g job.GroupPlan) draw.Drawing {
 		turn := 2 * math.Pi * float64(i) / float64(n)
 		d.Add(s.spot(dialOff(r, turn), c, bank[c])...)
 		// Outside the ring, clear of both sockets.
-		gap := note(dialOff(r+5, turn+math.Pi/float64(n)), draw.MidMiddle, 2, false, angle(float64(g.Gaps[i]))+"°")
-		if n > 4 {
-			gap.At = dialOff(r+8, turn+math.Pi/float64(n))
+		out := r + 5
+		switch {
+		case n == 2: // beside both
+			out = r - 3
+		case n > 4:
+			out = r + 8
 		}
-		d.Add(gap)
+		d.Add(note(dialOff(out, turn+math.Pi/float64(n)), draw.MidMiddle, 2, false, angle(float64(g.Gaps[i]))+"°"))
 	}
 	d.Add(draw.Arc{Layer: draw.Dimension, Radius: 4, Start: math.Pi / 2, Sweep: -math.Pi})
 	head := draw.Arrow(draw.Dimension, dialOff(4, 0.8*math.Pi), dialOff(4, math.Pi))

@@ -138,7 +138,7 @@ func TestResultsStandInBothUnits(t *testing.T) {
 func TestSizingStandsClear(t *testing.T) {
 	long := slices.Clone(decided)
 	long[1] = strings.ReplaceAll(long[1], "Torque low down, for hills.", strings.Repeat("because", 60)+strings.Repeat(" and so on", 200))
-	for name, w := range map[string]job.Worked{"four": four(t, decided...), "eight": eight(t), "empty": empty(t), "long": four(t, long...), "flange": worked(t)} {
+	for name, w := range map[string]job.Worked{"four": four(t, decided...), "eight": eight(t), "pairs": four(t, `"style": "4-1"`, `"style": "4-2-1"`), "empty": empty(t), "long": four(t, long...), "flange": worked(t)} {
 		for _, o := range []sheet.Options{{}, {Unit: "in"}} {
 			for i, s := range make1(t, w, "sizing", o).Sheets {
 				for _, p := range []pdf.Paper{pdf.A4, pdf.Letter} {
@@ -314,6 +314,12 @@ func TestCrankCircleOfAnEight(t *testing.T) {
 			t.Errorf("cylinder %s stands at %v about %v", c, at, hub)
 		}
 	}
+}
+
+// A 4-2-1 is drawn by the pairs that fire farthest apart: on 1-3-4-2 each fires 360° after
+// the other (by hand).
+func TestPairsOfAFour(t *testing.T) {
+	reads(t, make1(t, four(t, `"style": "4-1"`, `"style": "4-2-1"`), "sizing", sheet.Options{}), "Which cylinders share a secondary of a 4-2-1", "1 360° 4 360° 4-2-1 1-4 fires evenly 2 360° 3 360° 4-2-1 2-3 fires evenly")
 }
 
 // What is missing is said; a sheet is there all the same.
