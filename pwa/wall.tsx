@@ -8,7 +8,7 @@ import { render } from "preact";
 import { type Board, type BoardJob, follow } from "./lib/board";
 import { isLoopback, offeredIn } from "./lib/code";
 import { browserProbes } from "./lib/probes";
-import { age, clock, length } from "./lib/say";
+import { age, clock, plain } from "./lib/say";
 import { wall as wallWords } from "./lib/textwall";
 import { pairWall, wallKey } from "./lib/wallkey";
 import { Later } from "./part/later";
@@ -136,7 +136,8 @@ function Row({ job, now }: { job: BoardJob; now: number }) {
 	];
 	const shown = open.filter(([, n]) => n > 0);
 	const d = job.decided;
-	const size = (v: number, od: number) => length(v, isInchSize(od) ? "in" : "mm");
+	const isInch = d !== undefined && isInchSize(d.od);
+	const size = (v: number) => plain(isInch ? v / 25.4 : v);
 	return (
 		<li class={job.pieces ? "wall-row at-bench" : "wall-row"} data-test="wall-row" data-job={job.id}>
 			<div class="wall-line">
@@ -144,8 +145,19 @@ function Row({ job, now }: { job: BoardJob; now: number }) {
 				<Stages stage={job.stage} />
 			</div>
 			<div class="wall-line">
-				<p class={job.blocked === "" ? "wall-blocked soft" : "wall-blocked"}>
-					{job.blocked === "" ? wallWords.free : wallWords.blocked(job.blocked)}
+				<p class={job.blocked === "" && !d ? "wall-blocked soft" : "wall-blocked"}>
+					{job.blocked !== "" ? wallWords.blocked(job.blocked) : d ? "" : wallWords.free}{" "}
+					{d && (
+						<span class="wall-decided" data-test="wall-decided">
+							<Mark kind="chosen" />{" "}
+							{wallWords.decided(
+								size(d.od),
+								size(d.wall),
+								`${size(d.length)} ${isInch ? "in" : "mm"}`,
+								d.from,
+							)}
+						</span>
+					)}
 				</p>
 				<p class="wall-open">
 					{shown.map(([kind, , words]) => (
@@ -155,12 +167,6 @@ function Row({ job, now }: { job: BoardJob; now: number }) {
 						</span>
 					))}
 					{shown.length === 0 && <span class="soft">{wallWords.clear}</span>}
-					{d && (
-						<span class="row" data-test="wall-decided">
-							<Mark kind="chosen" />
-							{wallWords.decided(size(d.od, d.od), size(d.wall, d.od), size(d.length, d.od), d.from)}
-						</span>
-					)}
 				</p>
 				<p class="wall-age soft">{job.changed_ms > 0 ? wallWords.changed(age(now - job.changed_ms)) : ""}</p>
 			</div>

@@ -114,7 +114,7 @@ func TestSizeIsDecidedWithoutTheShop(t *testing.T) {
 	b.says("decided-by", "Rowan")
 	b.says("reason-said", "slow corners")
 	b.must(b.b.Open(s.url("/wall")))
-	b.says("wall-decided", "size decided: 1.875 in × 0.065 in")
+	b.says("wall-decided", "size decided: 1.875 × 0.065, 38.65 in from flange")
 	b.must(b.b.SetSize(1920, 1080))
 	b.picture("sizing-wall")
 }
