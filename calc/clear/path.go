@@ -103,13 +103,15 @@ func (p Path) Trim(start, end units.Length) Path {
 
 // Then returns the path with another of the same tube behind it, whose arc lengths count
 // on: it may start a little off the end of this one, where it was measured and not walked.
+// Of a trimmed one only what is left follows.
 func (p Path) Then(q Path) Path {
 	pieces := append([]piece{}, p.pieces...)
+	on := p.length - q.first
 	for _, k := range q.pieces {
-		k.from += p.length
+		k.from += on
 		pieces = append(pieces, k)
 	}
-	return pathOf(pieces, p.radius, p.first, p.length+q.length)
+	return pathOf(pieces, p.radius, p.first, on+q.length)
 }
 
 // At returns the place on the centreline s mm from the start of the tube; beyond an

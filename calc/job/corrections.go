@@ -122,8 +122,8 @@ const leastGrip = 0.25 * units.Inch
 
 // Corrections finds, for every tube of which something is cut and which does not end
 // where it has to, or ends there and comes too near to something on its way, the smallest
-// changes that bring it there. Gaps are held against the other tubes as made, where they
-// are. step is told the share that is done; false stops, and what is found so far is
+// changes that bring it there. Gaps are held against the other tubes as asMade has them.
+// step is told the share that is done; false stops, and what is found so far is
 // returned.
 func Corrections(j Job, step func(done float64) bool) []CorrectionPlan {
 	plans := []CorrectionPlan{}
@@ -163,6 +163,7 @@ func CorrectionsOf(own, shop []ledger.Record, step func(done float64) bool) ([]C
 }
 
 // asMade are all tubes that have a place, as they are made where anything of them is.
+// What is not tacked yet of one that does not close counts as planned.
 func (s *scene) asMade() []laid {
 	tubes := make([]TubePlan, len(s.job.Tubes))
 	for i, t := range s.job.Tubes {
@@ -170,12 +171,10 @@ func (s *scene) asMade() []laid {
 	}
 	placed := s.laid(tubes)
 	for i, l := range placed {
-		c, ok := s.chain(l.tube)
-		if !ok || c.plan(l.tube) == nil {
-			continue
-		}
-		if path, err := c.path(l.tube.OD.V, c.elems[c.behind:]); err == nil {
-			placed[i] = newLaid(l.tube, l.start, path, l.sigma)
+		if c, ok := s.chain(l.tube); ok {
+			if path, err := c.expected(l.tube, l.path); err == nil {
+				placed[i] = newLaid(l.tube, l.start, path, l.sigma)
+			}
 		}
 	}
 	return placed
@@ -195,10 +194,7 @@ type corrected struct {
 func (s *scene) corrected(t Tube, c chain, placed []laid, things []thing) corrected {
 	k := corrected{s: s, t: t, c: c, things: things}
 	k.others = slices.DeleteFunc(slices.Clone(placed), func(l laid) bool { return l.tube.ID == t.ID })
-	for i, e := range c.elems {
-		if c.states[i] != route.Fixed {
-			break
-		}
+	for _, e := range c.elems[:c.held()] {
 		k.held += e.Length()
 	}
 	return k

@@ -159,6 +159,35 @@ func (c *chain) through(t Tube, element string) int {
 	return 0
 }
 
+// held is how many pieces from the port on are tacked.
+func (c *chain) held() int {
+	for i, s := range c.states {
+		if s != route.Fixed {
+			return i
+		}
+	}
+	return len(c.states)
+}
+
+// expected is where the tube will be: as it is made where that closes. Where it does not,
+// only what is tacked stays where it is; the rest is corrected, and then ends as planned.
+func (c *chain) expected(t Tube, planned clear.Path) (clear.Path, error) {
+	made := c.plan(t)
+	if made == nil {
+		return planned, nil
+	}
+	if made.Closes {
+		return c.path(t.OD.V, c.elems[c.behind:])
+	}
+	held := c.held()
+	path, err := c.path(t.OD.V, c.elems[c.behind:held])
+	var length units.Length
+	for _, p := range c.pieces[:held] {
+		length += p.Length
+	}
+	return path.Then(planned.Trim(length, 0)), err
+}
+
 // path is the chain from the port on with elements behind start.
 func (c *chain) path(od units.Length, elems []tube.Element) (clear.Path, error) {
 	tacked, err := clear.NewPath(c.port, c.elems[:c.behind], od)

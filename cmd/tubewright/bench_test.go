@@ -30,8 +30,8 @@ func TestBenchDay(t *testing.T) {
 	a.tap("to-cuts")
 	a.worked("cuts", "optimal")
 	a.bothWays("cuts")
-	a.tap("sawn:u1:1") // 1-4 with 1-5 on its leg, 4-2 with 4-1
-	for _, piece := range []string{"t1-4", "t1-5", "t4-1", "t4-2"} {
+	a.tap("sawn:u1:2")
+	for _, piece := range []string{"t1-6", "t3-6", "t4-6"} {
 		a.goTo("bench", query)
 		a.isStage(piece, "cut")
 	}
@@ -41,7 +41,7 @@ func TestBenchDay(t *testing.T) {
 	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test='left:u1']")?.textContent === "1"`)) // of two
 	a.bothWays("stock")
 
-	for _, piece := range []string{"t1-1", "t1-2", "t1-3", "t1-6"} {
+	for _, piece := range []string{"t1-1", "t1-2", "t1-3", "t1-4", "t1-5"} {
 		a.stage(query, piece, "cut")
 	}
 	a.stage(query, "t1-1", "tacked")
