@@ -83,3 +83,11 @@ export function sizeReading(v: number, units: Units, tool: string): ReadingInput
 	const [text, unit] = isInch ? [inch, "in"] : [mm(nm, 4).replace(/\.?0+$/, ""), "mm"];
 	return { text, unit, v: nm, res: 0, quantity: "length", tool };
 }
+
+/** ruleReading is a length that a rule gives as a reading, in the unit that is looked at, to a hundredth of an inch or a tenth of a millimetre: no rule is finer. */
+export function ruleReading(v: number, units: Units, tool: string): ReadingInput {
+	const [steps, step, places] = units === "in" ? [v / 0.254, 254_000, 2] : [v * 10, 100_000, 1];
+	const n = Math.round(steps);
+	const text = (n / 10 ** places).toFixed(places);
+	return { text, unit: units, v: n * step, res: step, quantity: "length", tool };
+}

@@ -23,7 +23,7 @@ export const correction = {
 	sure: (miss: string, aim: string) =>
 		`± ${miss} and ± ${aim} (1 sigma) by what is still to be cut and tacked`,
 	hardly: "less than 1 %",
-	likely: (p: string) => `${p} of times`,
+	likely: (p: string) => `in ${p} of cases`,
 	welds: (n: number) => plural(n, "more weld", "more welds"),
 	fixture: (joints: string, p: string) => `With ${joints} set in the fixture: ${p}.`,
 	joint: (n: number, before: string, after: string) => `joint ${n}, between ${before} and ${after}`,

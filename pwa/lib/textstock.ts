@@ -59,7 +59,7 @@ export const cuts = {
 	optimal: "No plan is cheaper.",
 	gap: (percent: string) => `The best that was found; none is more than ${percent} cheaper.`,
 	welds: (n: number) => plural(n, "weld", "welds"),
-	fewest: "No plan as cheap has fewer.",
+	fewest: "None as cheap has fewer welds.",
 	buyTitle: "Buy",
 	buyHead: { item: "item", count: "how many", cost: "cost" },
 	fromRack: "from the rack",

@@ -1,8 +1,7 @@
 import { useEffect, useState } from "preact/hooks";
-import { lengthReading } from "../lib/computed";
 import { asked } from "../lib/fields";
 import { length, notSaved } from "../lib/say";
-import { book, digits, sizeReading, withUnit, worked } from "../lib/sizing";
+import { book, digits, ruleReading, sizeReading, withUnit, worked } from "../lib/sizing";
 import { go, keepTogether, units } from "../lib/state";
 import { text } from "../lib/text";
 import { sizing } from "../lib/textsizing";
@@ -244,7 +243,7 @@ function Take({ job, rule: r }: { job: string; rule: Rule }) {
 					onClick={() => {
 						setFault("");
 						keepTogether(job, {
-							"target/self/length": lengthReading(v.value, r.name),
+							"target/self/length": ruleReading(v.value, u, r.name),
 							"target/self/from": v.start,
 						}).then(
 							(undo) => offerUndo(sizing.rule.takenLength(length(v.value, u), sizing.start(v.start)), undo),

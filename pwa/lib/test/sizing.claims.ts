@@ -1,4 +1,4 @@
-import { band, book, digits, gives, sizeReading, steps, worked } from "../sizing";
+import { band, book, digits, gives, ruleReading, sizeReading, steps, worked } from "../sizing";
 import type { Given, Spread } from "../typessizing";
 import { claim, same } from "./claim";
 
@@ -82,6 +82,17 @@ claim("a size of tube is kept as it is sold, to the bit", () => {
 	same(kept(34.925, "mm"), ["34.925", "mm", 34_925_000, 0]);
 	same(kept(40, "in"), ["40", "mm", 40_000_000, 0]);
 	same(kept(100, "mm"), ["100", "mm", 100_000_000, 0]);
+});
+
+claim("a length of a rule is taken in the unit that is looked at, no finer than a rule is", () => {
+	const kept = (v: number, u: "mm" | "in") => {
+		const r = ruleReading(v, u, "");
+		return [r.text, r.unit, r.v, r.res];
+	};
+	// 38.65 in are 981.71 mm, 1 in is 25.4 mm by definition.
+	same(kept(981.7123, "in"), ["38.65", "in", 981_710_000, 254_000]);
+	same(kept(981.7123, "mm"), ["981.7", "mm", 981_700_000, 100_000]);
+	same(kept(254, "in"), ["10.00", "in", 254_000_000, 254_000]);
 });
 
 claim("a scale has 3 to 8 round marks", () => {
