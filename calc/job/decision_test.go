@@ -421,3 +421,31 @@ func TestFileRefusesWhatRulesCannotUse(t *testing.T) {
 		}
 	}
 }
+
+// Any cylinders are looked at together. The invented V8 fires 1-8-4-3-6-5-7-2 every 90°:
+// 1 and 8 follow on each other, and of the odd ones, its first bank, 3 comes 270° behind 1,
+// 5 a half turn behind that, then 7 and 1 again.
+func TestHowFarApartAnyCylindersFire(t *testing.T) {
+	recs := enteredFrom(t, veeWith(t, nil))
+	for _, tt := range []struct {
+		cylinders []int
+		order     []int
+		gaps      string
+	}{
+		{[]int{8, 1}, []int{1, 8}, "[90,630]"},
+		{[]int{7, 5, 3, 1}, []int{1, 3, 5, 7}, "[270,180,90,180]"},
+		{[]int{1, 6}, []int{1, 6}, "[360,360]"},
+	} {
+		g, err := job.GroupOf(recs, tt.cylinders)
+		gaps, _ := json.Marshal(g.Gaps)
+		if err != nil || !slices.Equal(g.Cylinders, tt.order) || string(gaps) != tt.gaps {
+			t.Errorf("%v: %v, %s, %v", tt.cylinders, g.Cylinders, gaps, err)
+		}
+	}
+	if _, err := job.GroupOf(recs, []int{1, 9}); err == nil {
+		t.Error("a cylinder 9 of a V8")
+	}
+	if _, err := job.GroupOf(nil, []int{1, 2}); err == nil {
+		t.Error("cylinders of no engine")
+	}
+}

@@ -2,7 +2,10 @@ package job
 
 import (
 	"fmt"
+	"slices"
 
+	"tubewright/calc/fault"
+	"tubewright/calc/ledger"
 	"tubewright/calc/sizing"
 )
 
@@ -69,6 +72,24 @@ func (s sizer) pairing() PairingPlan {
 		p.Crossover = crossoverPlan(c)
 	}
 	return p
+}
+
+// GroupOf returns how far apart some cylinders of a job's engine fire, from its records in
+// any order. The error is a *fault.Field: the firing order or the numbering while the
+// engine's firing is not known, a cylinder that it has not.
+func GroupOf(recs []ledger.Record, cylinders []int) (GroupPlan, error) {
+	facts, _ := fromFolded(ledger.Fold(recs))
+	f, why := facts.job().Engine.fires()
+	if why != "" {
+		return GroupPlan{}, fault.Refuse("Firing order", why)
+	}
+	order := f.firing.Order()
+	for _, n := range cylinders {
+		if !slices.Contains(order, n) {
+			return GroupPlan{}, fault.Within("Cylinder", float64(n), 1, float64(len(order)), "")
+		}
+	}
+	return groupPlan(f.firing.Group(cylinders)), nil
 }
 
 // crossed is the style whose tubes cross to the other bank.

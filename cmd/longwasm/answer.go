@@ -22,6 +22,8 @@ type question struct {
 	OD      float64  `json:"od"`      // misses: of the tube, mm
 	CLR     float64  `json:"clr"`     // misses: of the bend, mm
 	Span    job.Span `json:"span"`    // filling: the part of a tube that is to be filled
+
+	Cylinders []int `json:"cylinders"` // group: those that are to share a tube
 }
 
 // op works something out from the records of a job and those of the shop. step is told
@@ -34,6 +36,7 @@ var ops = map[string]op{
 	"cuts":        of(job.CutsOf),
 	"corrections": of(job.CorrectionsOf),
 	"filling":     fillSpan,
+	"group":       groupCylinders,
 	"sizing":      of(job.SizingOf), // quick, but too much for the first load
 	"sheets":      listSheets,
 	"sheet":       makeSheet,
@@ -46,6 +49,11 @@ func of[T any](work func(own, shop []ledger.Record, step func(done float64) bool
 	return func(_ question, own, shop []ledger.Record, step func(done float64) bool) (any, error) {
 		return work(own, shop, step)
 	}
+}
+
+// groupCylinders is an op: how far apart some cylinders fire.
+func groupCylinders(q question, own, _ []ledger.Record, _ func(done float64) bool) (any, error) {
+	return job.GroupOf(own, q.Cylinders)
 }
 
 // fillSpan is an op: what fills a part of a tube from stock.

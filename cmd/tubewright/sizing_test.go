@@ -83,6 +83,9 @@ func TestSizeIsDecidedWithoutTheShop(t *testing.T) {
 	a.tap("part:pairing")
 	a.ready("pairing")
 	a.says("pairing-order", "1-8-4-3-6-5-7-2")
+	a.tap("any:1")
+	a.tap("any:8")
+	a.says("any-group:1-8", "90.0°, 630.0°") // one after the other in the order, an eighth of 720° apart
 	a.uncut()
 	a.bothWays("sizing-pairing")
 	a.tap("part:fits")

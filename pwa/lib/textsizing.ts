@@ -147,6 +147,10 @@ export const sizing = {
 		cross: (cylinders: string) => `cross over: ${cylinders}`,
 		noCross: "none crosses over",
 		others: "Other styles",
+		any: "Any cylinders",
+		anyWhy: "Tap those that are to share a tube or a collector: how far apart they fire.",
+		anyFew: "Two at least.",
+		anyOne: (n: number) => `cylinder ${n}`,
 	},
 
 	fits: {

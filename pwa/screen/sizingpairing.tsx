@@ -3,15 +3,17 @@ import { degrees } from "../lib/say";
 import { sizing } from "../lib/textsizing";
 import type { Group, Grouping, Pairing, Style } from "../lib/typessizing";
 import { CrankDial } from "../part/crankdial";
+import { LongRun, useLong } from "../part/longrun";
 import { Mark } from "../part/mark";
 import type { SizingPartProps } from "./sizing";
 
 const t = sizing.pairing;
 
 // <SizingPairing job={…} says={…}> is which cylinders go together: for the style that is to be built the best grouping,
-// drawn, what is as good and what is next best; then the crossover set, and the other styles.
+// drawn, what is as good and what is next best; then the crossover set, the other styles, and any cylinders that a
+// person taps.
 // Props: job, says.  Calls: nothing.
-export function SizingPairing({ says }: SizingPartProps) {
+export function SizingPairing({ job, says }: SizingPartProps) {
 	const [shown, setShown] = useState("");
 	if (!says) return null;
 	const p = says.pairing;
@@ -67,6 +69,59 @@ export function SizingPairing({ says }: SizingPartProps) {
 					<p>{p.crossover.cross.length === 0 ? t.noCross : t.cross(p.crossover.cross.join(", "))}</p>
 					<p class="soft">{t.ties(p.crossover.ties)}</p>
 				</section>
+			)}
+			<AnyCylinders job={job} pairing={p} />
+		</>
+	);
+}
+
+// How far apart cylinders fire that a person picks.
+function AnyCylinders({ job, pairing: p }: { job: string; pairing: Pairing }) {
+	const [picked, setPicked] = useState<number[]>([]);
+	const list = p.spots.map((s) => s.cylinder).sort((a, b) => a - b);
+	const here = picked.filter((n) => list.includes(n)); // the engine may have lost one since
+	const tapped = (n: number) =>
+		setPicked(here.includes(n) ? here.filter((m) => m !== n) : [...here, n].sort((a, b) => a - b));
+	return (
+		<section class="card stack" data-test="any-cylinders">
+			<h2>{t.any}</h2>
+			<p class="soft">{t.anyWhy}</p>
+			<fieldset class="parts">
+				<legend class="aside">{t.any}</legend>
+				{list.map((n) => (
+					<button
+						key={n}
+						type="button"
+						class={here.includes(n) ? "picked" : ""}
+						aria-pressed={here.includes(n)}
+						aria-label={t.anyOne(n)}
+						data-test={`any:${n}`}
+						onClick={() => tapped(n)}
+					>
+						{n}
+					</button>
+				))}
+			</fieldset>
+			{here.length < 2 ? <p class="soft">{t.anyFew}</p> : <AnyGroup job={job} pairing={p} cylinders={here} />}
+		</section>
+	);
+}
+
+function AnyGroup({ job, pairing, cylinders }: { job: string; pairing: Pairing; cylinders: number[] }) {
+	const worked = useLong<Group>("group", job, { cylinders });
+	const g = worked.answer;
+	const isOf = g !== null && [...g.cylinders].sort((a, b) => a - b).join() === cylinders.join();
+	return (
+		<>
+			<LongRun kind="group" job={job} worked={worked} />
+			{g && isOf && (
+				<div class="stack" data-test={`any-group:${g.cylinders.join("-")}`}>
+					<p>
+						<strong>{g.cylinders.join("-")}</strong>
+					</p>
+					<Gaps group={g} />
+					<CrankDial pairing={pairing} groups={[g]} />
+				</div>
 			)}
 		</>
 	);
