@@ -213,6 +213,7 @@ func (f *filler) fill(p *FillingPlan, step func(float64) bool) error {
 		if err != nil {
 			return err
 		}
+		fp.Closes = fp.Closes && filled.Best.Closes
 		p.Best = &fp
 	}
 	if filled.Radius > 0 {
@@ -227,6 +228,8 @@ func (f *filler) why(filled route.Filled) string {
 		return "what would close touches something"
 	case len(f.gap.Stock) == 0:
 		return "no bends of this OD, wall and material are entered as stock"
+	case filled.Best != nil && filled.Best.Short:
+		return "it would come there only with a straight of less than 6 mm, which nobody can hold"
 	}
 	return "no two bends of the stock come there"
 }

@@ -45,6 +45,7 @@ type Plan struct {
 	Welds  int    // joints, that at the start and that at the socket too: Pieces + 1
 
 	Closes bool // walked, in figures that can be marked, as in Answer
+	Short  bool // it would close but for a straight that is too short to be held
 	End    geom.Frame
 	Miss   units.Length
 	Slip   units.Length

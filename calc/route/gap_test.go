@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"reflect"
+	"slices"
 	"testing"
 
 	"tubewright/calc/fault"
@@ -42,7 +43,10 @@ func fills(g route.Gap, got route.Filled) error {
 		if p.Closes != (i < len(got.Plans)) {
 			return errors.New("a plan that does not close, or a best that does")
 		}
-		a := route.Answer{Elems: p.Elems, Closes: p.Closes, Miss: p.Miss, Aim: p.Aim, Length: p.Length}
+		if p.Short && !slices.ContainsFunc(p.Elems, func(e tube.Element) bool { return e.Bend == nil && e.Straight < 6 }) {
+			return errors.New("no straight is too short")
+		}
+		a := route.Answer{Elems: p.Elems, Closes: p.Closes || p.Short, Miss: p.Miss, Aim: p.Aim, Length: p.Length}
 		c := route.Chain{Start: g.Start, Before: g.Before, OD: g.OD}
 		for _, e := range p.Elems {
 			c.Pieces = append(c.Pieces, route.Piece{Element: e})

@@ -112,14 +112,23 @@ func (f *filler) walked(fm form, s shape, grid float64) (Plan, error) {
 	return p, nil
 }
 
-// best keeps what comes nearest.
+// best keeps what comes nearest. Its straights may be as short as they come, which no
+// plan's may; one that closes without such, as it can be marked, is a plan.
 func (f *filler) best(fm form, s shape, r row) error {
 	p, err := f.plan(fm, s)
-	if err == nil {
-		f.nearest, f.out.Best = worst(r), &p
+	if err != nil {
+		return err
 	}
-	return err
+	p.Short = slices.ContainsFunc(p.Elems, tooShort)
+	if p.Closes && !p.Short {
+		return f.offer(fm, s)
+	}
+	p.Short, p.Closes = p.Closes, false
+	f.nearest, f.out.Best = worst(r), &p
+	return nil
 }
+
+func tooShort(e tube.Element) bool { return e.Bend == nil && e.Straight.MM() < leastSliver }
 
 // offer takes a shape up among the plans if it closes as it can be marked, is not
 // there yet, and Reject has nothing against it.
