@@ -1,53 +1,19 @@
 package flange_test
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
+	"tubewright/calc/calctest"
 	"tubewright/calc/fault"
 	"tubewright/calc/flange"
 )
 
-// published reads a table of testdata as one map a row.
-func published(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var rows []map[string]string
-	for _, record := range all[1:] {
-		row := map[string]string{}
-		for i, column := range all[0] {
-			row[column] = record[i]
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
-
-func figure(t *testing.T, text string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
-
 // Clearance holes, ASME B18.2.8 and ISO 273, every row and class.
 func TestHolesAreThePublishedOnes(t *testing.T) {
-	rows := published(t, "clearance_holes.csv")
+	rows := calctest.Published(t, "clearance_holes.csv")
 	if len(rows) != len(flange.BoltSizes) {
 		t.Errorf("%d sizes, published %d", len(flange.BoltSizes), len(rows))
 	}
@@ -60,9 +26,9 @@ func TestHolesAreThePublishedOnes(t *testing.T) {
 			}
 			want := 0.0
 			if mm := row[class+"_mm"]; mm != "" {
-				want = figure(t, mm)
+				want = calctest.Number(t, mm)
 			} else {
-				want = figure(t, row[class+"_in"]) * 25.4
+				want = calctest.Number(t, row[class+"_in"]) * 25.4
 			}
 			if math.Abs(got-want) > 1e-9 || !strings.Contains(rule, class) {
 				t.Errorf("%s %s: %v mm by %q, published %v (%s)", row["fastener"], class, got, rule, want, row["source"])
@@ -93,8 +59,8 @@ func TestSteelGrowsAsPublished(t *testing.T) {
 	if !ok {
 		t.Fatal("no mild steel")
 	}
-	for _, row := range published(t, "materials_cte_steel.csv") {
-		at, want := figure(t, row["T_C"]), figure(t, row["mean_CTE_from_21C_um_per_mK"])
+	for _, row := range calctest.Published(t, "materials_cte_steel.csv") {
+		at, want := calctest.Number(t, row["T_C"]), calctest.Number(t, row["mean_CTE_from_21C_um_per_mK"])
 		if at < 90 {
 			continue // the first one stands for what is below it
 		}
@@ -102,7 +68,7 @@ func TestSteelGrowsAsPublished(t *testing.T) {
 			t.Errorf("at %v °C: %v, published %v", at, got, want)
 		}
 		// The published total, in per 100 ft, has two digits.
-		total := figure(t, row["linear_expansion_in_per_100ft"])
+		total := calctest.Number(t, row["linear_expansion_in_per_100ft"])
 		if got, err := m.Growth(1200, at); err != nil || math.Abs(got-total) > 0.09+0.01*total {
 			t.Errorf("at %v °C 100 ft grow by %v in, published %v; %v", at, got, total, err)
 		}
@@ -117,12 +83,12 @@ func TestStainlessIsThePublishedOne(t *testing.T) {
 			t.Fatalf("no %s", name)
 		}
 		found := false
-		for _, row := range published(t, "materials.csv") {
+		for _, row := range calctest.Published(t, "materials.csv") {
 			if !strings.HasPrefix(row["source"], source) {
 				continue
 			}
 			found = true
-			if want := figure(t, row["density_kg_m3"]); m.Density != want {
+			if want := calctest.Number(t, row["density_kg_m3"]); m.Density != want {
 				t.Errorf("%s: density %v, published %v", name, m.Density, want)
 			}
 			if name == "mild steel" {
@@ -130,7 +96,7 @@ func TestStainlessIsThePublishedOne(t *testing.T) {
 			}
 			for _, column := range []string{"low", "mid", "high"} {
 				_, upTo, _ := strings.Cut(row["mean_CTE_"+column+"_range_C"], "-")
-				at, want := figure(t, upTo), figure(t, row["mean_CTE_"+column+"_um_per_mK"])
+				at, want := calctest.Number(t, upTo), calctest.Number(t, row["mean_CTE_"+column+"_um_per_mK"])
 				if got := m.Mean(at) * 1e6; math.Abs(got-want) > 1e-9 {
 					t.Errorf("%s to %v °C: %v, published %v", name, at, got, want)
 				}

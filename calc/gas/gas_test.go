@@ -1,15 +1,13 @@
 package gas_test
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
 	"math/rand/v2"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
+	"tubewright/calc/calctest"
 	"tubewright/calc/fault"
 	"tubewright/calc/gas"
 )
@@ -55,37 +53,6 @@ func TestHeatCapacityDoesNotJump(t *testing.T) {
 	}
 }
 
-func rows(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var list []map[string]string
-	for _, row := range all[1:] {
-		m := map[string]string{}
-		for i, head := range all[0] {
-			m[head] = row[i]
-		}
-		list = append(list, m)
-	}
-	return list
-}
-
-func number(t *testing.T, text string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
-
 func at(t *testing.T, m gas.Mixture, tempK float64) gas.State {
 	t.Helper()
 	s, err := m.At(tempK)
@@ -99,8 +66,8 @@ func at(t *testing.T, m gas.Mixture, tempK float64) gas.State {
 // arithmetic from the same polynomials is met to its last digit, the others within what
 // separates them.
 func TestSoundOfAirRowByRow(t *testing.T) {
-	for _, r := range rows(t, "gas_sound_speed.csv") {
-		got, want := at(t, gas.Air, 273.15+number(t, r["T_C"])).Sound, number(t, r["c_m_per_s"])
+	for _, r := range calctest.Published(t, "gas_sound_speed.csv") {
+		got, want := at(t, gas.Air, 273.15+calctest.Number(t, r["T_C"])).Sound, calctest.Number(t, r["c_m_per_s"])
 		tol := 0.3 // values run from 331.2 to 331.6 at 0 °C, a real gas is not an ideal one
 		switch {
 		case strings.Contains(r["note"], "ideal gas"):
@@ -127,7 +94,7 @@ func TestSoundOfExhaustRowByRow(t *testing.T) {
 		t.Errorf("products of C8H18: %v g/mol, published 28.714", octane.Mass())
 	}
 	n := 0
-	for _, r := range rows(t, "acoustics.csv") {
+	for _, r := range calctest.Published(t, "acoustics.csv") {
 		var m gas.Mixture
 		switch r["item"] {
 		case "exhaust, stoichiometric C8H18-air products":
@@ -140,11 +107,11 @@ func TestSoundOfExhaustRowByRow(t *testing.T) {
 		n++
 		temp, rest, _ := strings.Cut(strings.TrimPrefix(r["conditions"], "T="), " K, gamma=")
 		gamma, _, _ := strings.Cut(rest, ",")
-		s := at(t, m, number(t, temp))
-		if want := number(t, r["value"]); !(math.Abs(s.Sound-want) <= 0.006) {
+		s := at(t, m, calctest.Number(t, temp))
+		if want := calctest.Number(t, r["value"]); !(math.Abs(s.Sound-want) <= 0.006) {
 			t.Errorf("%s at %s K: %.3f m/s, published %v", r["item"], temp, s.Sound, want)
 		}
-		if want := number(t, gamma); !(math.Abs(s.Gamma-want) <= 0.00006) {
+		if want := calctest.Number(t, gamma); !(math.Abs(s.Gamma-want) <= 0.00006) {
 			t.Errorf("%s at %s K: γ %.5f, published %v", r["item"], temp, s.Gamma, want)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 
 	"tubewright/calc/fault"
 	"tubewright/calc/ledger"
+	"tubewright/calc/sorted"
 )
 
 // FileVersion is the version of the job file that this package reads.
@@ -249,7 +250,7 @@ func (r *fileReader) unknown(where string, m *members) {
 	if m == nil {
 		return
 	}
-	slices.SortFunc(m.list, func(a, b member) int { return strings.Compare(a.key, b.key) })
+	sorted.By(m.list, func(a, b member) int { return strings.Compare(a.key, b.key) })
 	for _, left := range m.list {
 		at := left.key
 		if where != "" {

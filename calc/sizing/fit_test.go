@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"tubewright/calc/calctest"
 	"tubewright/calc/fault"
 	"tubewright/calc/flange"
 	"tubewright/calc/geom"
@@ -194,7 +195,7 @@ func TestSlipFits(t *testing.T) {
 			t.Errorf("%v mm: %+v", gap, s.Findings)
 		}
 	}
-	for _, r := range rows(t, "hardware.csv") {
+	for _, r := range calctest.Published(t, "hardware.csv") {
 		switch {
 		case r["item"] == "telescoping tube gap (diametral)":
 			b := sizing.SlipBands[0]
@@ -202,13 +203,13 @@ func TestSlipFits(t *testing.T) {
 				t.Errorf("%+v, published %s", b, r["value"])
 			}
 		case strings.HasPrefix(r["item"], "next 1/8 in size with "):
-			wall := number(t, strings.TrimSuffix(strings.TrimPrefix(r["item"], "next 1/8 in size with "), " wall"))
+			wall := calctest.Number(t, strings.TrimSuffix(strings.TrimPrefix(r["item"], "next 1/8 in size with "), " wall"))
 			_, want, _ := strings.Cut(r["value"], " = ")
 			s, err := sizing.Slip(tube.Section{OD: 2.125 * inch, Wall: units.Length(wall) * inch}, inner)
 			if err != nil {
 				t.Fatal(err)
 			}
-			near(t, r["item"], s.Gap.MM()/25.4, number(t, want), 1e-12)
+			near(t, r["item"], s.Gap.MM()/25.4, calctest.Number(t, want), 1e-12)
 			if got := s.Goes && len(s.In) > 0 && s.In[0].Source.Grade == sizing.Published; got != strings.Contains(r["note"], "inside the 0.2-0.5 mm band") {
 				t.Errorf("%s: %+v, published: %s", r["item"], s, r["note"])
 			}
@@ -221,14 +222,14 @@ func TestSlipFits(t *testing.T) {
 // gauge of the same number it would be another one.
 func TestSlipByGauge(t *testing.T) {
 	inner := tube.Section{OD: 1.75 * inch, Wall: 0.065 * inch}
-	for _, r := range rows(t, "gauge.csv") {
-		wall := number(t, r["BWG_tube_wall_in"])
+	for _, r := range calctest.Published(t, "gauge.csv") {
+		wall := calctest.Number(t, r["BWG_tube_wall_in"])
 		fits, err := sizing.NextUp(inner, []units.Length{units.Length(wall) * inch})
 		if err != nil {
 			t.Fatal(err)
 		}
 		near(t, r["gauge"]+" ga", fits[0].Gap.MM()/25.4, 0.125-2*wall, 1e-12)
-		if want := number(t, r["gauge"]) >= 17; fits[0].Goes != want {
+		if want := calctest.Number(t, r["gauge"]) >= 17; fits[0].Goes != want {
 			t.Errorf("%s gauge, %v in: goes %v", r["gauge"], wall, fits[0].Goes)
 		}
 	}
@@ -238,13 +239,13 @@ func TestSlipByGauge(t *testing.T) {
 // table's ID lets in. PVC has its least wall in the table.
 func TestSlipInPipe(t *testing.T) {
 	n := 0
-	for _, r := range rows(t, "pipe.csv") {
+	for _, r := range calctest.Published(t, "pipe.csv") {
 		if !strings.HasPrefix(r["material_standard"], "steel") {
 			continue
 		}
 		n++
-		pipe := tube.Section{OD: units.Length(number(t, r["OD_in"])) * inch, Wall: units.Length(number(t, r["wall_in"])) * inch}
-		id := number(t, r["ID_in_tabulated"])
+		pipe := tube.Section{OD: units.Length(calctest.Number(t, r["OD_in"])) * inch, Wall: units.Length(calctest.Number(t, r["wall_in"])) * inch}
+		id := calctest.Number(t, r["ID_in_tabulated"])
 		s, err := sizing.Slip(pipe, tube.Section{OD: units.Length(id-0.010) * inch, Wall: 0.049 * inch})
 		if err != nil {
 			t.Fatal(err)
@@ -259,8 +260,8 @@ func TestSlipInPipe(t *testing.T) {
 // Mild steel by ASME, row by row, through the growth of a length; half a unit of the
 // last place of a coefficient in 1e-6/°F, and what lies between two of them.
 func TestGrowthByASME(t *testing.T) {
-	for _, r := range rows(t, "materials_cte_steel.csv") {
-		hot := number(t, r["T_C"])
+	for _, r := range calctest.Published(t, "materials_cte_steel.csv") {
+		hot := calctest.Number(t, r["T_C"])
 		if hot < 90 || hot > 1100 {
 			continue
 		}
@@ -268,7 +269,7 @@ func TestGrowthByASME(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, r["T_C"], g[0].By.MM(), number(t, r["mean_CTE_from_21C_um_per_mK"])*1e-3*(hot-20), 0.13e-3*(hot-20))
+		near(t, r["T_C"], g[0].By.MM(), calctest.Number(t, r["mean_CTE_from_21C_um_per_mK"])*1e-3*(hot-20), 0.13e-3*(hot-20))
 	}
 }
 
@@ -286,7 +287,7 @@ func TestGrowthByDataSheets(t *testing.T) {
 	} {
 		c := sizing.Coefficients(tt.material)[tt.index]
 		seen := 0
-		for _, r := range rows(t, "materials.csv") {
+		for _, r := range calctest.Published(t, "materials.csv") {
 			if !strings.HasPrefix(r["source"], tt.row) || tt.memory && !strings.HasPrefix(r["material"], "alloy 625") {
 				continue
 			}
@@ -296,8 +297,8 @@ func TestGrowthByDataSheets(t *testing.T) {
 					continue
 				}
 				seen++
-				hot := number(t, upTo)
-				near(t, tt.material+" "+tt.row+" to "+upTo, 1e6*c.Mean(hot), number(t, r["mean_CTE_"+column+"_um_per_mK"]), 1e-9)
+				hot := calctest.Number(t, upTo)
+				near(t, tt.material+" "+tt.row+" to "+upTo, 1e6*c.Mean(hot), calctest.Number(t, r["mean_CTE_"+column+"_um_per_mK"]), 1e-9)
 			}
 		}
 		if seen == 0 {
@@ -437,7 +438,7 @@ func TestSensorRules(t *testing.T) {
 			}
 		}
 	}
-	for _, r := range rows(t, "hardware.csv") {
+	for _, r := range calctest.Published(t, "hardware.csv") {
 		if r["item"] == "angle above horizontal" {
 			if j := judged(place)["sensor-angle"]; r["value"] != ">= 10" || j.Low != 10 {
 				t.Errorf("%+v, published %s", j, r["value"])

@@ -1,13 +1,11 @@
 package sizing_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
+	"tubewright/calc/calctest"
 	"tubewright/calc/sizing"
 	"tubewright/calc/units"
 )
@@ -17,38 +15,6 @@ const (
 	inch = units.Inch
 	foot = 0.3048 // m
 )
-
-// rows reads a table of published values by its heads.
-func rows(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var list []map[string]string
-	for _, row := range all[1:] {
-		m := map[string]string{}
-		for i, head := range all[0] {
-			m[head] = row[i]
-		}
-		list = append(list, m)
-	}
-	return list
-}
-
-func number(t *testing.T, text string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
 
 func near(t *testing.T, what string, got, want, tol float64) {
 	t.Helper()
@@ -205,7 +171,7 @@ func TestHeaderRulesRowByRow(t *testing.T) {
 		},
 	}
 	seen := 0
-	for _, r := range rows(t, "header_rules.csv") {
+	for _, r := range calctest.Published(t, "header_rules.csv") {
 		key := r["rule"] + "|" + r["worked_inputs"]
 		check, ok := work[key]
 		if !ok {
@@ -269,19 +235,19 @@ func TestMetricRuleAgrees(t *testing.T) {
 
 // Published and worked rows of acoustics.csv.
 func TestAcousticsRowByRow(t *testing.T) {
-	for _, r := range rows(t, "acoustics.csv") {
+	for _, r := range calctest.Published(t, "acoustics.csv") {
 		switch key := r["item"] + "|" + r["quantity"]; key {
 		case "end correction, unflanged|delta/a":
-			near(t, key, sizing.EndUnflanged, number(t, r["value"]), 0)
+			near(t, key, sizing.EndUnflanged, calctest.Number(t, r["value"]), 0)
 		case "end correction, infinite flange|delta/a":
-			near(t, key+", "+r["source"], sizing.EndFlanged, number(t, r["value"]), 2e-4) // two sources, 0.8216 and 0.8217
+			near(t, key+", "+r["source"], sizing.EndFlanged, calctest.Number(t, r["value"]), 2e-4) // two sources, 0.8216 and 0.8217
 		case "end correction, infinite flange (rounded)|delta/a":
-			near(t, key, sizing.EndFlanged, number(t, r["value"]), 0.005)
+			near(t, key, sizing.EndFlanged, calctest.Number(t, r["value"]), 0.005)
 		case "end correction, unflanged (rounded)|delta/a":
-			near(t, key, sizing.EndUnflanged, number(t, r["value"]), 0.05)
+			near(t, key, sizing.EndUnflanged, calctest.Number(t, r["value"]), 0.05)
 		case "end correction, piston in baffle (upper bound)|delta/a":
-			near(t, key, 8/(3*math.Pi), number(t, r["value"]), 5e-5)
-			if !(sizing.EndFlanged < number(t, r["value"])) {
+			near(t, key, 8/(3*math.Pi), calctest.Number(t, r["value"]), 5e-5)
+			if !(sizing.EndFlanged < calctest.Number(t, r["value"])) {
 				t.Error("the flanged pipe is beyond its upper bound")
 			}
 		case "quarter-wave (closed-open)|f_Hz":
@@ -290,21 +256,21 @@ func TestAcousticsRowByRow(t *testing.T) {
 		case "half-wave (open-open)|f_Hz":
 			near(t, key, sizing.HalfWave(2, 343, 500, 10), 2*343/(2*0.52), 1e-9)
 		case "quarter-wave worked|L_m for f=440 Hz c=343":
-			l := number(t, r["value"])
+			l := calctest.Number(t, r["value"])
 			near(t, key, sizing.QuarterWave(1, 343, units.Length(1000*l), 0), 440, 0.001)
 		case "quarter-wave with end correction, worked|f_Hz":
-			near(t, key, sizing.QuarterWave(1, 343.2, 500, 20*sizing.EndUnflanged), number(t, r["value"]), 5e-5)
+			near(t, key, sizing.QuarterWave(1, 343.2, 500, 20*sizing.EndUnflanged), calctest.Number(t, r["value"]), 5e-5)
 		case "half-wave with end correction, worked|f_Hz":
-			near(t, key, sizing.HalfWave(1, 343.2, 500, 20*sizing.EndUnflanged), number(t, r["value"]), 5e-5)
+			near(t, key, sizing.HalfWave(1, 343.2, 500, 20*sizing.EndUnflanged), calctest.Number(t, r["value"]), 5e-5)
 		case "exhaust sound speed, quoted|c_m_per_s":
 			// 1,700 ft/s is what the 850 rule implies, 1,800 is at 811 K: both lie
 			// below what the mixture has at the temperature that is usual here.
-			if c := number(t, r["value"]); !(c < 612.37 && c > 500) {
+			if c := calctest.Number(t, r["value"]); !(c < 612.37 && c > 500) {
 				t.Errorf("%s: %v", key, c)
 			}
 		case "exhaust blow-down state, paper|T_K":
 			f := sizing.FieldOf(sizing.OpeningTemp)
-			if v := number(t, r["value"]); !(v >= f.Low && v <= f.High) {
+			if v := calctest.Number(t, r["value"]); !(v >= f.Low && v <= f.High) {
 				t.Errorf("%s: %v is outside %+v", key, v, f)
 			}
 		case "ideal gas|c", "exhaust, stoichiometric C8H18-air products|c_m_per_s", "air|c_m_per_s":

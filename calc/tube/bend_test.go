@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"tubewright/calc/calctest"
 	"tubewright/calc/fault"
 	"tubewright/calc/tube"
 	"tubewright/calc/units"
@@ -44,8 +45,8 @@ func TestDevelopedAgainstPublished(t *testing.T) {
 // tube in a bend = CLR × degrees × 0.01745, setback = radius × tan(half angle).
 func TestArcAndSetbackRows(t *testing.T) {
 	seen := 0
-	for _, row := range table(t, "reference/geometry.csv") {
-		group, want := row["group"], number(t, row["value"])
+	for _, row := range calctest.Published(t, "geometry.csv") {
+		group, want := row["group"], calctest.Number(t, row["value"])
 		if group != "arc" && group != "setback" {
 			continue
 		}

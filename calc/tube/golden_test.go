@@ -6,6 +6,7 @@ import (
 	"os"
 	"testing"
 
+	"tubewright/calc/calctest"
 	"tubewright/calc/geom"
 	"tubewright/calc/tube"
 	"tubewright/calc/units"
@@ -145,10 +146,10 @@ func TestWorkedPath(t *testing.T) {
 // right-hand about the feed from one bend plane to the next; the first bend has
 // none, which is what no reference gives.
 func TestLRAExamples(t *testing.T) {
-	rows := table(t, "reference/lra_examples.csv")
+	rows := calctest.Published(t, "lra_examples.csv")
 	for _, ex := range rows {
 		pts := points(t, ex["points_or_start"])
-		clr := units.Length(number(t, ex["CLR"]))
+		clr := units.Length(calctest.Number(t, ex["CLR"]))
 		radii := make([]units.Length, len(pts)-2)
 		for i := range radii {
 			radii[i] = clr

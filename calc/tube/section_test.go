@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"tubewright/calc/calctest"
 	"tubewright/calc/fault"
 	"tubewright/calc/tube"
 	"tubewright/calc/units"
@@ -15,9 +16,9 @@ import (
 // tabulated average ID is smaller than OD − 2·wall.
 func TestIDAgainstPipeTables(t *testing.T) {
 	steel, pvc := 0, 0
-	for _, row := range table(t, "reference/pipe.csv") {
-		s := tube.Section{OD: units.Length(number(t, row["OD_in"])) * inch, Wall: units.Length(number(t, row["wall_in"])) * inch}
-		got, want := float64(s.ID()/inch), number(t, row["ID_in_tabulated"])
+	for _, row := range calctest.Published(t, "pipe.csv") {
+		s := tube.Section{OD: units.Length(calctest.Number(t, row["OD_in"])) * inch, Wall: units.Length(calctest.Number(t, row["wall_in"])) * inch}
+		got, want := float64(s.ID()/inch), calctest.Number(t, row["ID_in_tabulated"])
 		name := row["material_standard"] + " " + row["NPS"] + " schedule " + row["schedule"]
 		if err := s.Check(); err != nil {
 			t.Errorf("%s: %v", name, err)
@@ -33,7 +34,7 @@ func TestIDAgainstPipeTables(t *testing.T) {
 		if math.Abs(got-want) > 0.0005 {
 			t.Errorf("%s: ID %v in, want %v ± 0.0005 (%s)", name, got, want, row["source"])
 		}
-		if od, mm := s.OD.MM(), number(t, row["OD_mm"]); math.Abs(od-mm) > 0.0005 {
+		if od, mm := s.OD.MM(), calctest.Number(t, row["OD_mm"]); math.Abs(od-mm) > 0.0005 {
 			t.Errorf("%s: OD %v mm, want %v", name, od, mm)
 		}
 	}

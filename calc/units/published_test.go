@@ -1,36 +1,12 @@
 package units_test
 
 import (
-	"encoding/csv"
-	"os"
 	"strings"
 	"testing"
 
+	"tubewright/calc/calctest"
 	"tubewright/calc/units"
 )
-
-// rows reads a published table as one map a row.
-func rows(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var rows []map[string]string
-	for _, record := range all[1:] {
-		row := map[string]string{}
-		for i, column := range all[0] {
-			row[column] = record[i]
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
 
 func read(t *testing.T, text string, def units.Unit) units.Typed {
 	t.Helper()
@@ -63,7 +39,7 @@ func TestPublishedFactors(t *testing.T) {
 		"per degree F (expansion)": true, "lb/in3": true, "BTU/(h ft F)": true, "BTU/(lb F)": true,
 	}
 	checked := 0
-	for _, row := range rows(t, "units.csv") {
+	for _, row := range calctest.Published(t, "units.csv") {
 		typed, ok := map[string]string{"inch": "1 in", "foot": "1 ft"}[row["from"]]
 		if !ok {
 			if !elsewhere[row["from"]] {
@@ -89,7 +65,7 @@ func TestPublishedFactors(t *testing.T) {
 // Tube wall by the Birmingham gauge and sheet by the US standard gauge (15 U.S.C.
 // 206), sources in each row.
 func TestPublishedGauges(t *testing.T) {
-	all := rows(t, "gauge.csv")
+	all := calctest.Published(t, "gauge.csv")
 	if len(all) != 13 {
 		t.Fatalf("%d rows, want 13", len(all))
 	}
@@ -112,7 +88,7 @@ func TestPublishedGauges(t *testing.T) {
 // Outside diameter and wall of pipe: ASTM D1785, ASME B36.10M, sources in each
 // row. The inside diameter belongs to tube sections.
 func TestPublishedPipes(t *testing.T) {
-	all := rows(t, "pipe.csv")
+	all := calctest.Published(t, "pipe.csv")
 	if len(all) != 32 {
 		t.Fatalf("%d rows, want 32", len(all))
 	}

@@ -1,15 +1,13 @@
 package wrap_test
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
 	"math/rand/v2"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
+	"tubewright/calc/calctest"
 	"tubewright/calc/fault"
 	"tubewright/calc/units"
 	"tubewright/calc/wrap"
@@ -19,38 +17,6 @@ const (
 	deg  = units.Degree
 	inch = units.Inch
 )
-
-// rows reads a table of published values by its heads.
-func rows(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var list []map[string]string
-	for _, row := range all[1:] {
-		m := map[string]string{}
-		for i, head := range all[0] {
-			m[head] = row[i]
-		}
-		list = append(list, m)
-	}
-	return list
-}
-
-func number(t *testing.T, text string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
 
 func near(t *testing.T, what string, got, want, tol float64) {
 	t.Helper()
@@ -63,12 +29,12 @@ func near(t *testing.T, what string, got, want, tol float64) {
 // figure it was printed with.
 func TestMitresAgainstPublished(t *testing.T) {
 	found := 0
-	for _, r := range rows(t, "geometry.csv") {
+	for _, r := range calctest.Published(t, "geometry.csv") {
 		if r["group"] != "mitre" {
 			continue
 		}
 		found++
-		want := number(t, r["value"])
+		want := calctest.Number(t, r["value"])
 		four := wrap.PieCut{OD: 273, CLR: 381, Turn: 90 * deg, Welds: 4}
 		if err := four.Check(); err != nil {
 			t.Fatal(err)
@@ -111,22 +77,22 @@ func TestMitresAgainstPublished(t *testing.T) {
 // template_saddle.csv: ordinates of branches from pipe fitters' notes, seen, and closed
 // form. They count the line of the sharp side as 0 and take the branch's ID.
 func TestSaddlesAgainstPublished(t *testing.T) {
-	all := rows(t, "template_saddle.csv")
+	all := calctest.Published(t, "template_saddle.csv")
 	if len(all) != 54 {
 		t.Errorf("%d rows, want 54", len(all))
 	}
 	printed := 0
 	for _, r := range all {
-		s := wrap.Saddle{Branch: units.Length(number(t, r["branch_diameter_mm"])), Tube: units.Length(number(t, r["header_diameter_mm"])), Angle: units.Angle(number(t, r["angle_deg"])) * deg}
+		s := wrap.Saddle{Branch: units.Length(calctest.Number(t, r["branch_diameter_mm"])), Tube: units.Length(calctest.Number(t, r["header_diameter_mm"])), Angle: units.Angle(calctest.Number(t, r["angle_deg"])) * deg}
 		c, err := s.End(wrap.Bore)
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := (c.At(0) - c.At(units.Angle(number(t, r["line_deg"]))*deg)).MM()
-		near(t, r["case"]+" at "+r["line_deg"], got, number(t, r["cutback_exact_mm"]), 0.00005001)
+		got := (c.At(0) - c.At(units.Angle(calctest.Number(t, r["line_deg"]))*deg)).MM()
+		near(t, r["case"]+" at "+r["line_deg"], got, calctest.Number(t, r["cutback_exact_mm"]), 0.00005001)
 		if p := r["cutback_published_mm"]; p != "" && r["note"] == "" {
 			printed++
-			near(t, r["case"]+" as printed at "+r["line_deg"], got, number(t, p), 0.01) // they cut the third decimal off
+			near(t, r["case"]+" as printed at "+r["line_deg"], got, calctest.Number(t, p), 0.01) // they cut the third decimal off
 		}
 	}
 	if printed != 11 {

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"tubewright/calc/calctest"
 	"tubewright/calc/draw"
 	"tubewright/calc/draw/pdf"
 	"tubewright/calc/draw/sheet"
@@ -289,8 +290,8 @@ func TestCutPlanOnPaperKeepsItsFigures(t *testing.T) {
 	for _, r := range rows {
 		for i, radius := range []float64{clr + tubeOD/2, clr - tubeOD/2} {
 			for end := range 2 {
-				angle := number(t, r[2+end]) * rad
-				near(t, fmt.Sprintf("%s, mark on %.2f mm", r[1], radius), number(t, r[4+2*i+end]), radius*angle, 0.005+radius*0.005*rad)
+				angle := calctest.Number(t, r[2+end]) * rad
+				near(t, fmt.Sprintf("%s, mark on %.2f mm", r[1], radius), calctest.Number(t, r[4+2*i+end]), radius*angle, 0.005+radius*0.005*rad)
 			}
 		}
 	}
@@ -299,7 +300,7 @@ func TestCutPlanOnPaperKeepsItsFigures(t *testing.T) {
 		t.Fatalf("%d pieces of lengths are read off the plan:\n%s", len(lengths), read)
 	}
 	for i, r := range lengths[1:] {
-		near(t, "between "+lengths[i][1]+" and "+r[1], number(t, r[2])-number(t, lengths[i][3]), loss, 0.0101)
+		near(t, "between "+lengths[i][1]+" and "+r[1], calctest.Number(t, r[2])-calctest.Number(t, lengths[i][3]), loss, 0.0101)
 	}
 	if !strings.Contains(read, "Not to scale: work by the figures.") || strings.Contains(read, "Measure me") {
 		t.Error("the plan does not say that it is not to scale")

@@ -1,53 +1,20 @@
 package pdf_test
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
 	"slices"
-	"strconv"
 	"testing"
 
+	"tubewright/calc/calctest"
 	"tubewright/calc/draw/pdf"
 	"tubewright/calc/draw/sheet"
 )
 
-// published reads a table of published values by its heads.
-func published(t *testing.T, name string) (list []map[string]string) {
-	t.Helper()
-	f, err := os.Open("../../../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, row := range rows[1:] {
-		m := map[string]string{}
-		for i, head := range rows[0] {
-			m[head] = row[i]
-		}
-		list = append(list, m)
-	}
-	return list
-}
-
-func number(t *testing.T, text string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
-
 // template_saddle.csv: ordinates of branches from pipe fitters' notes, seen, and closed
 // form, as they stand on the wrap that is printed. They count the sharp side as 0.
 func TestPR1BranchesOnPaperAgainstPublished(t *testing.T) {
-	rows := published(t, "template_saddle.csv")
+	rows := calctest.Published(t, "template_saddle.csv")
 	for _, c := range []struct {
 		name      string
 		tube, od  float64
@@ -80,16 +47,16 @@ func TestPR1BranchesOnPaperAgainstPublished(t *testing.T) {
 				continue
 			}
 			c.ordinates--
-			deg := number(t, r["line_deg"])
+			deg := calctest.Number(t, r["line_deg"])
 			for _, side := range []float64{-1, 1} {
 				x := mid + side*math.Min(deg/360*wide, wide/2-0.4)
 				if deg == 0 {
 					x = mid + side*0.4
 				}
 				got := zero - at(x)
-				list = append(list, figure{fmt.Sprintf("%s at %v°", c.name, side*deg), got, number(t, r["cutback_exact_mm"]), inInk})
+				list = append(list, figure{fmt.Sprintf("%s at %v°", c.name, side*deg), got, calctest.Number(t, r["cutback_exact_mm"]), inInk})
 				if p := r["cutback_published_mm"]; p != "" && r["note"] == "" {
-					list = append(list, figure{fmt.Sprintf("%s at %v°, as printed", c.name, side*deg), got, number(t, p), inInk})
+					list = append(list, figure{fmt.Sprintf("%s at %v°, as printed", c.name, side*deg), got, calctest.Number(t, p), inInk})
 				}
 			}
 		}
@@ -101,7 +68,7 @@ func TestPR1BranchesOnPaperAgainstPublished(t *testing.T) {
 		// The hole for a branch that goes through: along the tube d/sin, round it
 		// (D + paper)·asin(d/D), closed form.
 		h := boxes[1]
-		angle := number(t, c.angle) * rad
+		angle := calctest.Number(t, c.angle) * rad
 		round := l.lines(on[1], false, (h.Min[1]+h.Max[1])/2+0.5, h.Min[0]-1, h.Max[0]+1)
 		if c.angle == "90" { // otherwise its widest place is not half way
 			list = append(list, figure{c.name + ", hole round the tube", round[len(round)-1] - round[0], (c.tube + aPaper) * math.Asin(c.od/c.tube), inInk + 0.02})
@@ -117,9 +84,9 @@ func TestPR1BranchesOnPaperAgainstPublished(t *testing.T) {
 // OD in 3. The cutback of 273 mm is for wider tube than a job may have.
 func TestPR1GoresOnPaperAgainstPublished(t *testing.T) {
 	want := map[string]float64{}
-	for _, r := range published(t, "geometry.csv") {
+	for _, r := range calctest.Published(t, "geometry.csv") {
 		if r["group"] == "mitre" {
-			want[r["quantity"]+", "+r["inputs"]] = number(t, r["value"])
+			want[r["quantity"]+", "+r["inputs"]] = calctest.Number(t, r["value"])
 		}
 	}
 	for _, c := range []struct {
