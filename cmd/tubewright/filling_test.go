@@ -107,6 +107,9 @@ func TestPieceIsCutAnew(t *testing.T) {
 	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test='made:t2']")?.dataset.closes === "true"`))
 
 	a.stage(query, "t1-1", "cut")
+	for _, piece := range []string{"t3-5", "t3-6", "t3-7"} { // where it is made, it is in the way of tube 1
+		a.stage(query, piece, "tacked")
+	}
 	a.goTo("bench", query)
 	a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test='made:t1']")?.dataset.closes === "true"`))
 	a.tap("correct:t1")

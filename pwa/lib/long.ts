@@ -227,15 +227,18 @@ export function want(kind: LongKind, job: string, sign: string, beside: string):
 		records: running().held.texts(job),
 		...(JSON.parse(beside) as object),
 	});
-	started().want(kind, job, `${sign}\n${beside}`, question);
+	started().want(kind, job, wholeSign(sign, beside), question);
 }
+
+// wholeSign is the sign of a job with what is asked beside it, as JSON.
+const wholeSign = (sign: string, beside = "{}") => `${sign}\n${beside}`;
 
 /** workedOut is what there is of the answer for a job. */
 export const workedOut = <T>(kind: LongKind, job: string) => started().shown<T>(kind, job);
 
 /** answered is the answer for a job that was worked out before, null where none was. Nothing is asked for by it. */
 export const answered = <T>(kind: LongKind, job: string): Answered<T> | null =>
-	long?.answered<T>(kind, job, () => signNow(job)) ?? null;
+	long?.answered<T>(kind, job, () => wholeSign(signNow(job))) ?? null;
 
 export const stop = (kind: LongKind) => started().stop(kind);
 export const again = (kind: LongKind, job: string) => started().again(kind, job);
