@@ -49,7 +49,8 @@ func TestTrimKeepsTheRest(t *testing.T) {
 	}
 }
 
-// A path in two parts is the same as in one, wherever it is parted.
+// A path in two parts is the same as in one, wherever it is parted, and whether the second
+// part is a path of its own or what is left of the whole.
 func TestThenIsTheWhole(t *testing.T) {
 	const seed = 17
 	rnd := rand.New(rand.NewPCG(seed, 0))
@@ -65,7 +66,12 @@ func TestThenIsTheWhole(t *testing.T) {
 			middle = walked.Ends[at-1]
 		}
 		whole := must(clear.NewPath(f, e, 40))
-		parted := must(clear.NewPath(f, e[:at], 40)).Then(must(clear.NewPath(middle, e[at:], 40)))
+		first := must(clear.NewPath(f, e[:at], 40))
+		second := must(clear.NewPath(middle, e[at:], 40))
+		if i%2 == 1 {
+			second = whole.Trim(first.Length(), 0)
+		}
+		parted := first.Then(second)
 		if math.Abs((whole.Length() - parted.Length()).MM()) > 1e-9 {
 			t.Fatalf("seed %d case %d: %v mm, whole %v", seed, i, parted.Length(), whole.Length())
 		}

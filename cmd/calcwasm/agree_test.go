@@ -27,7 +27,7 @@ func TestTabletAndShopAgree(t *testing.T) {
 		files = append(files, shaken(t, rnd, flange))
 	}
 	for range 50 {
-		files = append(files, string(decided(t, rnd, vee)))
+		files = append(files, string(wasmtest.Tuned(t, rnd, vee)))
 	}
 	limits := wasmtest.Limits{Size: 7_000_000, Without: []string{"calc/stock.Pack", "calc/route.Close", "calc/draw/sheet.Make", "calc/draw/dxf.Read", "calc/sizing.Near"}}
 	var questions []string

@@ -5,28 +5,9 @@ import (
 	"math/rand/v2"
 	"os"
 	"testing"
-)
 
-// tuned changes the engine of the vee, and what rules want besides, by chance.
-func tuned(t *testing.T, rnd *rand.Rand, file []byte) []byte {
-	t.Helper()
-	var j map[string]any
-	if err := json.Unmarshal(file, &j); err != nil {
-		t.Fatal(err)
-	}
-	between := func(low, high float64) float64 { return low + (high-low)*rnd.Float64() }
-	engine, besides := j["engine"].(map[string]any), j["sizing"].(map[string]any)
-	engine["bore"], engine["stroke"] = between(60, 110), between(50, 110)
-	engine["peak_torque_rpm"], engine["exhaust_opens_bbdc"] = between(2000, 9000), between(30, 90)
-	engine["numbering"] = []string{"odd-even", "1-4/5-8", "inline"}[rnd.IntN(3)]
-	engine["fuel"] = []string{"petrol", "ethanol", "methanol", "iso-octane"}[rnd.IntN(4)]
-	besides["gas_temperature"], besides["opening_temperature"] = between(400, 1100), between(700, 1700)
-	b, err := json.Marshal(j)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return b
-}
+	"tubewright/cmd/build/wasmtest"
+)
 
 // sizingQuestions ask what rules say to the vee, and to n engines made of it by chance.
 func sizingQuestions(t *testing.T, rnd *rand.Rand, n int) []string {
@@ -37,7 +18,7 @@ func sizingQuestions(t *testing.T, rnd *rand.Rand, n int) []string {
 	}
 	questions := []string{benched(t, "sizing", vee, true)}
 	for range n {
-		questions = append(questions, benched(t, "sizing", tuned(t, rnd, vee), rnd.IntN(2) == 0))
+		questions = append(questions, benched(t, "sizing", wasmtest.Tuned(t, rnd, vee), rnd.IntN(2) == 0))
 	}
 	return questions
 }

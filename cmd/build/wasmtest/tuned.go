@@ -1,4 +1,4 @@
-package main
+package wasmtest
 
 import (
 	"encoding/json"
@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// decided changes the engine of the vee, and what rules want besides, by chance.
-func decided(t *testing.T, rnd *rand.Rand, file []byte) []byte {
+// Tuned changes the engine of the vee, and what rules want besides, by chance.
+func Tuned(t *testing.T, rnd *rand.Rand, file []byte) []byte {
 	t.Helper()
 	var j map[string]any
 	if err := json.Unmarshal(file, &j); err != nil {
