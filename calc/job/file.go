@@ -142,6 +142,7 @@ func (r *fileReader) banks(list []string) {
 
 func (r *fileReader) child(where, kind, parent string, i int, raw string) {
 	m := r.object(where, raw)
+	r.yes(m, "starts")
 	k, _ := KindOf(kind)
 	r.fields(where, k, r.entity(where, kind, parent, i, m), m)
 	r.unknown(where, m)

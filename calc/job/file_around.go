@@ -12,6 +12,7 @@ func (r *fileReader) around(top *members) {
 		}
 		r.triple(where, "collector", id, "at", "at_", m)
 		r.triple(where, "collector", id, "axis", "axis_", m)
+		r.posed(where, id, m)
 	})
 	r.each("ties", "tie", "", take(top, "ties"), func(where, id string, m *members) {
 		r.triple(where, "tie", id, "at_a", "a", m)
@@ -26,7 +27,7 @@ func (r *fileReader) around(top *members) {
 	})
 	r.each("neighbours", "neighbour", "", take(top, "neighbours"), r.neighbour)
 	r.each("tools", "tool", "", take(top, "tools"), func(string, string, *members) {})
-	for _, kind := range []string{"print", "slip", "sensor"} {
+	for _, kind := range []string{"print", "slip", "sensor", "gauge"} {
 		r.each(kind+"s", kind, "", take(top, kind+"s"), func(string, string, *members) {})
 	}
 }

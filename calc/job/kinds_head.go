@@ -45,13 +45,13 @@ var headKinds = []Kind{
 		Field{Name: "material", Label: "Flange material", Quantity: WordQ, Words: []string{"mild steel", "304", "321", "347"}, Open: true},
 		Field{Name: "datum", Label: "Datum bolt hole", Quantity: WordQ, Refs: []string{"bolt"}, Required: true, Help: "Its centre, on the port face, is x = 0, y = 0."},
 		Field{Name: "along", Label: "Second bolt hole, along x", Quantity: WordQ, Refs: []string{"bolt"}, Required: true, Help: "The x axis points from the datum bolt through this one, so nothing has to be level."},
-		bankMaking,
+		bankMaking, bankInspect,
 	)},
 	{Name: "bolt", Label: "Bolt", Plural: "Bolts", Parent: "bank", Fields: []Field{
 		{Name: "x", Label: "Bolt x", Quantity: LengthQ, Unit: "mm", Low: -2000, High: 2000, Likely: [2]float64{-800, 800}, Required: true, Help: "Right of the datum is plus, seen facing the port face."},
 		{Name: "y", Label: "Bolt y", Quantity: LengthQ, Unit: "mm", Low: -2000, High: 2000, Likely: [2]float64{-250, 250}, Required: true, Help: "Up is plus."},
 		{Name: "hole", Label: "Bolt hole diameter", Quantity: LengthQ, Unit: "mm", Low: 3, High: 40, Likely: [2]float64{6, 16}, Required: true},
-		number,
+		number, boltInspect,
 	}},
 	{Name: "port", Label: "Port", Plural: "Ports", Parent: "bank", Fields: list(
 		Field{Name: "cylinder", Label: "Cylinder", Quantity: NumberQ, Low: 1, High: 16, Required: true, Whole: true},

@@ -13,9 +13,9 @@ var tubeKinds = []Kind{
 		place("at_", "Middle of the socket mouths", Field{Required: true, Help: "The middle of the nest, in the plane in which the tubes enter."}),
 		heading("axis_", "Gas flows towards", Field{Required: true, Help: "Direction of the collector's axis, with the flow."}),
 		Field{Name: "roll", Label: "Roll", Quantity: AngleQ, Unit: "°", Low: -360, High: 360, Help: "Where socket 1 sits: right-hand about the flow, from the frame's y. The others follow the same way. Left open: 0."},
-		number,
+		number, collectorInspect,
 	)},
-	{Name: "tube", Label: "Tube", Plural: "Tubes", Fields: []Field{
+	{Name: "tube", Label: "Tube", Plural: "Tubes", Fields: list([]Field{
 		{Name: "port", Label: "Starts at port", Quantity: WordQ, Refs: []string{"port"}, Required: true},
 		{Name: "od", Label: "Tube OD", Quantity: LengthQ, Unit: "mm", Low: 10, High: 200, Likely: [2]float64{25, 90}, Required: true, Else: Slot("target", Self, "od"), Help: "Outside diameter. Left open: as decided."},
 		{Name: "wall", Label: "Tube wall", Quantity: LengthQ, Unit: "mm", Low: 0.3, High: 12, Likely: [2]float64{0.7, 4}, Required: true, Else: Slot("target", Self, "wall"), Help: "As a decimal. Gauge numbers mean different walls for tube and for sheet. Left open: as decided."},
@@ -28,7 +28,7 @@ var tubeKinds = []Kind{
 		{Name: "trust_length", Label: "How far off a straight may be (1 sigma)", Quantity: LengthQ, Unit: "mm", Low: 0.05, High: 50, Likely: [2]float64{0.3, 5}, Help: "For a path taken off a mock-up piece by piece. With all three entered it is adjusted to the socket."},
 		{Name: "trust_turn", Label: "How far off a bend may be (1 sigma)", Quantity: AngleQ, Unit: "°", Low: 0.05, High: 20},
 		{Name: "trust_rotation", Label: "How far off a rotation may be (1 sigma)", Quantity: AngleQ, Unit: "°", Low: 0.05, High: 45},
-	}},
+	}, tubeInspect)},
 	{Name: "mark", Label: "Mock-up point", Plural: "Points of the mock-up", Parent: "tube", Fields: list(
 		Field{Name: "straight", Label: "On straight", Quantity: NumberQ, Low: 1, High: 20, Required: true, Whole: true, Help: "Counted from the port. Three points on each are asked for: with two nobody can tell which one is off."},
 		place("", "Centre", Field{Required: true, Help: "Of the mock-up's middle, in the frame of the tube's bank."}),

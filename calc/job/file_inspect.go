@@ -1,0 +1,13 @@
+package job
+
+// posed reads where a collector was found: {"tacked": {"at": [x, y, z], "tip": [x, y, z]}}, and
+// "welded" likewise.
+func (r *fileReader) posed(where, id string, m *members) {
+	for _, when := range []string{"tacked", "welded"} {
+		at := where + "." + when
+		found := r.object(at, take(m, when))
+		r.triple(at, "collector", id, "at", when+"_", found)
+		r.triple(at, "collector", id, "tip", when+"_tip_", found)
+		r.unknown(at, found)
+	}
+}
