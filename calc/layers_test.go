@@ -37,7 +37,7 @@ var arrows = map[string]string{
 	"calc/flange":     "fault geom num sorted units",
 	"calc/collector":  "fault geom num tube units",
 	"calc/clear":      "fault geom num tube units",
-	"calc/weld":       "fault tube units",
+	"calc/weld":       "fault sizing sorted tube units", // sizing for what a source is, and its grade
 	"calc/wrap":       "fault units",
 	"calc/fixture":    "clear fault flange geom tube units",
 	"calc/gas":        "fault num units",
