@@ -6,6 +6,7 @@ import "./css/around.css";
 import "./css/flange.css";
 import "./css/bench.css";
 import "./css/sizing.css";
+import "./css/fixture.css";
 import "./css/sheets.css";
 import "./css/print.css";
 import "./css/measure.css";
@@ -103,12 +104,16 @@ function Screen() {
 			return <Later key={screen + job} load={stock} with={{ job }} />;
 		case "sizing":
 			return <Later key={screen + job} load={sizing} with={{ job, part: id }} />;
+		case "fixture":
+			return <Later key={screen + job} load={fixture} with={{ job, part: id }} />;
+		case "station":
+			return <Later key={screen + job + id} load={station} with={{ job, id }} />;
 		case "piece":
 			return <Later key={screen + job + id} load={piece} with={{ job, id }} />;
 		case "result":
 			return <Later key={screen + job} load={result} with={{ job, at: id }} />;
 		case "view3d":
-			return <Later key={screen + job + id} load={view3d} with={{ job, id }} />;
+			return <Later key={screen + job + id + slot} load={view3d} with={{ job, id, of: slot }} />;
 		default:
 			return <Jobs />;
 	}
@@ -129,6 +134,8 @@ const filling = () => import("./screen/atbench").then((m) => m.Filling);
 const cuts = () => import("./screen/atbench").then((m) => m.Cuts);
 const stock = () => import("./screen/atbench").then((m) => m.Stock);
 const sizing = () => import("./screen/sizing").then((m) => m.Sizing);
+const fixture = () => import("./screen/atfixture").then((m) => m.Fixture);
+const station = () => import("./screen/atfixture").then((m) => m.FixtureStationPage);
 const piece = () => import("./screen/atbench").then((m) => m.Piece);
 const item = () => further().then((m) => m.Item);
 const mockup = () => further().then((m) => m.Mockup);

@@ -181,7 +181,7 @@ export function nextSlot(
 }
 
 /** Step is one of the steps in which a job is entered. */
-export type Step = "intake" | "size" | "measure" | "around" | "layout" | "bench";
+export type Step = "intake" | "size" | "measure" | "around" | "layout" | "bench" | "fixture";
 
 const STEPS: Record<string, Step> = {
 	...{ job: "intake", engine: "intake", target: "intake", shop: "intake" },
@@ -189,6 +189,7 @@ const STEPS: Record<string, Step> = {
 	...{ bank: "measure", bolt: "measure", port: "measure", rim: "measure", plug: "measure" },
 	...{ pattern: "measure", hole: "measure", opening: "measure", spot: "measure", print: "measure" },
 	...{ tube: "layout", element: "layout", mark: "layout", crook: "layout" },
+	...{ fixture: "fixture", station: "fixture" },
 	...{ tack: "bench", stock: "bench", use: "bench" },
 };
 

@@ -126,6 +126,11 @@ export const text = {
 		nothingAround: "none entered yet",
 		stepResult: "Result and cut list",
 		stepBench: "Bench",
+		fixture: {
+			title: "Fixture",
+			none: "no stations yet",
+			checked: (n: number, of: number) => `${n} of ${of} clamp marks checked`,
+		},
 		cutOf: (n: number, of: number) => `${n} of ${of} cut`,
 		open: (n: number) => `${n} open`,
 		done: "complete",

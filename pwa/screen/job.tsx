@@ -8,6 +8,7 @@ import { choose } from "../lib/textchoose";
 import { Choices } from "../part/choices";
 import { cutsLook } from "../part/cutslook";
 import { JobPhotosCard } from "../part/jobphotos";
+import { word } from "../part/known";
 import { Mark, type MarkKind } from "../part/mark";
 import { NoteRow } from "../part/noterow";
 import { Page } from "../part/page";
@@ -190,6 +191,10 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 	const pieces = (v?.plan.tubes ?? []).flatMap((t) => t.pieces ?? []);
 	const isCut = (p: { element: string }) => stageOf(job, p.element) !== "";
 	const cut = pieces.filter(isCut).length;
+	const held = listOf(job, "station").map((s) => s.id);
+	const stations = held.length;
+	const checked = held.filter((id) => word(job, `station/${id}/checked`) === "yes").length;
+	const fixture = text.job.fixture;
 	const decided = v?.plan.decided;
 	const sizeOf = (mm: number) => length(mm, units.value);
 	const none = (words: string, n: number | null) => (n ? `${words}, ${text.job.open(n)}` : words);
@@ -259,6 +264,13 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 				n={pieces.length > 0 && cut === pieces.length ? 0 : 1}
 				say={pieces.length === 0 ? text.job.cannotYet : text.job.cutOf(cut, pieces.length)}
 				to={{ screen: "bench", job }}
+			/>
+			<Step
+				test="step-fixture"
+				name={fixture.title}
+				n={stations > 0 && checked === stations ? (open("fixture") ?? 1) : 1}
+				say={none(stations > 0 ? fixture.checked(checked, stations) : fixture.none, open("fixture"))}
+				to={{ screen: "fixture", job, id: stations > 0 ? "stations" : "base" }}
 			/>
 		</nav>
 	);

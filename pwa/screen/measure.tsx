@@ -4,6 +4,7 @@ import { text } from "../lib/text";
 import { measure } from "../lib/textmeasure";
 import type { Todo } from "../lib/types";
 import { Asking, useForm } from "../part/asking";
+import { fixtureWay } from "../part/fixtureway";
 import { ownerTitle, word } from "../part/known";
 import { Photos } from "../part/photos";
 import { Readings } from "../part/readings";
@@ -99,8 +100,8 @@ function pieceRoute(job: string, element: string): Route {
 /** ownerRoute is the page on which what a slot belongs to stands. */
 export function ownerRoute(job: string, slot: string): Route {
 	const [kind = "", id = ""] = slot.split("/");
-	const sizing = sizingWay(job, slot);
-	if (sizing) return sizing;
+	const way = sizingWay(job, slot) ?? fixtureWay(job, slot);
+	if (way) return way;
 	if (!kinds[kind] || kinds[kind]?.single) return { screen: "intake", job };
 	if (kind === "bank") return { screen: asked(slot)?.field.group ? "flange" : kind, job, id };
 	if (kind === "tube") return { screen: kind, job, id };
