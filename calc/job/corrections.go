@@ -87,12 +87,12 @@ type SurePlan struct {
 	Aim     out           `json:"aim"`
 	Length  out           `json:"length"`
 	Likely  out           `json:"likely"` // that it comes within tolerance, 0 to 1
-	Fixture []FixturePlan `json:"fixture"`
+	Fixture []SetPlan `json:"fixture"`
 }
 
-// FixturePlan is a joint that is worth setting in the fixture, and how likely the end
+// SetPlan is a joint that is worth setting in the fixture, and how likely the end
 // comes within tolerance with it and those before it set there.
-type FixturePlan struct {
+type SetPlan struct {
 	Joint  int `json:"joint"`
 	Likely out `json:"likely"`
 }
@@ -202,7 +202,7 @@ func (s *scene) corrected(t Tube, c chain, placed []laid, things []thing) correc
 
 func (k corrected) correct(step func(float64) bool) CorrectionPlan {
 	p := CorrectionPlan{Tube: k.t.ID, To: k.c.to, Touches: k.touches, Others: []Answer{}, Rejected: []Rejected{}, Radii: []RadiusPlan{}, Findings: []Finding{}}
-	p.Changes, p.Gaps, p.Sure.Fixture = []ChangePlan{}, []GapPlan{}, []FixturePlan{}
+	p.Changes, p.Gaps, p.Sure.Fixture = []ChangePlan{}, []GapPlan{}, []SetPlan{}
 	made := k.c.plan(k.t)
 	p.AsIs = EndsPlan{made.Miss, made.AimOff, made.Centreline}
 	p.EndsPlan = p.AsIs
@@ -369,9 +369,9 @@ func (k corrected) answer(a route.Answer) Answer {
 }
 
 func surePlan(s route.Spread, behind int) SurePlan {
-	p := SurePlan{Miss: out(s.Miss.MM()), Aim: out(s.Aim.Deg()), Length: out(s.Length.MM()), Likely: out(s.Likely), Fixture: []FixturePlan{}}
+	p := SurePlan{Miss: out(s.Miss.MM()), Aim: out(s.Aim.Deg()), Length: out(s.Length.MM()), Likely: out(s.Likely), Fixture: []SetPlan{}}
 	for _, f := range s.Fixture {
-		p.Fixture = append(p.Fixture, FixturePlan{f.Joint + behind, out(f.Likely)})
+		p.Fixture = append(p.Fixture, SetPlan{f.Joint + behind, out(f.Likely)})
 	}
 	return p
 }

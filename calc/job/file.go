@@ -63,6 +63,7 @@ func ReadFile(data []byte) (Facts, error) {
 	r.banks(r.array("banks", take(top, "banks")))
 	r.tubes(r.array("tubes", take(top, "tubes")))
 	r.around(top)
+	r.fixture(top)
 	r.stock(take(top, "stock"))
 	r.unknown("", top)
 	r.banksOfRefs()

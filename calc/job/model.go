@@ -31,6 +31,8 @@ type Job struct {
 	TubeHot Opt[float64]  // °C
 	Slips   []Slip
 	Sensors []Sensor
+
+	Fixture Fixture
 }
 
 // Notes are the texts about a job.

@@ -10,6 +10,7 @@ type Long struct {
 	Sizing      SizingPlan       `json:"sizing"`
 	Cuts        *CutsPlan        `json:"cuts"` // null where stock cannot be planned at all
 	Corrections []CorrectionPlan `json:"corrections"`
+	Fixture     FixturePlan      `json:"fixture"`
 }
 
 // WholePlan is the plan of a job with what takes long. Its findings are those of all.
@@ -49,7 +50,7 @@ func WholeFile(data []byte) (WholeFilePlan, error) {
 
 // long works out what takes long, and adds what it finds to the findings.
 func (j Job) long(found *[]Finding) Long {
-	l := Long{Sizing: Sizing(j), Corrections: Corrections(j, nil)} // the findings of sizes are in the plan already
+	l := Long{Sizing: Sizing(j), Corrections: Corrections(j, nil), Fixture: PlanFixture(j, nil)} // the findings of sizes are in the plan already
 	switch cuts, err := Cuts(j, nil); {
 	case err != nil:
 		*found = append(*found, Finding{Severity: Warn, Rule: "cuts", Where: []string{}, Slots: []string{}, Grade: given,
@@ -61,5 +62,6 @@ func (j Job) long(found *[]Finding) Long {
 	for _, c := range l.Corrections {
 		*found = append(*found, c.Findings...)
 	}
+	*found = append(*found, l.Fixture.Findings...)
 	return l
 }
