@@ -30,6 +30,7 @@ func build(f Facts, unusable map[string]bool) (Job, []Fault) {
 	j.Besides, j.TubeHot = b.besides(), f.number("sizing", Self, "tube_hot")
 	j.Slips, j.Sensors = b.slips(), b.sensors()
 	j.Fixture = b.fixture()
+	j.Weld = b.welding()
 	b.intervals(&j.Engine)
 	b.mouths(j)
 	b.cylinders(j)

@@ -64,6 +64,7 @@ func ReadFile(data []byte) (Facts, error) {
 	r.tubes(r.array("tubes", take(top, "tubes")))
 	r.around(top)
 	r.fixture(top)
+	r.welding(top)
 	r.stock(take(top, "stock"))
 	r.unknown("", top)
 	r.banksOfRefs()

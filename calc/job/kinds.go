@@ -71,7 +71,7 @@ var Shapes = []string{"rectangle", "round", "stadium", "oval", "d", byPoints}
 
 // Kinds is the table of everything that can be entered, parents before what belongs
 // to them.
-var Kinds = slices.Concat(headKinds, flangeKinds, tubeKinds, aroundKinds, stockKinds, sizingKinds, fixtureKinds, inspectKinds)
+var Kinds = slices.Concat(headKinds, flangeKinds, tubeKinds, aroundKinds, stockKinds, sizingKinds, fixtureKinds, weldKinds, inspectKinds)
 
 // KindOf returns the kind of the given name.
 func KindOf(name string) (Kind, bool) {

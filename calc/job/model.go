@@ -33,6 +33,7 @@ type Job struct {
 	Sensors []Sensor
 
 	Fixture Fixture
+	Weld    Welding
 }
 
 // Notes are the texts about a job.

@@ -11,6 +11,7 @@ type Long struct {
 	Cuts        *CutsPlan        `json:"cuts"` // null where stock cannot be planned at all
 	Corrections []CorrectionPlan `json:"corrections"`
 	Fixture     FixturePlan      `json:"fixture"`
+	Weld        WeldPlan         `json:"weld"`
 }
 
 // WholePlan is the plan of a job with what takes long. Its findings are those of all.
@@ -30,6 +31,8 @@ func Whole(recs []ledger.Record, shop ...ledger.Record) WholePlan {
 	w := Work(recs, shop...)
 	p := WholePlan{Plan: w.Plan}
 	p.Long = w.Job.long(&p.Findings)
+	p.Weld.signed(w.folded)
+	p.Weld.photographed(recs)
 	return p
 }
 
@@ -50,7 +53,7 @@ func WholeFile(data []byte) (WholeFilePlan, error) {
 
 // long works out what takes long, and adds what it finds to the findings.
 func (j Job) long(found *[]Finding) Long {
-	l := Long{Sizing: Sizing(j), Corrections: Corrections(j, nil), Fixture: PlanFixture(j, nil)} // the findings of sizes are in the plan already
+	l := Long{Sizing: Sizing(j), Corrections: Corrections(j, nil), Fixture: PlanFixture(j, nil), Weld: Weld(j)} // the findings of sizes are in the plan already
 	switch cuts, err := Cuts(j, nil); {
 	case err != nil:
 		*found = append(*found, Finding{Severity: Warn, Rule: "cuts", Where: []string{}, Slots: []string{}, Grade: given,
@@ -63,5 +66,6 @@ func (j Job) long(found *[]Finding) Long {
 		*found = append(*found, c.Findings...)
 	}
 	*found = append(*found, l.Fixture.Findings...)
+	*found = append(*found, l.Weld.Findings...)
 	return l
 }

@@ -36,6 +36,7 @@ var ops = map[string]op{
 	"cuts":        of(job.CutsOf),
 	"corrections": of(job.CorrectionsOf),
 	"filling":     fillSpan,
+	"weld":        of(job.WeldOf), // quick too
 	"fixture":     of(job.FixtureOf),
 	"group":       groupCylinders,
 	"sizing":      of(job.SizingOf), // quick, but too much for the first load
