@@ -93,3 +93,16 @@ func (s *sheet) Nearest(p geom.Vec) geom.Vec {
 
 func (s *sheet) Skin() float64              { return s.skin }
 func (s *sheet) Bound() (geom.Vec, float64) { return s.mid, s.reach }
+
+func (s *sheet) lowest(dir geom.Vec) geom.Vec {
+	best := s.at
+	for i := range s.edges {
+		e := &s.edges[i]
+		for _, q := range [2]geom.Vec{e.point(-e.half), e.point(e.half)} {
+			if q.Dot(dir) < best.Dot(dir) {
+				best = q
+			}
+		}
+	}
+	return best
+}

@@ -47,6 +47,21 @@ func TestSweptRodByHand(t *testing.T) {
 
 func second(_ clear.Set, err error) error { return err }
 
+// A block of 20 mm beside the wall that the rod makes, and the ground below it.
+func TestSweptRodBesideSolids(t *testing.T) {
+	wall := must(clear.Swept(vec(0, 0, 0), vec(0, 0, 100), vec(60, 0, 0), 8))
+	block := must(clear.Box(vec(30, 33, 50), vec(20, 20, 20), vec(1, 0, 0), vec(0, 1, 0)))
+	ground := must(clear.Plane(vec(0, 0, -20), vec(0, 0, 1)))
+	for _, tt := range []struct {
+		other clear.Set
+		want  float64
+	}{{block, 33 - 10 - 8}, {ground, 20 - 8}} {
+		if r := clear.Solids(wall, tt.other, clear.Options{}); r.Beyond || r.Gap.MM() < tt.want-1e-9 || r.Gap.MM()-r.Eps.MM() > tt.want+1e-9 {
+			t.Errorf("%+v, want %v", r, tt.want)
+		}
+	}
+}
+
 // The distance from what a rod sweeps through is that from the nearest of rods along its
 // way, to what they lie apart, and the place named is that far off and on it.
 func TestSweptRodIsTheRodsAlongItsWay(t *testing.T) {
