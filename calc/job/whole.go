@@ -11,6 +11,7 @@ type Long struct {
 	Cuts        *CutsPlan        `json:"cuts"` // null where stock cannot be planned at all
 	Corrections []CorrectionPlan `json:"corrections"`
 	Fixture     FixturePlan      `json:"fixture"`
+	Inspection  InspectionPlan   `json:"inspection"`
 }
 
 // WholePlan is the plan of a job with what takes long. Its findings are those of all.
@@ -30,6 +31,7 @@ func Whole(recs []ledger.Record, shop ...ledger.Record) WholePlan {
 	w := Work(recs, shop...)
 	p := WholePlan{Plan: w.Plan}
 	p.Long = w.Job.long(&p.Findings)
+	p.inspect(w, &p.Findings)
 	return p
 }
 
@@ -44,8 +46,20 @@ func WholeFile(data []byte) (WholeFilePlan, error) {
 		return WholeFilePlan{}, err
 	}
 	p := WholeFilePlan{FilePlan: plan}
-	p.Long = facts.job().long(&p.Findings)
+	w := Worked{Job: facts.job(), Plan: plan.Plan, facts: facts}
+	p.Long = w.Job.long(&p.Findings)
+	p.inspect(w, &p.Findings)
 	return p, nil
+}
+
+// inspect adds what was read of the header. That readings differ is in the plan already.
+func (l *Long) inspect(w Worked, found *[]Finding) {
+	l.Inspection = w.Inspection()
+	for _, f := range l.Inspection.Findings {
+		if f.Rule != disputedRule {
+			*found = append(*found, f)
+		}
+	}
 }
 
 // long works out what takes long, and adds what it finds to the findings.
