@@ -47,6 +47,7 @@ var arrows = map[string]string{
 	"calc/draw/pdf":   "draw fault geom units",
 	"calc/draw/dxf":   "draw fault geom sorted units",
 	"calc/draw/sheet": "draw draw/dxf fault flange geom job sorted stock units wrap",
+	"calc/draw/pack":  "draw/pdf draw/sheet job ledger units", // the papers of a record pack
 	"calc/calctest":   "clear collector fault fixture flange gas geom job ledger num route sizing sorted stock survey tube units weld",
 	"store":           "chain job ledger photo",
 	"server":          "chain draw draw/pdf draw/sheet job ledger units",

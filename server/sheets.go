@@ -28,6 +28,11 @@ func (s *Server) listSheets(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, r, sheet.Of(job.Work(recs, shop...)))
 }
 
+// isWaited goes on with what takes its time until nobody waits for it.
+func isWaited(r *http.Request) func(float64) bool {
+	return func(float64) bool { return r.Context().Err() == nil }
+}
+
 // sheet answers with one sheet as a file to save, KEY.pdf, KEY.svg or KEY.dxf, made from
 // the records as they are now. In a browser it can do nothing.
 func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
@@ -41,9 +46,8 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 	}
 	worked := job.Work(recs, shop...)
 	made, err := sheet.Make(worked, asked.key, sheet.Options{Unit: asked.unit, Date: time.Now().Format(time.DateOnly), Link: pieceLink(r, r.PathValue("id")), Code: labelCode,
-		Cuts: func() (job.Packing, error) {
-			return worked.Job.Pack(func(float64) bool { return r.Context().Err() == nil }) // until nobody waits
-		}})
+		Cuts:    func() (job.Packing, error) { return worked.Job.Pack(isWaited(r)) },
+		Fixture: func() job.FixturePlan { return job.PlanFixture(worked.Job, isWaited(r)) }})
 	if err != nil {
 		return unmade(err)
 	}

@@ -47,12 +47,14 @@ type archiveHead struct {
 	Records int    `json:"records"`
 	Photos  int    `json:"photos"`
 	Drafts  int    `json:"drafts"`
+	Pack    string `json:"pack,omitempty"` // id of the job of which it is the record pack
 }
 
 // archive reads an archive file, of which any byte may be wrong.
 type archive struct {
 	head   archiveHead
 	photos []entry
+	papers int                              // found; they are for people and stay in the file
 	say    func(format string, args ...any) // gets a sentence for everything that is wrong
 
 	file     io.ReaderAt
@@ -158,6 +160,12 @@ func (a *archive) take(e entry) bool {
 	switch e.name {
 	case headName, hashesName, recordsName, draftsName:
 	default:
+		if isPaper(e.name) {
+			if len(a.entries[e.name]) == 0 {
+				a.papers++
+			}
+			break
+		}
 		if _, ok := photoName(e.name); !ok {
 			return false
 		}

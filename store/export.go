@@ -29,25 +29,35 @@ type Archived struct {
 // previews; of everything when jobs is empty. What is appended meanwhile is not
 // in it.
 func (s *Store) Export(ctx context.Context, w io.Writer, jobs []string) (Archived, error) {
-	a, err := s.export(ctx, w, jobs)
-	if err != nil {
-		return a, fmt.Errorf("export: %w", err)
+	high, err := s.High(ctx)
+	if err == nil {
+		var e exported
+		if e, err = s.exported(ctx, high, jobs); err == nil {
+			err = s.writeArchive(ctx, w, e, archiveHead{}, nil)
+		}
+		if err == nil {
+			return e.Archived, nil
+		}
 	}
-	return a, nil
+	return Archived{}, fmt.Errorf("export: %w", err)
 }
 
-func (s *Store) export(ctx context.Context, w io.Writer, jobs []string) (a Archived, err error) {
-	high, err := s.High(ctx)
-	if err != nil {
-		return a, err
-	}
-	var lines, sums plan
+// exported is what goes into an archive, found out before the first byte of it.
+type exported struct {
+	Archived
+	each        func(do func(raw string) error) error // over the texts of its records
+	lines, sums plan
+	photos      []blobRow
+}
+
+// exported looks at the records of some jobs up to a position, and at their photos.
+func (s *Store) exported(ctx context.Context, high int64, jobs []string) (e exported, err error) {
 	named := map[string]bool{} // photos and previews
-	each := func(do func(raw string) error) error { return s.eachOf(ctx, high, jobs, do) }
-	err = each(func(raw string) error {
-		a.Records++
-		lines.add(line(raw))
-		sums.add(hashLine(raw))
+	e.each = func(do func(raw string) error) error { return s.eachOf(ctx, high, jobs, do) }
+	err = e.each(func(raw string) error {
+		e.Records++
+		e.lines.add(line(raw))
+		e.sums.add(hashLine(raw))
 		r, err := ledger.Decode(raw)
 		if p, ok := ledger.PhotoOf(r); err == nil && ok {
 			named[p.SHA] = true
@@ -58,45 +68,59 @@ func (s *Store) export(ctx context.Context, w io.Writer, jobs []string) (a Archi
 		return err
 	})
 	if err != nil {
-		return a, err
+		return e, err
 	}
-	photos, err := s.photosOf(ctx, named, len(jobs) == 0, &a)
+	e.photos, err = s.photosOf(ctx, named, len(jobs) == 0, &e.Archived)
+	e.Photos = len(e.photos)
+	return e, err
+}
+
+// writeArchive writes the entries in the order of ARCHIVE.md; at no time is more than one
+// photo in memory.
+func (s *Store) writeArchive(ctx context.Context, w io.Writer, e exported, head archiveHead, papers []Paper) error {
+	head.Version, head.MadeMS, head.By, head.Name = archiveVersion, s.Now().UnixMilli(), "shop", "Shop"
+	head.Records, head.Photos = e.Records, e.Photos
+	b, err := json.Marshal(head)
 	if err != nil {
-		return a, err
-	}
-	a.Photos = len(photos)
-	head, err := json.Marshal(archiveHead{Version: archiveVersion, MadeMS: s.Now().UnixMilli(), By: "shop", Name: "Shop", Records: a.Records, Photos: a.Photos})
-	if err != nil {
-		return a, err
+		return err
 	}
 	z := zipWriter{zip.NewWriter(w), s.Now()}
-	if err := z.bytes(headName, append(head, '\n')); err != nil {
-		return a, err
+	if err := z.bytes(headName, append(b, '\n')); err != nil {
+		return err
 	}
-	if err := z.planned(hashesName, sums, func(w io.Writer) error {
-		return each(func(raw string) error { _, err := w.Write(hashLine(raw)); return err })
+	if err := z.planned(hashesName, e.sums, func(w io.Writer) error {
+		return e.each(func(raw string) error { _, err := w.Write(hashLine(raw)); return err })
 	}); err != nil {
-		return a, err
+		return err
 	}
-	if err := z.planned(recordsName, lines, func(w io.Writer) error {
-		return each(func(raw string) error { _, err := w.Write(line(raw)); return err })
+	if err := z.planned(recordsName, e.lines, func(w io.Writer) error {
+		return e.each(func(raw string) error { _, err := w.Write(line(raw)); return err })
 	}); err != nil {
-		return a, err
+		return err
 	}
-	for _, row := range photos {
+	for _, row := range e.photos {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		b, err := os.ReadFile(s.file(row.SHA))
 		if err == nil && hashOf(b) != row.SHA {
 			err = errors.New("it was changed while it was read")
 		}
 		if err != nil {
-			return a, fmt.Errorf("photo %s: %w", row.SHA, err)
+			return fmt.Errorf("photo %s: %w", row.SHA, err)
 		}
-		if err := z.bytes(photosName+row.SHA+photoEnds[row.Type], b); err != nil {
-			return a, err
+		if err := z.bytes(photoEntry(row), b); err != nil {
+			return err
 		}
 	}
-	return a, z.w.Close()
+	if err := z.papers(ctx, papers); err != nil {
+		return err
+	}
+	return z.w.Close()
 }
+
+// photoEntry is the name under which a photo lies in an archive.
+func photoEntry(row blobRow) string { return photosName + row.SHA + photoEnds[row.Type] }
 
 // eachOf calls do with the text of every record up to a position, of some jobs
 // only where there are any.

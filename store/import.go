@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 )
 
 // Imported says what became of an archive.
@@ -15,6 +16,10 @@ type Imported struct {
 	Photos  int // new, previews included
 	Here    int // photos that were here already, or taken out for good
 	Drafts  int // half-typed texts, which are for people and stay in the file
+	Papers  int // documents of a record pack, likewise
+	// Others are records of the own job of another shop, of which a record pack came. They
+	// were left out: they would put that shop's stock on this one's rack.
+	Others int
 	// Wrong are sentences about what was not taken in, at most 100; More is how
 	// many there are beyond.
 	Wrong []string
@@ -50,13 +55,17 @@ func (s *Store) Import(ctx context.Context, r io.ReaderAt, size int64) (Imported
 	if err := s.importPhotos(ctx, a, &im); err != nil {
 		return im, fmt.Errorf("import photos: %w", err)
 	}
-	im.Drafts = a.drafts()
+	im.Drafts, im.Papers = a.drafts(), a.papers
 	return im, nil
 }
 
 func (s *Store) importRecords(ctx context.Context, a *archive, im *Imported) error {
 	var batch []string
 	found := 0
+	rack, err := s.rackFor(ctx, a)
+	if err != nil {
+		return err
+	}
 	flush := func() error {
 		done, err := s.Append(ctx, a.by(), batch)
 		if err != nil {
@@ -74,8 +83,11 @@ func (s *Store) importRecords(ctx context.Context, a *archive, im *Imported) err
 		batch = batch[:0]
 		return nil
 	}
-	err := a.records(ctx, func(raw string) error {
+	err = a.records(ctx, func(raw string) error {
 		found++
+		if kept, err := rack.keep(ctx, raw); kept || err != nil {
+			return err
+		}
 		if batch = append(batch, raw); len(batch) < importBatch {
 			return nil
 		}
@@ -83,6 +95,17 @@ func (s *Store) importRecords(ctx context.Context, a *archive, im *Imported) err
 	})
 	if err != nil {
 		return err
+	}
+	if rack.isOwn {
+		for texts := range slices.Chunk(rack.texts, importBatch) {
+			if batch = append(batch, texts...); len(batch) >= importBatch {
+				if err := flush(); err != nil {
+					return err
+				}
+			}
+		}
+	} else {
+		im.Others = len(rack.texts)
 	}
 	if err := flush(); err != nil {
 		return err

@@ -46,6 +46,8 @@ type View struct {
 	FromHead bool // as seen from the head: the mirror image
 	// Face is the large mark on the face that one looks at: FaceTubes, FaceHead.
 	Face string
+	// Words say how one looks at a plate that is no flange; empty for a flange.
+	Words string
 	// Figure writes a length in mm in the unit of the sheet, without the unit; nil is mm
 	// to two decimals.
 	Figure func(mm float64) string
@@ -58,9 +60,13 @@ const (
 	FaceHead  = "This face to the head"
 )
 
-// Side returns the line that goes with the view: SeenFromTubes or SeenFromHead.
+// Side returns the line that goes with the view: SeenFromTubes or SeenFromHead, or the
+// words of its own.
 func (v View) Side() string {
-	if v.FromHead {
+	switch {
+	case v.Words != "":
+		return v.Words
+	case v.FromHead:
 		return SeenFromHead
 	}
 	return SeenFromTubes

@@ -293,7 +293,7 @@ func TestDecidingIsNoDrift(t *testing.T) {
 
 // It is decided when all that is cut by is there, with a reason or the rule it rests on.
 func TestWhatItTakesToBeDecided(t *testing.T) {
-	for key, label := range map[string]string{"od": "Tube OD, decided", "wall": "Tube wall, decided", "length": "Primary length", "from": "Length counted from", "tolerance": "Length tolerance ±"} {
+	for key, label := range map[string]string{"od": "Primary OD", "wall": "Primary wall", "length": "Primary length", "from": "Length counted from", "tolerance": "Length tolerance ±"} {
 		p := sized(t, set("target", map[string]any{key: nil}))
 		if p.Decision.Decided || !slices.Equal(p.Decision.Missing, []string{label}) {
 			t.Errorf("without %s: %+v", key, p.Decision)
@@ -367,6 +367,25 @@ func TestSizingOfDisputedInputs(t *testing.T) {
 	}
 	if !slices.Contains(v.Plan.Tubes[3].Disputed, "target/self/wall") {
 		t.Errorf("tube 4 rests on %v", v.Plan.Tubes[3].Disputed)
+	}
+}
+
+// A firing order that was entered and cannot be used is not one that is missing: the answer
+// says so first, and quotes it where cylinders would be paired. What is refused of other
+// pages is theirs to say.
+func TestSizingOfARefusedFiringOrder(t *testing.T) {
+	recs := enteredFrom(t, veeWith(t, set("engine", map[string]any{"firing_order": nil})))
+	recs = append(recs, record(t, 2, 900, word("engine/self/firing_order", "1-8-4-3-6-5-7-22")), record(t, 2, 901, length("bank/A/thickness", "900", 900e6, 10_000)))
+	p, err := job.SizingOf(recs, nil, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	unusable := slices.DeleteFunc(slices.Clone(p.Findings), func(f job.Finding) bool { return f.Rule != "unusable" })
+	if len(unusable) != 1 || p.Findings[0].Severity != job.Stop || p.Findings[0].Rule != "unusable" || p.Findings[0].Slots[0] != "engine/self/firing_order" {
+		t.Errorf("%+v", p.Findings)
+	}
+	if !strings.Contains(p.Pairing.Why, "22") || strings.Contains(p.Pairing.Why, "not entered") || len(p.Pairing.Spots) != 0 {
+		t.Errorf("%+v", p.Pairing)
 	}
 }
 

@@ -16,7 +16,7 @@ var headKinds = []Kind{
 		{Name: "stroke", Label: "Stroke", Quantity: LengthQ, Unit: "mm", Low: 20, High: 250, Likely: [2]float64{40, 130}, Required: true},
 		{Name: "rod", Label: "Rod length", Quantity: LengthQ, Unit: "mm", Low: 40, High: 500, Likely: [2]float64{90, 200}, Help: "Centre to centre."},
 		{Name: "firing_order", Label: "Firing order", Quantity: WordQ, Help: "Cylinder numbers with hyphens, for example 1-3-4-2."},
-		{Name: "numbering", Label: "Cylinder numbering", Quantity: WordQ, Words: []string{"inline", "odd-even", "1-4/5-8", "boxer"}, Open: true, Help: "Makers number cylinders differently; the same firing order then means other cylinders. Any other way: the cylinders of each bank, front to rear, with strokes between the banks, for example 1-2-3/4-5-6."},
+		{Name: "numbering", Label: "Cylinder numbering", Quantity: WordQ, Words: []string{"inline", "odd-even", "1-4/5-8", "boxer"}, Open: true, Help: "Makers number cylinders differently; the same firing order then means other cylinders. odd-even: odd numbers on one bank, even ones on the other, as most boxers too. 1-4/5-8: the first half on one bank, the rest on the other, of a V6 likewise. Any other way: the cylinders of each bank, front to rear, with strokes between the banks, for example 1-2-3/4-5-6."},
 		{Name: "peak_torque_rpm", Label: "Peak torque wanted at", Quantity: NumberQ, Unit: "rpm", Low: 500, High: 20000},
 		{Name: "peak_power_rpm", Label: "Peak power wanted at", Quantity: NumberQ, Unit: "rpm", Low: 500, High: 20000},
 		{Name: "exhaust_opens_bbdc", Label: "Exhaust opens before BDC", Quantity: AngleQ, Unit: "°", Low: 0, High: 120},

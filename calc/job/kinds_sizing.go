@@ -23,13 +23,13 @@ var engineSizing = []Field{
 
 // decided are what was decided to be built, beside length, tolerance and style.
 var decided = []Field{
-	{Name: "od", Label: "Tube OD, decided", Quantity: LengthQ, Unit: "mm", Low: 10, High: 200, Likely: [2]float64{25, 90}, Group: decision, Help: "Of the primaries. It holds for every tube that has no OD of its own."},
-	{Name: "wall", Label: "Tube wall, decided", Quantity: LengthQ, Unit: "mm", Low: 0.3, High: 12, Likely: [2]float64{0.7, 4}, Group: decision, Help: "As a decimal."},
-	{Name: "outlet_od", Label: "Collector outlet OD, decided", Quantity: LengthQ, Unit: "mm", Low: 20, High: 250, Likely: [2]float64{40, 110}, Group: decision},
-	{Name: "collector_length", Label: "Collector length, decided", Quantity: LengthQ, Unit: "mm", Low: 20, High: 2000, Likely: [2]float64{75, 650}, Group: decision, Help: "From the ends of the tubes to the end of its outlet."},
-	{Name: "first_length", Label: "First primary of a 4-2-1, decided", Quantity: LengthQ, Unit: "mm", Low: 50, High: 2000, Likely: [2]float64{200, 800}, Group: decision, When: stepped, Help: "From the port face to where two tubes become one."},
-	{Name: "secondary_od", Label: "Secondary OD, decided", Quantity: LengthQ, Unit: "mm", Low: 10, High: 200, Likely: [2]float64{30, 100}, Group: decision, When: stepped},
-	{Name: "secondary_wall", Label: "Secondary wall, decided", Quantity: LengthQ, Unit: "mm", Low: 0.3, High: 12, Likely: [2]float64{0.7, 4}, Group: decision, When: stepped},
+	{Name: "od", Label: "Primary OD", Quantity: LengthQ, Unit: "mm", Low: 10, High: 200, Likely: [2]float64{25, 90}, Group: decision, Help: "Of the primaries. It holds for every tube that has no OD of its own."},
+	{Name: "wall", Label: "Primary wall", Quantity: LengthQ, Unit: "mm", Low: 0.3, High: 12, Likely: [2]float64{0.7, 4}, Group: decision, Help: "As a decimal."},
+	{Name: "outlet_od", Label: "Collector outlet OD", Quantity: LengthQ, Unit: "mm", Low: 20, High: 250, Likely: [2]float64{40, 110}, Group: decision},
+	{Name: "collector_length", Label: "Collector length", Quantity: LengthQ, Unit: "mm", Low: 20, High: 2000, Likely: [2]float64{75, 650}, Group: decision, Help: "From the ends of the tubes to the end of its outlet."},
+	{Name: "first_length", Label: "First part of the 4-2-1", Quantity: LengthQ, Unit: "mm", Low: 50, High: 2000, Likely: [2]float64{200, 800}, Group: decision, When: stepped, Help: "From the port face to where two tubes become one."},
+	{Name: "secondary_od", Label: "Secondary OD", Quantity: LengthQ, Unit: "mm", Low: 10, High: 200, Likely: [2]float64{30, 100}, Group: decision, When: stepped},
+	{Name: "secondary_wall", Label: "Secondary wall", Quantity: LengthQ, Unit: "mm", Low: 0.3, High: 12, Likely: [2]float64{0.7, 4}, Group: decision, When: stepped},
 	{Name: "length_by", Label: "Length decided by", Quantity: WordQ, Words: append(rulesNamed("length-"), ownDecision), Open: true, Group: decision, Help: "The rule on which it rests, or your own judgement."},
 	{Name: "bore_by", Label: "Diameter decided by", Quantity: WordQ, Words: append(rulesNamed("gas-speed", "bore-850"), ownDecision), Open: true, Group: decision, Help: "The rule on which it rests, or your own judgement."},
 	{Name: "length_rule_gave", Label: "That rule gave, length", Quantity: LengthQ, Unit: "mm", Low: 10, High: 10_000, Group: decision, Help: "When it was decided, counted from where the length is. Kept by the app, so that it can say when the figures behind it change."},

@@ -175,9 +175,10 @@ type StylePlan struct {
 	Bank   string           `json:"bank"` // "" of all banks
 	Best   []GroupingPlan   `json:"best"` // all that are equally good
 	Ties   int              `json:"ties"`
-	Next   *GroupingPlan    `json:"next"`
+	Next   []GroupingPlan   `json:"next"` // those that come after them, best first
 	Worst  GroupingPlan     `json:"worst"`
-	Inner  [][]GroupingPlan `json:"inner"` // of each group of the first of Best, with secondaries
+	Inner  [][]GroupingPlan `json:"inner"`      // of each group of the first of Best, with secondaries
+	After  [][]GroupingPlan `json:"inner_next"` // of each likewise, those that come after
 	Source SourcePlan       `json:"source"`
 }
 
@@ -249,6 +250,7 @@ type SlipPlan struct {
 	Gap       out        `json:"gap"` // on diameter
 	Goes      bool       `json:"goes"`
 	In        []SlipBand `json:"in"`        // that call it a slip fit
+	NotIn     []SlipBand `json:"not_in"`    // that do not
 	HotLeast  *out       `json:"hot_least"` // null until material and heat of both are known
 	HotMost   *out       `json:"hot_most"`
 }

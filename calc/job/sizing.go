@@ -40,13 +40,32 @@ func Sizing(j Job) SizingPlan {
 // there for what calls several such.
 func SizingOf(own, shop []ledger.Record, _ func(done float64) bool) (SizingPlan, error) {
 	folded := ledger.Fold(own)
-	facts, _ := fromFolded(folded)
+	facts, unread := fromFolded(folded)
 	facts.Shared = SharedOf(shop)
-	p := Sizing(facts.job())
+	j, faults := facts.built()
+	p := Sizing(j)
+	p.refuse(faultFindings(slices.Concat(unread, faults)))
 	disputed := slices.DeleteFunc(disputedSlots(folded, facts), func(slot string) bool { return !isSizing(slot) })
 	p.Disputed = append(p.Disputed, disputed...)
 	p.Findings = append(disputeFindings(folded, facts, disputed), p.Findings...)
 	return p, nil
+}
+
+// refuse says which entries of these pages cannot be used. A firing order that was
+// entered and refused is not one that is missing.
+func (p *SizingPlan) refuse(unusable []Finding) {
+	var fs []Finding
+	for _, f := range unusable {
+		kind, _, name, _ := SplitSlot(f.Slots[0])
+		if !slices.Contains([]string{"engine", "target", "sizing", "slip", "sensor"}, kind) {
+			continue
+		}
+		fs = append(fs, f)
+		if slices.Contains([]string{"firing_order", "firing_intervals", "numbering"}, name) {
+			p.Pairing.Why = trimStop(f.Text)
+		}
+	}
+	p.Findings = append(fs, p.Findings...)
 }
 
 // isSizing tells whether something of the answer may rest on a slot.

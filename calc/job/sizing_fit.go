@@ -102,17 +102,22 @@ func (s sizer) slipFits() (list []slipFit) {
 }
 
 func (f slipFit) plan() SlipPlan {
-	p := SlipPlan{ID: f.id, What: f.what, OuterID: out(f.fit.Outer.ID()), InnerOD: out(f.fit.Inner.OD), InnerWall: out(f.fit.Inner.Wall), Gap: out(f.fit.Gap), Goes: f.fit.Goes, In: []SlipBand{}}
+	p := SlipPlan{ID: f.id, What: f.what, OuterID: out(f.fit.Outer.ID()), InnerOD: out(f.fit.Inner.OD), InnerWall: out(f.fit.Inner.Wall), Gap: out(f.fit.Gap), Goes: f.fit.Goes, In: slipBands(f.fit.In), NotIn: slipBands(f.fit.NotIn)}
 	if !f.socket {
 		p.OuterOD, p.OuterWall = num(f.fit.Outer.OD.MM()), num(f.fit.Outer.Wall.MM())
-	}
-	for _, b := range f.fit.In {
-		p.In = append(p.In, SlipBand{b.Name, out(b.Low), out(b.High), sourcePlan(b.Source)})
 	}
 	if least, most, known := f.hot(); known {
 		p.HotLeast, p.HotMost = num(least.MM()), num(most.MM())
 	}
 	return p
+}
+
+func slipBands(bands []sizing.SlipBand) []SlipBand {
+	list := make([]SlipBand, len(bands))
+	for i, b := range bands {
+		list[i] = SlipBand{b.Name, out(b.Low), out(b.High), sourcePlan(b.Source)}
+	}
+	return list
 }
 
 // hot is the gap when both tubes are hot.

@@ -96,13 +96,9 @@ func GroupOf(recs []ledger.Record, cylinders []int) (GroupPlan, error) {
 const crossed = "180-degree"
 
 func stylePlan(pair sizing.Pairing) StylePlan {
-	p := StylePlan{Style: pair.Style, Bank: pair.Bank, Best: groupings(pair.Sets.Best), Ties: pair.Sets.Ties, Worst: groupingPlan(pair.Sets.Worst), Inner: [][]GroupingPlan{}, Source: sourcePlan(sizing.RotationSource)}
-	if pair.Sets.Next != nil {
-		next := groupingPlan(*pair.Sets.Next)
-		p.Next = &next
-	}
+	p := StylePlan{Style: pair.Style, Bank: pair.Bank, Best: groupings(pair.Sets.Best), Ties: pair.Sets.Ties, Next: groupings(pair.Sets.Next), Worst: groupingPlan(pair.Sets.Worst), Inner: [][]GroupingPlan{}, After: [][]GroupingPlan{}, Source: sourcePlan(sizing.RotationSource)}
 	for _, inner := range pair.Inner {
-		p.Inner = append(p.Inner, groupings(inner.Best))
+		p.Inner, p.After = append(p.Inner, groupings(inner.Best)), append(p.After, groupings(inner.Next))
 	}
 	if len(pair.Inner) > 0 {
 		p.Source = sourcePlan(sizing.PairingSource)

@@ -106,12 +106,23 @@ func (s sizer) chosen(sp sizing.Spread) Opt[units.Length] {
 		return s.j.fromStart(s.j.Target.Length, sp.Start)
 	case sizing.FirstLength:
 		return d.FirstLength // both from the flange
+	case sizing.SecondaryLength:
+		return s.secondary()
 	case sizing.SecondaryBore:
 		return id(tube.Section{OD: d.SecondaryOD.V, Wall: d.SecondaryWall.V}, d.SecondaryOD.Known && d.SecondaryWall.Known)
 	case sizing.CollectorLength:
 		return d.CollectorLength
 	}
 	return Opt[units.Length]{}
+}
+
+// secondary is what is left of the length behind the first part of a 4-2-1, as the rules
+// divide it; not known of another style.
+func (s sizer) secondary() Opt[units.Length] {
+	first := s.j.Target.Decided.FirstLength
+	whole := s.j.fromStart(s.j.Target.Length, sizing.Flange)
+	known := s.j.Target.Style == "4-2-1" && first.Known && whole.Known && whole.V > first.V
+	return Opt[units.Length]{whole.V - first.V, known}
 }
 
 // tradeWalls are the walls that header tube is mostly sold in, and tradeLeast and

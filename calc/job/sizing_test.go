@@ -305,3 +305,46 @@ func TestSizingKeepsItsFigures(t *testing.T) {
 		t.Errorf("what the rules say to %s is not %s; look at the difference, then -update", veeJob, golden)
 	}
 }
+
+// What is left behind the first part of a 4-2-1 stands on the scale of the secondaries: by
+// hand, 34 in from the flange less 15 in are 19 in, 482.6 mm; of 34 in from the valve a
+// port of 3 in is off as well. Another style has none.
+func TestSecondaryLengthOfTheDecision(t *testing.T) {
+	for _, tt := range []struct {
+		style, from string
+		want        float64
+	}{{"4-2-1", "flange", 482.6}, {"4-2-1", "valve", 406.4}, {"4-1", "flange", 0}} {
+		p := sized(t, func(j map[string]any) {
+			set("engine", map[string]any{"valve_to_face": "3 in"})(j)
+			set("target", map[string]any{"style": tt.style, "from": tt.from, "length": "34 in", "first_length": "15 in"})(j)
+		})
+		i := slices.IndexFunc(p.Spreads, func(s job.SpreadPlan) bool { return s.What == "secondary length" })
+		if i < 0 {
+			t.Fatal("no spread of secondaries")
+		}
+		got := p.Spreads[i].Chosen
+		if (got != nil) != (tt.want != 0) || got != nil && math.Abs(float64(*got)-tt.want) > 1e-6 {
+			t.Errorf("%+v: %v", tt, got)
+		}
+	}
+}
+
+// Every band that is called a slip fit stands with every joint, in it or not.
+func TestEveryBandStandsWithASlipJoint(t *testing.T) {
+	p := sized(t, nil)
+	if len(p.Slips) == 0 {
+		t.Fatal("no slip joint")
+	}
+	for _, s := range p.Slips {
+		for in, bands := range map[bool][]job.SlipBand{true: s.In, false: s.NotIn} {
+			for _, b := range bands {
+				if within := s.Gap >= b.Low-1e-6 && s.Gap <= b.High+1e-6; within != in || b.Source.Text == "" {
+					t.Errorf("%s: gap %v, %+v: in it %v", s.What, s.Gap, b, in)
+				}
+			}
+		}
+		if n := len(s.In) + len(s.NotIn); n != len(sizing.SlipBands) {
+			t.Errorf("%s: %d bands", s.What, n)
+		}
+	}
+}

@@ -4,12 +4,17 @@ package job
 // rest.
 func (w Worked) Sizing() SizingPlan {
 	p := Sizing(w.Job)
-	var disputes []Finding
+	var disputes, refused []Finding
 	for _, f := range w.Plan.Findings {
-		if f.Rule == disputedRule && len(f.Slots) > 0 && isSizing(f.Slots[0]) {
+		switch {
+		case len(f.Slots) == 0 || !isSizing(f.Slots[0]):
+		case f.Rule == disputedRule:
 			p.Disputed, disputes = append(p.Disputed, f.Slots[0]), append(disputes, f)
+		case f.Rule == unusableRule:
+			refused = append(refused, f)
 		}
 	}
+	p.refuse(refused)
 	p.Findings = append(disputes, p.Findings...)
 	return p
 }

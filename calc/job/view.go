@@ -171,11 +171,14 @@ func newerFindings(folded ledger.Folded) []Finding {
 		Help: "Update this tablet."}}
 }
 
+// unusableRule is the rule of findings about entries that are refused.
+const unusableRule = "unusable"
+
 func faultFindings(faults []Fault) []Finding {
 	var fs []Finding
 	for _, f := range faults {
 		_, id, _, _ := SplitSlot(f.Slot)
-		fs = append(fs, Finding{Severity: Stop, Rule: "unusable", Where: []string{id}, Slots: []string{f.Slot}, Grade: given, Text: f.Error(), Help: "Enter it again."})
+		fs = append(fs, Finding{Severity: Stop, Rule: unusableRule, Where: []string{id}, Slots: []string{f.Slot}, Grade: given, Text: f.Error(), Help: "Enter it again."})
 	}
 	return fs
 }

@@ -12,6 +12,7 @@ type Long struct {
 	Corrections []CorrectionPlan `json:"corrections"`
 	Fixture     FixturePlan      `json:"fixture"`
 	Weld        WeldPlan         `json:"weld"`
+	Inspection  InspectionPlan   `json:"inspection"`
 }
 
 // WholePlan is the plan of a job with what takes long. Its findings are those of all.
@@ -33,6 +34,7 @@ func Whole(recs []ledger.Record, shop ...ledger.Record) WholePlan {
 	p.Long = w.Job.long(&p.Findings)
 	p.Weld.signed(w.folded)
 	p.Weld.photographed(recs)
+	p.inspect(w, &p.Findings)
 	return p
 }
 
@@ -47,8 +49,20 @@ func WholeFile(data []byte) (WholeFilePlan, error) {
 		return WholeFilePlan{}, err
 	}
 	p := WholeFilePlan{FilePlan: plan}
-	p.Long = facts.job().long(&p.Findings)
+	w := Worked{Job: facts.job(), Plan: plan.Plan, facts: facts}
+	p.Long = w.Job.long(&p.Findings)
+	p.inspect(w, &p.Findings)
 	return p, nil
+}
+
+// inspect adds what was read of the header. That readings differ is in the plan already.
+func (l *Long) inspect(w Worked, found *[]Finding) {
+	l.Inspection = w.Inspection()
+	for _, f := range l.Inspection.Findings {
+		if f.Rule != disputedRule {
+			*found = append(*found, f)
+		}
+	}
 }
 
 // long works out what takes long, and adds what it finds to the findings.

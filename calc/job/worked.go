@@ -52,11 +52,17 @@ func WorkFile(data []byte) (Worked, error) {
 
 // job is the job as far as it is usable.
 func (f Facts) job() Job {
+	j, _ := f.built()
+	return j
+}
+
+// built is the job as far as it is usable, and what is not.
+func (f Facts) built() (Job, []Fault) {
 	usable, faults, _ := check(f)
 	unusable := map[string]bool{}
 	for _, f := range faults {
 		unusable[f.Slot] = true
 	}
-	j, _ := build(usable, unusable)
-	return j
+	j, more := build(usable, unusable)
+	return j, append(faults, more...)
 }

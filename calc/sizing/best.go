@@ -2,6 +2,7 @@ package sizing
 
 import (
 	"math/bits"
+	"slices"
 	"strconv"
 
 	"tubewright/calc/fault"
@@ -12,8 +13,12 @@ import (
 // pairs are 10,395 ways. More than that are dealt out bank by bank.
 const mostAtOnce = 12
 
-// mostKept is how many equally good groupings are handed out.
-const mostKept = 64
+// mostKept is how many equally good groupings are handed out, and mostNext how many of
+// those that come after them.
+const (
+	mostKept = 64
+	mostNext = 3
+)
 
 // Grouping is cylinders dealt out into groups, in order of their lowest numbers.
 type Grouping struct {
@@ -28,7 +33,7 @@ type Grouping struct {
 type Search struct {
 	Best  []Grouping // all that are equally good, at most 64
 	Ties  int        // how many those are
-	Next  *Grouping  // the best of the others, nil where there are none
+	Next  []Grouping // those that come after them, best first, at most 3
 	Worst Grouping
 	Tried int
 }
@@ -91,9 +96,10 @@ type deal struct {
 	known     []score // of each set; least 0 and squares 0 where it was not asked for yet
 	groups    []int
 
-	best, next, worst found
-	ties              [][]int
-	tied, tried       int
+	best, worst found
+	ties        [][]int
+	next        []found
+	tied, tried int
 }
 
 type found struct {
@@ -184,19 +190,33 @@ func (d *deal) keep(s score) {
 		d.tied, d.ties = 1, append(d.ties, d.best.groups)
 		return
 	case s.beats(d.best.score):
-		d.next = d.best
+		for i := min(len(d.ties), mostNext) - 1; i >= 0; i-- { // all of them come before what came after them
+			d.after(found{d.best.score, d.ties[i]}, 0)
+		}
 		d.best = here()
-		d.tied, d.ties = 1, append(d.ties[:0], d.best.groups)
+		d.tied, d.ties = 1, [][]int{d.best.groups}
 	case s == d.best.score:
 		if d.tied++; d.tied <= mostKept {
 			d.ties = append(d.ties, here().groups)
 		}
-	case d.next.groups == nil || s.beats(d.next.score):
-		d.next = here()
+	default:
+		place := 0
+		for place < len(d.next) && !s.beats(d.next[place].score) {
+			place++
+		}
+		if place < mostNext {
+			d.after(here(), place)
+		}
 	}
 	if d.worst.beats(s) {
 		d.worst = here()
 	}
+}
+
+// after puts a grouping among those that come after the best.
+func (d *deal) after(g found, place int) {
+	d.next = slices.Insert(d.next, place, g)
+	d.next = d.next[:min(len(d.next), mostNext)]
 }
 
 func (d *deal) search() Search {
@@ -204,9 +224,8 @@ func (d *deal) search() Search {
 	for _, groups := range d.ties {
 		s.Best = append(s.Best, d.grouping(groups))
 	}
-	if d.next.groups != nil {
-		next := d.grouping(d.next.groups)
-		s.Next = &next
+	for _, next := range d.next {
+		s.Next = append(s.Next, d.grouping(next.groups))
 	}
 	return s
 }

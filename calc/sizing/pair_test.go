@@ -1,8 +1,10 @@
 package sizing_test
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -45,6 +47,14 @@ func say(g sizing.Grouping) string {
 	return fmt.Sprintf("%s, least %.0f", strings.Join(parts, " "), g.Least.Deg())
 }
 
+func saysAll(list []sizing.Grouping) string {
+	parts := make([]string, len(list))
+	for i, g := range list {
+		parts[i] = say(g)
+	}
+	return strings.Join(parts, "; ")
+}
+
 func gaps(g sizing.Group) string {
 	var parts []string
 	for _, a := range g.Gaps {
@@ -79,8 +89,9 @@ func TestInlineFour(t *testing.T) {
 	if s.Tried != 3 || s.Ties != 1 || say(s.Best[0]) != "1+4 2+3, least 360" || !s.Best[0].Even {
 		t.Errorf("%+v", s)
 	}
-	if s.Next == nil || s.Next.Least.Deg() != 180 || say(s.Worst)[9:] != "least 180" {
-		t.Errorf("next %+v, worst %+v", s.Next, s.Worst)
+	// Both other ways come after it and are as good as each other.
+	if got := saysAll(s.Next); got != "1+2 3+4, least 180; 1+3 2+4, least 180" || say(s.Worst)[9:] != "least 180" {
+		t.Errorf("next %s, worst %+v", got, s.Worst)
 	}
 	for _, g := range [][]int{{1, 2}, {3, 4}, {1, 3}, {2, 4}} {
 		if got := f.Group(g); got.Least.Deg() != 180 || got.Even {
@@ -129,19 +140,23 @@ func TestInlineSix(t *testing.T) {
 // A 1+3 are 270 and 2+4 630 − 180 = 450, 270 the other way: least 270. 1+2 are 90. 1+4 are
 // 180. So 1+3 2+4. In B 5+8 are 360 and 6+7 180: least 180; 5+6 are 90 and so are 5+7.
 // So 5+8 6+7.
+//
+// What comes after: on A with odd and even banks 1+7 and 3+5 are both 180 apart, 1+3 270
+// but 5+7 90; on B 2+8 and 4+6 180, 4+8 90. With 1-4 and 5-8 on A 1+4 is 180 and 2+3 360,
+// 1+2 and 3+4 are 90; on B 5+6 and 5+7 are both 90, and 7+8 is 270 as 6+8 is.
 func TestSameOrderUnderAnotherNumberingIsAnotherAnswer(t *testing.T) {
 	f := firing(t, []int{1, 8, 4, 3, 6, 5, 7, 2})
-	for numbering, want := range map[string][2]string{
-		"odd-even": {"1+5 3+7, least 270", "2+4 6+8, least 270"},
-		"1-4/5-8":  {"1+3 2+4, least 270", "5+8 6+7, least 180"},
+	for numbering, want := range map[string][2][2]string{
+		"odd-even": {{"1+5 3+7, least 270", "1+7 3+5, least 180; 1+3 5+7, least 90"}, {"2+4 6+8, least 270", "2+8 4+6, least 180; 2+6 4+8, least 90"}},
+		"1-4/5-8":  {{"1+3 2+4, least 270", "1+4 2+3, least 180; 1+2 3+4, least 90"}, {"5+8 6+7, least 180", "5+6 7+8, least 90; 5+7 6+8, least 90"}},
 	} {
 		p := pairs(t, f, layout(t, numbering, 8), "4-2-1")
 		if len(p) != 2 || p[0].Bank != "A" || p[1].Bank != "B" {
 			t.Fatalf("%s: %+v", numbering, p)
 		}
 		for i := range p {
-			if s := p[i].Inner[0]; s.Ties != 1 || say(s.Best[0]) != want[i] {
-				t.Errorf("%s, bank %s: %d best, %s, want %s", numbering, p[i].Bank, s.Ties, say(s.Best[0]), want[i])
+			if s := p[i].Inner[0]; s.Ties != 1 || say(s.Best[0]) != want[i][0] || saysAll(s.Next) != want[i][1] {
+				t.Errorf("%s, bank %s: %d best, %s, then %s, want %s", numbering, p[i].Bank, s.Ties, say(s.Best[0]), saysAll(s.Next), want[i])
 			}
 		}
 	}
@@ -436,17 +451,20 @@ func TestBestIsBest(t *testing.T) {
 			t.Fatal(err)
 		}
 		best := -1.0
-		ways := map[string]bool{}
+		ways := map[string][2]float64{} // least gap, and squares of all summed
 		permute(cylinders, func(p []int) {
-			least, at := 720.0, 0
+			least, squares, at := 720.0, 0.0, 0
 			var names []string
 			for _, k := range sizes {
 				g := f.Group(p[at : at+k])
 				least, at = min(least, g.Least.Deg()), at+k
+				for _, gap := range g.Gaps {
+					squares += gap.Deg() * gap.Deg()
+				}
 				names = append(names, fmt.Sprint(g.Cylinders))
 			}
 			slices.Sort(names)
-			ways[strings.Join(names, " ")] = true
+			ways[strings.Join(names, " ")] = [2]float64{least, squares}
 			best = max(best, least)
 		})
 		if math.Abs(s.Best[0].Least.Deg()-best) > 1e-6 || s.Tried != len(ways) {
@@ -457,8 +475,29 @@ func TestBestIsBest(t *testing.T) {
 				t.Fatalf("seed %d case %d: not as good as the first: %s", seed, i, say(g))
 			}
 		}
-		if s.Next != nil && s.Next.Least > s.Best[0].Least || s.Worst.Least > s.Best[0].Least {
+		if s.Worst.Least > s.Best[0].Least {
 			t.Fatalf("seed %d case %d: better than the best", seed, i)
+		}
+		// Those after the best are those after it when all ways are put in order.
+		ranked := slices.SortedFunc(maps.Values(ways), func(a, b [2]float64) int {
+			if math.Abs(a[0]-b[0]) > 1e-6 {
+				return cmp.Compare(b[0], a[0])
+			}
+			return cmp.Compare(a[1], b[1])
+		})
+		if want := min(3, len(ranked)-s.Ties); len(s.Next) != want {
+			t.Fatalf("seed %d case %d: %d after the best, want %d", seed, i, len(s.Next), want)
+		}
+		for k, g := range s.Next {
+			squares := 0.0
+			for _, group := range g.Groups {
+				for _, gap := range group.Gaps {
+					squares += gap.Deg() * gap.Deg()
+				}
+			}
+			if want := ranked[s.Ties+k]; math.Abs(g.Least.Deg()-want[0]) > 1e-6 || math.Abs(squares-want[1]) > 1e-3 {
+				t.Fatalf("seed %d case %d: place %d after the best %s with squares %v, want %v", seed, i, k, say(g), squares, want)
+			}
 		}
 	}
 }

@@ -36,7 +36,7 @@ type SlipFit struct {
 	Outer, Inner tube.Section
 	Gap          units.Length // outer ID less inner OD, on diameter; below 0 it does not go
 	Goes         bool
-	In           []SlipBand // those that the gap is within
+	In, NotIn    []SlipBand // those that the gap is within, and the others
 	Findings     []Finding
 }
 
@@ -57,6 +57,8 @@ func Slip(outer, inner tube.Section) (SlipFit, error) {
 		widest, tightest = max(widest, b.High), min(tightest, b.Low)
 		if s.Gap >= b.Low-1e-6 && s.Gap <= b.High+1e-6 { // a nanometre, the step of entries
 			s.In = append(s.In, b)
+		} else {
+			s.NotIn = append(s.NotIn, b)
 		}
 	}
 	f := Finding{Value: s.Gap.MM(), Unit: "mm"}

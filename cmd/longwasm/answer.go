@@ -35,6 +35,7 @@ type op func(q question, own, shop []ledger.Record, step func(done float64) bool
 var ops = map[string]op{
 	"cuts":        of(job.CutsOf),
 	"corrections": of(job.CorrectionsOf),
+	"inspection":  of(job.InspectionOf),
 	"filling":     fillSpan,
 	"weld":        of(job.WeldOf), // quick too
 	"fixture":     of(job.FixtureOf),

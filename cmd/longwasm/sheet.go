@@ -37,7 +37,8 @@ func why(err error) error {
 func makeSheet(q question, own, shop []ledger.Record, step func(done float64) bool) (any, error) {
 	w := job.Work(own, shop...)
 	made, err := sheet.Make(w, q.Sheet, sheet.Options{Unit: units.Unit(q.Unit), Date: q.Date,
-		Cuts: func() (job.Packing, error) { return w.Job.Pack(step) }})
+		Cuts:    func() (job.Packing, error) { return w.Job.Pack(step) },
+		Fixture: func() job.FixturePlan { return job.PlanFixture(w.Job, step) }})
 	if err != nil {
 		return nil, why(err)
 	}

@@ -179,7 +179,7 @@ func TestReadmeListsThePlanKeys(t *testing.T) {
 		t.Fatal(err)
 	}
 	keys := map[string]bool{}
-	for _, name := range []string{"around", "flange", "bench", "vee"} {
+	for _, name := range []string{"around", "flange", "bench", "vee", "inspect"} {
 		_, out, _ := command(t, "plan", "../../testdata/job/"+name+".job.json")
 		var plan any
 		if err := json.Unmarshal([]byte(out), &plan); err != nil {

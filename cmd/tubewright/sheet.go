@@ -68,7 +68,8 @@ for every reason.`, stderr)
 		return listSheets(stdout, w)
 	}
 	made, err := sheet.Make(w, operands[1], sheet.Options{Unit: units.Unit(*unit), Date: time.Now().Format(time.DateOnly),
-		Cuts: func() (job.Packing, error) { return w.Job.Pack(nil) }})
+		Cuts:    func() (job.Packing, error) { return w.Job.Pack(nil) },
+		Fixture: func() job.FixturePlan { return job.PlanFixture(w.Job, nil) }})
 	if err != nil {
 		return unmade(err)
 	}

@@ -11,6 +11,7 @@ export const sheet = {
 		end: "Tube ends",
 		pattern: "Laid over the head",
 		cut: "Cutting and marking tubes",
+		fixture: "Fixture",
 	},
 	asks: {
 		title: "Figures of this sheet",

@@ -66,6 +66,7 @@ const GROUPS: [string, string[]][] = [
 	[sheet.group.end, ["dies", "transition"]],
 	[sheet.group.pattern, ["pattern"]],
 	[sheet.group.cut, ["cuts", "wheel", "wrap", "clock", "labels", "piecut", "saddle"]],
+	[sheet.group.fixture, ["fixture", "base"]],
 ];
 
 function List({ job, list }: { job: string; list: SheetList }) {

@@ -45,6 +45,8 @@ type Options struct {
 	Link func(piece string) string
 	// Cuts works out the plan of cuts, which takes its time; nil where that is not done.
 	Cuts func() (job.Packing, error)
+	// Fixture works out the fixture, which takes its time; nil where that is not done.
+	Fixture func() job.FixturePlan
 	// Code makes the squares of a QR code of a text; nil, and labels bear none.
 	Code func(text string) (Code, error)
 }

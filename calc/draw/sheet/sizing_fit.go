@@ -129,35 +129,34 @@ func (s sized) slips(f *prose) {
 		return
 	}
 	u := string(s.o.Unit)
-	g := grid{columns: []column{{"what", 44, false}, {"outer ID, " + u, 22, true}, {"inner OD, " + u, 22, true}, {"gap, " + u, 18, true}, {"called a slip fit by", 50, false}, {"hot, " + u, 32, false}}}
-	var sources []string
+	g := grid{columns: []column{{"what", 44, false}, {"outer ID, " + u, 22, true}, {"inner OD, " + u, 22, true}, {"gap, " + u, 18, true}, {"which band it lies in", 50, false}, {"hot, " + u, 32, false}}}
 	for _, p := range s.Slips {
-		by := "nobody"
+		in := "in none of those below"
 		if !p.Goes {
-			by = "nobody: it does not go in"
+			in = "in none: it does not go in"
 		}
 		var names []string
 		for _, b := range p.In {
-			names = append(names, fmt.Sprintf("%s, %s to %s", b.Name, s.length(float64(b.Low)), s.length(float64(b.High))))
-			text := b.Name + ": " + b.Source.Text + " (" + b.Source.Grade + ")"
-			if !slices.Contains(sources, text) {
-				sources = append(sources, text)
-			}
+			names = append(names, s.band(b))
 		}
 		if len(names) > 0 {
-			by = strings.Join(names, "; ")
+			in = strings.Join(names, "; ")
 		}
 		hot := "open"
 		if p.HotLeast != nil && p.HotMost != nil {
 			hot = s.maker.signed(num(p.HotLeast)) + " to " + s.maker.signed(num(p.HotMost))
 		}
-		g.rows = append(g.rows, []string{p.What, s.length(float64(p.OuterID)), s.length(float64(p.InnerOD)), s.length(float64(p.Gap)), by, hot})
+		g.rows = append(g.rows, []string{p.What, s.length(float64(p.OuterID)), s.length(float64(p.InnerOD)), s.length(float64(p.Gap)), in, hot})
 	}
 	f.add(g.strips()...)
 	f.say("The gap is on diameter. Hot it is by the coefficients that leave the least and the most; open until material and heat of both are entered.")
-	for _, text := range sources {
-		f.say("Source: " + text + ".")
+	for _, b := range slices.Concat(s.Slips[0].In, s.Slips[0].NotIn) { // all there are, whichever joint lies in them
+		f.say("Band " + s.band(b) + " " + u + ": " + b.Source.Text + " (" + b.Source.Grade + ").")
 	}
+}
+
+func (s sized) band(b job.SlipBand) string {
+	return fmt.Sprintf("%s, %s to %s", b.Name, s.length(float64(b.Low)), s.length(float64(b.High)))
 }
 
 // growthTubes is how many tubes stand beside each other.

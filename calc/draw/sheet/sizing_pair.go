@@ -227,7 +227,7 @@ func (s sized) round(st job.StylePlan, g job.GroupPlan) draw.Drawing {
 
 // styles are the best groupings for every style that the engine has cylinders for.
 func (s sized) styles() grid {
-	g := grid{columns: []column{{"style", 17, false}, {"bank", 13, false}, {"best groups, gaps", 68, false}, {"least gap", 18, true}, {"next best, least gap", 36, false}, {"worst, least gap", 36, false}}}
+	g := grid{columns: []column{{"style", 17, false}, {"bank", 13, false}, {"best groups, gaps", 66, false}, {"least gap", 16, true}, {"next best, gaps", 44, false}, {"worst, least gap", 32, false}}}
 	for _, st := range s.Pairing.Styles {
 		bank := st.Bank
 		if bank == "" {
@@ -241,15 +241,14 @@ func (s sized) styles() grid {
 			row := []string{"", "", grouped(best), angle(float64(best.Least)) + "°", "", ""}
 			if i == 0 {
 				row[0], row[1] = st.Style, bank
-				row[4] = "there is no other"
-				if st.Next != nil {
-					row[4] = inShort(*st.Next)
-				}
-				row[5] = inShort(st.Worst)
+				row[4], row[5] = allGrouped(st.Next), inShort(st.Worst)
 				for _, inner := range st.Inner {
 					for _, in := range inner {
 						row[2] += "; first into pairs " + grouped(in)
 					}
+				}
+				for _, after := range st.After {
+					row[4] += "; pairs " + allGrouped(after)
 				}
 			} else {
 				row[2] = "or " + row[2]
@@ -278,6 +277,18 @@ func grouped(g job.GroupingPlan) string {
 		parts = append(parts, dashed(one.Cylinders)+" ("+even+strings.Join(gaps, ", ")+"°)")
 	}
 	return strings.Join(parts, " and ")
+}
+
+// allGrouped writes groupings, or that there are none.
+func allGrouped(list []job.GroupingPlan) string {
+	if len(list) == 0 {
+		return "there is no other"
+	}
+	parts := make([]string, len(list))
+	for i, g := range list {
+		parts[i] = grouped(g)
+	}
+	return strings.Join(parts, ", or ")
 }
 
 // inShort writes a grouping with its least gap alone.

@@ -187,7 +187,7 @@ func TestDecisionStandsOnTop(t *testing.T) {
 	steady[1] = strings.ReplaceAll(steady[1], `"length_rule_gave": 790`, `"length_rule_gave": 912.61`)
 	reads(t, make1(t, four(t, steady...), "sizing", sheet.Options{}), "Drift none: what the rules")
 	open := make1(t, eight(t), "sizing", sheet.Options{})
-	reads(t, open, "Not decided yet To enter first: tube OD, decided; tube wall, decided; reason of the decision.", "nothing is decided yet")
+	reads(t, open, "Not decided yet To enter first: primary OD; primary wall; reason of the decision.", "nothing is decided yet")
 	for _, s := range m.Sheets {
 		if len(s.Warnings) != 1 || !strings.Contains(s.Warnings[0], "4 stops, 2 warnings") {
 			t.Errorf("a page bears %q", s.Warnings)
