@@ -60,7 +60,7 @@ func WeldOf(own, shop []ledger.Record, _ func(done float64) bool) (WeldPlan, err
 	p.photographed(own)
 	disputed := slices.DeleteFunc(disputedSlots(folded, facts), func(slot string) bool { return !isWelded(slot) })
 	p.Disputed = append(p.Disputed, disputed...)
-	p.Findings = append(disputeFindings(folded, facts, disputed), p.Findings...)
+	p.Findings = slices.Insert(p.Findings, 0, disputeFindings(folded, facts, disputed)...)
 	return p, nil
 }
 

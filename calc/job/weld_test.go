@@ -46,7 +46,7 @@ func ruled(p job.WeldPlan, rule string) (fs []job.Finding) {
 	return fs
 }
 
-func near(t *testing.T, name string, got, want, tol float64, from string) {
+func comesTo(t *testing.T, name string, got, want, tol float64, from string) {
 	t.Helper()
 	if !(math.Abs(got-want) <= tol) {
 		t.Errorf("%s: %v, want %v ± %v (%s)", name, got, want, tol, from)
@@ -59,19 +59,19 @@ func near(t *testing.T, name string, got, want, tol float64, from string) {
 func TestPurgeOfAJob(t *testing.T) {
 	p := welded(t, pipes(1, 0, 36, ""))
 	u := p.Purge[0]
-	near(t, "minutes", float64(u.Minutes), 68.7/60, 0.4/60, "worked example; the bend of 0.1° adds 0.005 in")
-	near(t, "flow", float64(u.Flow), 15*28.316846592/60, 1e-9, "15 cfh")
+	comesTo(t, "minutes", float64(u.Minutes), 68.7/60, 0.4/60, "worked example; the bend of 0.1° adds 0.005 in")
+	comesTo(t, "flow", float64(u.Flow), 15*28.316846592/60, 1e-9, "15 cfh")
 	for name, want := range map[string][2]float64{"4 volumes": {0.8, 0.8}, "5 to 10 volumes": {1, 2}, "20 L/min": {7.0792 / 20, 7.0792 / 20}, "2 to 3 L/min": {7.0792 / 3, 7.0792 / 2}} {
 		i := slices.IndexFunc(u.Also, func(r job.PurgeRule) bool { return r.Name == name })
 		if i < 0 || u.Also[i].Source.Grade == "" {
 			t.Fatalf("no %q beside it: %+v", name, u.Also)
 		}
 		for k := range want {
-			near(t, name, float64(u.Also[i].Minutes[k])/float64(u.Minutes), want[k], 1e-4, "closed form, t = n·V/Q")
+			comesTo(t, name, float64(u.Also[i].Minutes[k])/float64(u.Minutes), want[k], 1e-4, "closed form, t = n·V/Q")
 		}
 	}
 	q := welded(t, pipes(1, 0, 36, `,"weld":{"changes":10,"flow":20}`)).Purge[0]
-	near(t, "entered", float64(q.Minutes), float64(u.Minutes)*2*7.0792116/20, 1e-6, "closed form")
+	comesTo(t, "entered", float64(q.Minutes), float64(u.Minutes)*2*7.0792116/20, 1e-6, "closed form")
 }
 
 // Argon goes in low: on the plate the port stands lower; of a lying flange the end that
@@ -113,10 +113,10 @@ func read(t *testing.T, name string) string {
 func TestPullOfAJob(t *testing.T) {
 	p := welded(t, pipes(1, 0, 28, ""))
 	u := p.Pull[0]
-	near(t, "tilt", float64(u.Tilt), 0.29, 0.005, "worked example of the trade")
-	near(t, "move", float64(u.Move)/25.4, 0.14, 0.005, "worked example of the trade")
-	near(t, "lever", float64(u.Lever)/25.4, 28, 0.01, "straight tube")
-	near(t, "slip", float64(*u.Slip)/25.4, 0.020, 1e-9, "2.020 − 2.000 in")
+	comesTo(t, "tilt", float64(u.Tilt), 0.29, 0.005, "worked example of the trade")
+	comesTo(t, "move", float64(u.Move)/25.4, 0.14, 0.005, "worked example of the trade")
+	comesTo(t, "lever", float64(u.Lever)/25.4, 28, 0.01, "straight tube")
+	comesTo(t, "slip", float64(*u.Slip)/25.4, 0.020, 1e-9, "2.020 − 2.000 in")
 	if f := ruled(p, "weld-pull"); *u.Goes || len(f) != 1 || !strings.Contains(f[0].Text, "0.140 in") || !strings.Contains(f[0].Text, "0.010 in") {
 		t.Errorf("goes %v, findings %v", *u.Goes, f)
 	}
@@ -139,7 +139,7 @@ func TestTorchRoomDecidesWhatIsWeldedOnTheBench(t *testing.T) {
 			if jt.Room == nil || jt.Bench != bench {
 				t.Fatalf("%v mm: %s has room %v, bench %v", apart, jt.ID, jt.Room, jt.Bench)
 			}
-			near(t, jt.ID, float64(jt.Room.Gap), apart-50.8, 0.01, "parallel tubes")
+			comesTo(t, jt.ID, float64(jt.Room.Gap), apart-50.8, 0.01, "parallel tubes")
 		}
 		if f := ruled(p, "weld-port-room"); (len(f) == 2) != bench || bench && f[0].Grade != "from memory" {
 			t.Errorf("%v mm: %v", apart, f)
@@ -262,7 +262,7 @@ func TestGrowthOfAJob(t *testing.T) {
 	if len(p.Between) != 1 || p.Between[0].Difference != 0 {
 		t.Fatalf("%+v", p.Between)
 	}
-	near(t, "one 200 °F hotter", float64(p.Between[0].Hotter)/25.4, 0.067, 0.005, "worked example of the trade")
+	comesTo(t, "one 200 °F hotter", float64(p.Between[0].Hotter)/25.4, 0.067, 0.005, "worked example of the trade")
 }
 
 // Held at both ends and braced is warned of; rigid sockets are welded, others slip.

@@ -90,7 +90,7 @@ func TestTabletAndShopAgree(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	questions := []string{benched(t, "cuts", bench, false), benched(t, "cuts", bench, true), benched(t, "corrections", bench, false)}
+	questions := []string{benched(t, "cuts", bench, false), benched(t, "cuts", bench, true), benched(t, "corrections", bench, false), benched(t, "weld", bench, true)}
 	for _, s := range []job.Span{{Tube: "t4", From: 0, To: 7}, {Tube: "t4", From: 1, To: 4}, {Tube: "t2", From: 2, To: 7}, {Tube: "t3", From: 4, To: 6}} {
 		questions = append(questions, asked(t, question{Op: "filling", Job: "j1", Records: recordsOf(t, bench, true), Span: s}))
 	}
@@ -132,7 +132,7 @@ func TestStockOfTheShopCounts(t *testing.T) {
 }
 
 func TestAnswerSaysWhatItCannotDo(t *testing.T) {
-	for _, q := range []string{"", "{", `{"op":"weld"}`, `{"op":"cuts","job":"j","records":["no record"]}`} {
+	for _, q := range []string{"", "{", `{"op":"knit"}`, `{"op":"cuts","job":"j","records":["no record"]}`} {
 		var r ask.Refusal
 		if err := json.Unmarshal([]byte(answer(q, nil)), &r); err != nil || r.Error == "" {
 			t.Errorf("%q: answered %s", q, answer(q, nil))
