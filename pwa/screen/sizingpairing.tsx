@@ -1,8 +1,10 @@
 import { useState } from "preact/hooks";
+import { asked } from "../lib/fields";
 import { degrees } from "../lib/say";
 import { sizing } from "../lib/textsizing";
 import type { Group, Grouping, Pairing, Style } from "../lib/typessizing";
 import { CrankDial } from "../part/crankdial";
+import { FieldCell } from "../part/fieldcell";
 import { LongRun, useLong } from "../part/longrun";
 import { Mark } from "../part/mark";
 import type { SizingPartProps } from "./sizing";
@@ -17,7 +19,7 @@ export function SizingPairing({ job, says }: SizingPartProps) {
 	const [shown, setShown] = useState("");
 	if (!says) return null;
 	const p = says.pairing;
-	if (p.spots.length === 0) return <p class="card">{p.why}</p>;
+	if (p.spots.length === 0) return <NoOrder job={job} why={p.why} />;
 	const keyOf = (s: Style) => `${s.style} ${s.bank}`;
 	const here = p.styles.find((s) => keyOf(s) === shown) ?? p.styles[0];
 	return (
@@ -72,6 +74,24 @@ export function SizingPairing({ job, says }: SizingPartProps) {
 			)}
 			<AnyCylinders job={job} pairing={p} />
 		</>
+	);
+}
+
+// What is to be entered before anything can be paired.
+function NoOrder({ job, why }: { job: string; why: string }) {
+	return (
+		<section class="card stack" data-test="no-order">
+			<p class="row">
+				<Mark kind="missing" />
+				{sizing.sentence(why)}
+			</p>
+			<div class="row wrap">
+				{["firing_order", "numbering", "firing_intervals"].flatMap((name) => {
+					const ask = asked(`engine/self/${name}`);
+					return ask ? [<FieldCell key={name} job={job} ask={ask} />] : [];
+				})}
+			</div>
+		</section>
 	);
 }
 
@@ -164,7 +184,9 @@ function StyleCard({ style: s }: { style: Style }) {
 					</p>
 				))}
 			<p data-test="ties">{t.ties(s.ties)}</p>
-			{s.next && <p data-test="next-best">{t.next(groupsOf(s.next), t.least(degrees(s.next.least)))}</p>}
+			{[s.next, ...s.inner_next].map(
+				(after) => after.length > 0 && <After key={after.map(groupsOf).join()} list={after} />,
+			)}
 			{best && groupsOf(s.worst) !== groupsOf(best) && (
 				<p class="soft">{t.worst(groupsOf(s.worst), t.least(degrees(s.worst.least)))}</p>
 			)}
@@ -172,6 +194,26 @@ function StyleCard({ style: s }: { style: Style }) {
 				{s.source.text} ({s.source.grade})
 			</p>
 		</section>
+	);
+}
+
+// What comes next, best first, with its separations.
+function After({ list }: { list: Grouping[] }) {
+	return (
+		<div class="stack after" data-test="next-best">
+			<h3>{t.next}</h3>
+			<ol class="stack">
+				{list.map((g) => (
+					<li key={groupsOf(g)}>
+						{g.groups.map((o) => (
+							<p key={o.cylinders.join()}>
+								{o.cylinders.join("-")}: {t.gaps(gapsOf(o))}, {o.even ? t.even : t.uneven}
+							</p>
+						))}
+					</li>
+				))}
+			</ol>
+		</div>
 	);
 }
 
