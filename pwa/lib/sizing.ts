@@ -73,10 +73,10 @@ export function worked(v: number, unit: string, units: Units): string {
 	return withUnit(digits(v * (other?.by ?? 1)), other?.unit ?? unit);
 }
 
-/** speedIn is a speed in the unit that is looked at, the unit apart. */
+/** speedIn is a speed in the unit that is looked at, to a tenth, the unit apart. */
 export function speedIn(v: number, units: Units): { figure: string; unit: string } {
 	const other = units === "in" ? INCH["m/s"] : undefined;
-	return { figure: digits(v * (other?.by ?? 1)), unit: other?.unit ?? "m/s" };
+	return { figure: (v * (other?.by ?? 1)).toFixed(1), unit: other?.unit ?? "m/s" };
 }
 
 /** book writes what the formula itself gives, "" where that says nothing new. */

@@ -63,6 +63,7 @@ export const sizing = {
 	spreadHow:
 		"Bar: the range a rule allows. Upright tick: what it gives. Dashed: not meant for this engine. Bright line through all: what was decided.",
 
+	toDecide: "to the decision",
 	wanted: "What most rules wait for",
 	wait: (n: number) => (n === 1 ? "1 rule waits" : `${n} rules wait`),
 	partsOf: "Questions",
@@ -115,7 +116,8 @@ export const sizing = {
 		open: "Not decided yet",
 		isDecided: "Decided",
 		by: (person: string, at: string) => `by ${[person, at].filter((s) => s !== "").join(", ")}`,
-		missing: (labels: string[]) => `Still open: ${labels.join(", ")}.`,
+		missing: (labels: string[]) => `Still open: ${labels.map(lowered).join(", ")}.`,
+		ruleOrReason: "a rule or a reason",
 		counts: "Holds for every tube that has none of its own.",
 		rests: { length: "The length rests on", bore: "The diameter rests on" },
 		own: "own judgement",
@@ -156,8 +158,12 @@ export const sizing = {
 		inner: "then all together",
 		crossover: "Crossover set",
 		side: (bank: string, cylinders: string) => `collector beside bank ${bank}: ${cylinders}`,
-		cross: (cylinders: string) => `cross over: ${cylinders}`,
-		noCross: "none crosses over",
+		cross: (cylinders: string) => `Tubes of cylinders ${cylinders} cross to the other bank's collector.`,
+		noCross: "None is wanted: each bank fires evenly by itself.",
+		crossBy:
+			"Of divisions that are as even, the one with the fewest tubes across, those nearest to the middle of their banks (own choice); the gaps are arithmetic.",
+		otherwise: "The same order under another numbering means other cylinders, and gives another answer.",
+		only: "There is no other way.",
 		others: "Other styles",
 		any: "Any cylinders",
 		anyWhy: "Tap those that are to share a tube or a collector: how far apart they fire.",

@@ -69,7 +69,13 @@ function State({ decision: d }: { decision: Decision }) {
 					</span>
 				)}
 			</p>
-			{d.missing.length > 0 && <p>{sizing.decide.missing(d.missing)}</p>}
+			{d.missing.length > 0 && (
+				<p>
+					{sizing.decide.missing(
+						d.missing.map((l) => (l === asked(REASON)?.field.label ? sizing.decide.ruleOrReason : l)),
+					)}
+				</p>
+			)}
 			{d.reason !== "" && <p data-test="reason-said">{d.reason}</p>}
 		</section>
 	);

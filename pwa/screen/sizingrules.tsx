@@ -65,6 +65,14 @@ export function SizingRules({ job, says }: SizingPartProps) {
 					{q === "how wide" && <Sizes job={job} says={says} />}
 				</section>
 			))}
+			<button
+				type="button"
+				class="primary wide"
+				data-test="to-decide"
+				onClick={() => go({ screen: "sizing", job, id: "decide" })}
+			>
+				{sizing.toDecide} ▸
+			</button>
 		</>
 	);
 }
