@@ -13,7 +13,7 @@ type Drawing struct {
 	Entities []Entity
 }
 
-// Entity is a Line, Arc, Circle, Loop or Text.
+// Entity is a Line, Arc, Circle, Loop, Text or Picture.
 type Entity interface {
 	On() Layer
 	Bounds() Box

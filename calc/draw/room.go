@@ -46,7 +46,7 @@ func (r *Room) Take(list ...Entity) {
 			r.Take(Arc{Centre: e.Centre, Radius: e.Radius, Sweep: 2 * math.Pi})
 		case Loop:
 			r.Take(e.Pieces()...)
-		case Text:
+		case Text, Picture:
 			r.texts = append(r.texts, e.Bounds())
 		}
 	}

@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"encoding/base64"
 	"fmt"
 	"math"
 	"strconv"
@@ -119,6 +120,13 @@ func (w *svgWriter) entity(e Entity) {
 		w.WriteString("/>\n")
 	case Text:
 		w.text(e)
+	case Picture:
+		if len(e.JPEG) > 0 {
+			w.printf(`<image x="%s" y="%s" width="%s" height="%s" href="data:image/jpeg;base64,%s"/>`+"\n",
+				figure(e.Min[0]), figure(-e.Max[1]), figure(e.Max[0]-e.Min[0]), figure(e.Max[1]-e.Min[1]), base64.StdEncoding.EncodeToString(e.JPEG))
+			return
+		}
+		w.printf(`<path d="M%sH%sV%sH%sZ"/>`+"\n", place(e.Min), figure(e.Max[0]), figure(-e.Max[1]), figure(e.Min[0]))
 	}
 }
 

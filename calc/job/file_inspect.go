@@ -11,3 +11,13 @@ func (r *fileReader) posed(where, id string, m *members) {
 		r.unknown(at, found)
 	}
 }
+
+// posed writes the same.
+func (w *fileWriter) posed(m *object, id string) {
+	for _, when := range []string{"tacked", "welded"} {
+		found := &object{}
+		found.set("at", w.triple("collector", id, when+"_"))
+		found.set("tip", w.triple("collector", id, when+"_tip_"))
+		m.set(when, found.text())
+	}
+}

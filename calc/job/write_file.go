@@ -260,6 +260,8 @@ func (w *fileWriter) entity(m *object, k Kind, id string) {
 		w.path(m, k.Name, id)
 	case "neighbour":
 		w.shapes(m, id)
+	case "collector":
+		w.posed(m, id)
 	case "tube":
 		w.measured(m, id)
 	case "element":

@@ -1,8 +1,11 @@
 package ledger
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
+
+	"tubewright/calc/sorted"
 )
 
 // Photo is the body of a record of kind photo: which picture shows the slot of
@@ -108,4 +111,34 @@ func IsSHA(s string) bool {
 		}
 	}
 	return true
+}
+
+// Shown is a picture that is shown with a slot.
+type Shown struct {
+	Slot string
+	HLC  string
+	ID   string
+	Photo
+}
+
+// Photos returns the pictures of one job that were neither taken back nor taken out for
+// good, by slot, then by hybrid clock, then by id.
+func Photos(recs []Record) []Shown {
+	l := link(recs)
+	denied := map[string]bool{}
+	for _, r := range l.recs {
+		if sha, ok := Denied(r); ok {
+			denied[sha] = true
+		}
+	}
+	var list []Shown
+	for i, r := range l.recs {
+		if p, ok := PhotoOf(r); ok && !l.dead[i] && !denied[p.SHA] {
+			list = append(list, Shown{r.Slot, r.HLC, r.ID, p})
+		}
+	}
+	sorted.By(list, func(a, b Shown) int {
+		return cmp.Or(cmp.Compare(a.Slot, b.Slot), cmp.Compare(a.HLC, b.HLC), cmp.Compare(a.ID, b.ID))
+	})
+	return list
 }

@@ -86,3 +86,34 @@ func TestDeniedReadsDeniesOnly(t *testing.T) {
 		}
 	}
 }
+
+// What was taken back is shown no more, and comes again when that is taken back; what was
+// taken out for good stays out.
+func TestPhotosOfAJob(t *testing.T) {
+	photo := func(n byte, slot, sha string) Record {
+		return Record{ID: ID([16]byte{15: n}), Kind: PhotoKind, Job: "j1", Slot: slot, HLC: Stamp(1764025441123+int64(n), 0, "t1"), Body: []byte(`{"sha":"` + sha + `","person":"A. Invented"}`)}
+	}
+	retract := func(n, of byte) Record {
+		return Record{ID: ID([16]byte{15: n}), Kind: RetractKind, Job: "j1", Slot: "tube/t1/length_welded", Target: ID([16]byte{15: of})}
+	}
+	a, b, c := photo(3, "tube/t1/length_welded", shaA), photo(2, "tube/t1/length_welded", shaB), photo(1, "bank/A/flat_welded", shaB)
+	shows := func(recs ...Record) (got string) {
+		for _, p := range Photos(recs) {
+			got += p.Slot + " " + p.SHA[:2] + " "
+		}
+		return got
+	}
+	const both, first = "bank/A/flat_welded b2 tube/t1/length_welded b2 tube/t1/length_welded a1 ", "bank/A/flat_welded b2 tube/t1/length_welded b2 "
+	if got := shows(a, b, c, b); got != both {
+		t.Errorf("shown %q", got)
+	}
+	if got := shows(a, b, c, retract(4, 3)); got != first {
+		t.Errorf("one taken back: %q", got)
+	}
+	if got := shows(a, b, c, retract(4, 3), retract(5, 4)); got != both {
+		t.Errorf("that taken back: %q", got)
+	}
+	if got := shows(a, b, c, withBody(DenyKind, `{"sha":"`+shaB+`"}`)); got != "tube/t1/length_welded a1 " {
+		t.Errorf("one taken out for good: %q", got)
+	}
+}

@@ -29,7 +29,7 @@ var lengthRules = []Rule{
 		work: func(b *bench) {
 			l := 850 * b.duration() / b.lengthRPM()
 			b.gives(Value{What: PrimaryLength, Unit: "mm", Start: Flange}, l-3, "in", 25.4)
-			b.gives(Value{What: PrimaryLength, Name: "P + 3", Unit: "mm", Start: Valve}, l, "in", 25.4)
+			b.gives(Value{What: PrimaryLength, Name: "with its 3 in of port", Unit: "mm", Start: Valve}, l, "in", 25.4)
 		},
 	},
 	{

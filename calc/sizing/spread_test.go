@@ -308,7 +308,7 @@ func TestSpreadPutsLengthsOnOneStart(t *testing.T) {
 	if count != 3 || len(s.Marks) != 4 || s.Open != "" {
 		t.Errorf("%+v", s)
 	}
-	if v := spreadOf(t, four(), sizing.PrimaryLength, sizing.Valve); len(v.Marks) != 4 || v.Marks[1].Name != "P + 3" || v.Marks[1].Moved {
+	if v := spreadOf(t, four(), sizing.PrimaryLength, sizing.Valve); len(v.Marks) != 4 || v.Marks[1].Name != "with its 3 in of port" || v.Marks[1].Moved {
 		t.Errorf("from the valve: %+v", v)
 	}
 	in := four()

@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 )
 
@@ -20,11 +21,13 @@ type checker struct {
 	root     string
 	fuzztime time.Duration
 	short    bool
+	behind   bool          // what it starts leaves the processors to others
+	others   *sync.RWMutex // held for reading by what may run beside others, for writing by what must be alone
 }
 
 func checkCommand(ctx context.Context, root string, args []string) error {
 	flags := flag.NewFlagSet("test", flag.ContinueOnError)
-	c := checker{root: root}
+	c := checker{root: root, others: new(sync.RWMutex)}
 	flags.BoolVar(&c.short, "short", false, "leave fuzzing out")
 	flags.DurationVar(&c.fuzztime, "fuzztime", 3*time.Second, "time for each fuzz target")
 	if err := flags.Parse(args); err != nil {
@@ -34,8 +37,9 @@ func checkCommand(ctx context.Context, root string, args []string) error {
 }
 
 // check runs everything and prints a section a step; it fails at the end with a list.
-// Fetching and reading go side by side on two lanes, since one waits for the network
-// and the other for the compiler.
+// Two lanes keep two processors at work: fetching waits for the network while the compiler
+// reads, the best packing is one long thread, and the browser tests of the program, of
+// which there is one at a time, wait for pages.
 func (c checker) check(ctx context.Context, out io.Writer) error {
 	began := time.Now()
 	o := &outcome{out: out}
@@ -53,20 +57,26 @@ func (c checker) check(ctx context.Context, out io.Writer) error {
 			{"staticcheck", c.command(nil, "go", "run", staticcheck, "./...")},
 		},
 	)
-	steps := []step{
-		{"build", func(ctx context.Context, _ io.Writer) (tally, error) {
+	behind := c
+	behind.behind = true
+	o.together(ctx,
+		[]step{{"build", func(ctx context.Context, _ io.Writer) (tally, error) {
 			_, err := buildAll(ctx, c.root)
 			return tally{}, err
-		}},
-		{"calculation as wasm", c.wasmTests},
-	}
+		}}},
+		[]step{{"calculation as wasm", behind.wasmTests}},
+	)
+	lane := []step{{"go test of app and tools", c.toolTests}}
 	if c.short {
 		fmt.Fprintln(out, "SKIPPED: fuzzing, because of -short")
 	} else {
-		steps = append(steps, step{"fuzz", c.fuzz})
+		lane = append(lane, step{"fuzz", c.beside(c.fuzz)})
 	}
 	// The tests come last, so that their lines stand at the end of a log.
-	o.lane(ctx, append(steps, step{"go test of app and tools", c.toolTests}, step{"go test", c.productTests}))
+	o.together(ctx,
+		[]step{{"go test of the program", c.programTests}},
+		append(lane, step{"go test", behind.productTests}),
+	)
 
 	if err := ctx.Err(); err != nil {
 		o.failed = append(o.failed, "stopped before the end")
@@ -84,6 +94,25 @@ func (c checker) check(ctx context.Context, out io.Writer) error {
 }
 
 var wasmEnv = []string{"GOOS=js", "GOARCH=wasm"}
+
+// start makes a command of the check that is run in the root.
+func (c checker) start(ctx context.Context, name string, args ...string) *exec.Cmd {
+	if _, err := exec.LookPath("nice"); err == nil && c.behind {
+		name, args = "nice", append([]string{name}, args...)
+	}
+	cmd := exec.CommandContext(ctx, name, args...)
+	cmd.Dir = c.root
+	return cmd
+}
+
+// beside makes a step wait while something has to be alone.
+func (c checker) beside(run func(context.Context, io.Writer) (tally, error)) func(context.Context, io.Writer) (tally, error) {
+	return func(ctx context.Context, w io.Writer) (tally, error) {
+		c.others.RLock()
+		defer c.others.RUnlock()
+		return run(ctx, w)
+	}
+}
 
 // command makes a step of one command run in the root.
 func (c checker) command(env []string, name string, args ...string) func(context.Context, io.Writer) (tally, error) {

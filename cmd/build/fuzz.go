@@ -4,9 +4,15 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
 	"io"
-	"os/exec"
+	"maps"
+	"os"
+	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 )
@@ -14,11 +20,37 @@ import (
 // target is one fuzz function.
 type target struct{ pkg, name string }
 
-// fuzz runs every fuzz target for a while, as many at once as there are processors.
+// fuzz runs every fuzz target for a while, as many at once as there are processors. A
+// package is compiled once for all of its targets: the go command would link it for each.
 func (c checker) fuzz(ctx context.Context, w io.Writer) (tally, error) {
-	targets, err := c.fuzzTargets(ctx)
+	all, err := c.packages(ctx)
 	if err != nil {
 		return tally{}, err
+	}
+	targets, err := fuzzTargets(all)
+	if err != nil {
+		return tally{}, err
+	}
+	cached, err := c.start(ctx, "go", "env", "GOCACHE").Output()
+	if err != nil {
+		return tally{}, fmt.Errorf("ask the go command for its cache: %w", err)
+	}
+	dir, err := os.MkdirTemp("", "tubewright-fuzz-")
+	if err != nil {
+		return tally{}, fmt.Errorf("make a folder for the fuzz targets: %w", err)
+	}
+	defer os.RemoveAll(dir)
+	built := map[string]func() (string, error){}
+	for _, t := range targets {
+		if built[t.pkg] == nil {
+			file := filepath.Join(dir, strings.ReplaceAll(t.pkg, "/", "-"))
+			built[t.pkg] = sync.OnceValues(func() (string, error) {
+				if said, err := c.start(ctx, "go", "test", "-c", "-vet=off", "-fuzz=.", "-o", file, t.pkg).CombinedOutput(); err != nil {
+					return "", fmt.Errorf("%w\n%s", err, bytes.TrimSpace(said))
+				}
+				return file, nil
+			})
+		}
 	}
 	var (
 		mu      sync.Mutex
@@ -30,10 +62,14 @@ func (c checker) fuzz(ctx context.Context, w io.Writer) (tally, error) {
 		wg.Go(func() {
 			slots <- struct{}{}
 			defer func() { <-slots }()
-			cmd := exec.CommandContext(ctx, "go", "test", "-run=^$", "-fuzz=^"+t.name+"$",
-				"-fuzztime="+c.fuzztime.String(), "-parallel=1", t.pkg)
-			cmd.Dir = c.root
-			said, err := cmd.CombinedOutput()
+			file, err := built[t.pkg]()
+			var said []byte
+			if err == nil {
+				cmd := c.start(ctx, file, "-test.run=^$", "-test.fuzz=^"+t.name+"$", "-test.fuzztime="+c.fuzztime.String(), "-test.parallel=1",
+					"-test.fuzzcachedir="+filepath.Join(strings.TrimSpace(string(cached)), "fuzz", t.pkg))
+				cmd.Dir = all[t.pkg].Dir
+				said, err = cmd.CombinedOutput()
+			}
 			mu.Lock()
 			defer mu.Unlock()
 			if err != nil && !ranOut(said) {
@@ -59,31 +95,21 @@ func ranOut(said []byte) bool {
 	return bytes.Contains(said, []byte("\n    context deadline exceeded\n")) && !bytes.Contains(said, []byte("Failing input"))
 }
 
-func (c checker) fuzzTargets(ctx context.Context) ([]target, error) {
-	cmd := exec.CommandContext(ctx, "go", "test", "-list", "^Fuzz", "./...")
-	cmd.Dir = c.root
-	out, err := cmd.CombinedOutput()
-	if err != nil {
-		return nil, fmt.Errorf("list the fuzz targets: %w\n%s", err, bytes.TrimSpace(out))
-	}
-	return readTargets(string(out)), nil
-}
-
-// readTargets reads go test -list: names, then the line of the package they are in.
-func readTargets(list string) []target {
+// fuzzTargets reads the test files for them: to list them the go command would build every test.
+func fuzzTargets(all map[string]listed) ([]target, error) {
 	var found []target
-	var names []string
-	for line := range strings.Lines(list) {
-		f := strings.Fields(line)
-		switch {
-		case len(f) == 1 && strings.HasPrefix(f[0], "Fuzz"):
-			names = append(names, f[0])
-		case len(f) >= 2 && f[0] == "ok":
-			for _, n := range names {
-				found = append(found, target{f[1], n})
+	for _, pkg := range slices.Sorted(maps.Keys(all)) {
+		for _, name := range slices.Concat(all[pkg].TestGoFiles, all[pkg].XTestGoFiles) {
+			f, err := parser.ParseFile(token.NewFileSet(), filepath.Join(all[pkg].Dir, name), nil, parser.SkipObjectResolution)
+			if err != nil {
+				return nil, fmt.Errorf("look for fuzz targets: %w", err)
 			}
-			names = nil
+			for _, d := range f.Decls {
+				if fn, ok := d.(*ast.FuncDecl); ok && fn.Recv == nil && strings.HasPrefix(fn.Name.Name, "Fuzz") {
+					found = append(found, target{pkg, fn.Name.Name})
+				}
+			}
 		}
 	}
-	return found
+	return found, nil
 }

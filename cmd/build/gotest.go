@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -18,48 +19,61 @@ import (
 // the race detector the bundler takes many times as long.
 var toolPackages = []string{"./cmd/build/...", "./pwa/..."}
 
-var testArgs = []string{"test", "-json", "-timeout", "45m"}
+func isTool(pkg string) bool {
+	return slices.ContainsFunc(toolPackages, func(pattern string) bool {
+		dir := "tubewright" + strings.TrimSuffix(strings.TrimPrefix(pattern, "."), "/...")
+		return pkg == dir || strings.HasPrefix(pkg, dir+"/")
+	})
+}
+
+// wholeProgram is the package whose tests drive browsers for most of the time of the check.
+const wholeProgram = "tubewright/cmd/tubewright"
+
+// go vet has been over everything when the tests begin.
+var testArgs = []string{"test", "-json", "-vet=off", "-timeout", "45m"}
 
 func (c checker) toolTests(ctx context.Context, w io.Writer) (tally, error) {
 	return c.testOnceMore(ctx, w, testArgs, toolPackages)
 }
 
-// productTests runs the tests of what goes out, browsers too, under the race detector
-// where a C compiler is there for it.
+// programTests runs the tests of the program, browsers too, under the race detector.
+func (c checker) programTests(ctx context.Context, w io.Writer) (tally, error) {
+	return c.testOnceMore(ctx, w, slices.Concat(testArgs, raceFlag(w)), []string{wholeProgram})
+}
+
+// productTests runs the tests of everything else that goes out, under the race detector
+// where it can find something.
 func (c checker) productTests(ctx context.Context, w io.Writer) (tally, error) {
-	product, err := c.productPackages(ctx)
+	all, err := c.packages(ctx)
 	if err != nil {
 		return tally{}, err
 	}
-	args := testArgs
+	found, err := racy(all)
+	if err != nil {
+		return tally{}, err
+	}
+	var raced, plain []string
+	for _, pkg := range slices.Sorted(maps.Keys(all)) {
+		switch {
+		case pkg == wholeProgram || isTool(pkg):
+		case found[pkg]:
+			raced = append(raced, pkg)
+		default:
+			plain = append(plain, pkg)
+		}
+	}
+	one, err1 := c.testOnceMore(ctx, w, testArgs, plain)
+	two, err2 := c.testOnceMore(ctx, w, slices.Concat(testArgs, raceFlag(w)), raced)
+	return one.with(two), errors.Join(err1, err2)
+}
+
+// raceFlag is the race detector where a C compiler is there for it.
+func raceFlag(w io.Writer) []string {
 	if _, err := exec.LookPath("gcc"); err == nil {
-		args = append(slices.Clip(args), "-race")
-	} else {
-		fmt.Fprintln(w, "SKIPPED: the race detector, because gcc is missing")
+		return []string{"-race"}
 	}
-	return c.testOnceMore(ctx, w, args, product)
-}
-
-func (c checker) productPackages(ctx context.Context) ([]string, error) {
-	all, err := c.list(ctx, "./...")
-	if err != nil {
-		return nil, err
-	}
-	tools, err := c.list(ctx, toolPackages...)
-	if err != nil {
-		return nil, err
-	}
-	return slices.DeleteFunc(all, func(pkg string) bool { return slices.Contains(tools, pkg) }), nil
-}
-
-func (c checker) list(ctx context.Context, patterns ...string) ([]string, error) {
-	cmd := exec.CommandContext(ctx, "go", append([]string{"list"}, patterns...)...)
-	cmd.Dir = c.root
-	out, err := cmd.Output()
-	if err != nil {
-		return nil, fmt.Errorf("list the packages: %w", err)
-	}
-	return strings.Fields(string(out)), nil
+	fmt.Fprintln(w, "SKIPPED: the race detector, because gcc is missing")
+	return nil
 }
 
 // wasmTests runs the tests of the calculation again as the tablet runs it.
@@ -75,13 +89,12 @@ func (c checker) wasmTests(ctx context.Context, w io.Writer) (tally, error) {
 		return tally{}, fmt.Errorf("ask the go command for GOROOT: %w", err)
 	}
 	runner := filepath.Join(strings.TrimSpace(string(goroot)), "lib", "wasm", "go_js_wasm_exec")
-	got, err := c.goTest(ctx, w, wasmEnv, "test", "-json", "-trimpath", "-exec="+runner, "./calc/...")
+	got, err := c.goTest(ctx, w, wasmEnv, "test", "-json", "-vet=off", "-trimpath", "-exec="+runner, "./calc/...")
 	return got.tally, err
 }
 
 func (c checker) goTest(ctx context.Context, w io.Writer, env []string, args ...string) (result, error) {
-	cmd := exec.CommandContext(ctx, "go", args...)
-	cmd.Dir = c.root
+	cmd := c.start(ctx, "go", args...)
 	cmd.Env = append(os.Environ(), env...)
 	cmd.Stderr = w
 	pipe, err := cmd.StdoutPipe()

@@ -1,6 +1,9 @@
 package main
 
 import (
+	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -53,17 +56,22 @@ func TestPackageThatDoesNotCompileCountsAsFailed(t *testing.T) {
 	}
 }
 
-func TestFuzzTargetsBelongToThePackageThatFollows(t *testing.T) {
-	list := "FuzzLength\nFuzzAngle\nok  \ttubewright/calc/units\t0.003s\n?   \ttubewright/pwa\t[no test files]\nFuzzFrame\nok  \ttubewright/server\t0.01s\n"
-	got := readTargets(list)
-	want := []target{{"tubewright/calc/units", "FuzzLength"}, {"tubewright/calc/units", "FuzzAngle"}, {"tubewright/server", "FuzzFrame"}}
-	if len(got) != len(want) {
-		t.Fatalf("got %v, want %v", got, want)
-	}
-	for i := range want {
-		if got[i] != want[i] {
-			t.Errorf("target %d: %v, want %v", i, got[i], want[i])
+func TestFuzzTargetsBelongToThePackageOfTheirFile(t *testing.T) {
+	dir := t.TempDir()
+	for name, text := range map[string]string{
+		"a_test.go": "package p\n\nfunc FuzzLength(f *testing.F) {}\n\nfunc TestFuzzy(t *testing.T) {}\n\nfunc (k kit) FuzzOf() {}\n",
+		"b_test.go": "package p_test\n\nfunc FuzzAngle(f *testing.F) {}\n",
+	} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
 		}
+	}
+	got, err := fuzzTargets(map[string]listed{"p": {Dir: dir, TestGoFiles: []string{"a_test.go"}, XTestGoFiles: []string{"b_test.go"}}, "q": {}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := []target{{"p", "FuzzLength"}, {"p", "FuzzAngle"}}; !slices.Equal(got, want) {
+		t.Errorf("got %v, want %v", got, want)
 	}
 }
 

@@ -20,6 +20,10 @@ type step struct {
 	run  func(ctx context.Context, w io.Writer) (tally, error)
 }
 
+func (t tally) with(o tally) tally {
+	return tally{t.passed + o.passed, t.failed + o.failed, t.skipped + o.skipped, t.unsteady + o.unsteady}
+}
+
 func (t tally) String() string {
 	s := fmt.Sprintf("%d passed, %d failed, %d skipped", t.passed, t.failed, t.skipped)
 	if t.unsteady > 0 {
@@ -71,10 +75,7 @@ func (o *outcome) print(name, text string, took time.Duration, counted tally, er
 	if err != nil {
 		fmt.Fprintln(o.out, err)
 	}
-	o.sum.passed += counted.passed
-	o.sum.failed += counted.failed
-	o.sum.skipped += counted.skipped
-	o.sum.unsteady += counted.unsteady
+	o.sum = o.sum.with(counted)
 }
 
 // together runs lanes at once and waits for all of them.

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 )
 
@@ -142,7 +143,7 @@ func TestOther(t *testing.T) {}
 		}
 	}
 	var out strings.Builder
-	got, err := checker{root: root}.testOnceMore(t.Context(), &out, testArgs, []string{"./..."})
+	got, err := checker{root: root, others: new(sync.RWMutex)}.testOnceMore(t.Context(), &out, testArgs, []string{"./..."})
 	if want := (tally{passed: 1, unsteady: 1}); err != nil || got != want {
 		t.Errorf("counted %v with error %v, want %v:\n%s", got, err, want, out.String())
 	}

@@ -85,9 +85,13 @@ func TestSizeIsDecidedWithoutTheShop(t *testing.T) {
 	a.says("pairing-order", "1-8-4-3-6-5-7-2")
 	a.tap("any:1")
 	a.tap("any:8")
-	a.says("any-group:1-8", "90.0°, 630.0°") // one after the other in the order, an eighth of 720° apart
+	a.says("any-group:1-8", "90°, 630°") // one after the other in the order, an eighth of 720° apart
 	a.uncut()
-	a.bothWays("sizing-pairing")
+	a.apart()
+	a.tap("style:4-2-1")
+	a.says("next-best", "1-7: gaps 540°, 180°")
+	a.apart()
+	a.bothWays("sizing-pairing", "dial", "crossover", "any-cylinders")
 	a.tap("part:fits")
 	a.ready("fits")
 	a.says("slip-fit:s1", "0.020 in")
@@ -120,6 +124,24 @@ func TestSizeIsDecidedWithoutTheShop(t *testing.T) {
 	b.says("wall-decided", "size decided: 1.875 × 0.065, 38.65 in from flange")
 	b.must(b.b.SetSize(1920, 1080))
 	b.picture("sizing-wall")
+}
+
+// apart checks that what is written on the crank's circle does not lie on each other.
+func (p *tablet) apart() {
+	p.t.Helper()
+	for _, size := range [][2]int{wide, upright} {
+		p.must(p.b.SetSize(size[0], size[1]))
+		var faults []string
+		p.must(p.b.Eval(&faults, `return [...document.querySelectorAll(".dial svg")].flatMap((svg) => {
+			const all = [...svg.querySelectorAll("text")].map((e) => ({ says: e.textContent, r: e.getBoundingClientRect() }));
+			return all.flatMap((a, i) => all.slice(i + 1)
+				.filter((b) => a.r.left < b.r.right - 1 && b.r.left < a.r.right - 1 && a.r.top < b.r.bottom - 4 && b.r.top < a.r.bottom - 4)
+				.map((b) => a.says + " lies on " + b.says));
+		})`))
+		for _, f := range faults {
+			p.t.Errorf("at %d px: %s", size[0], f)
+		}
+	}
 }
 
 // ready waits until a part of the sizing pages shows what is worked out of all that was entered.

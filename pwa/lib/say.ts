@@ -48,6 +48,9 @@ export function degrees(v: Maybe): string {
 	return `${minus(s === "-0.0" ? "0.0" : s)}°`;
 }
 
+/** wholeDegrees is degrees without a nought behind the point. */
+export const wholeDegrees = (v: Maybe): string => degrees(v).replace(".0°", "°");
+
 /** plain writes a number without trailing zeros. */
 export const plain = (v: Maybe) => (known(v) ? minus(String(Number(v.toFixed(3)))) : text.none);
 

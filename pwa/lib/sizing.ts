@@ -5,7 +5,39 @@ import { draftKey } from "./forms";
 import { length, plain, type Units } from "./say";
 import { inches, mm } from "./typed";
 import type { ReadingInput } from "./types";
-import type { Given, Spread } from "./typessizing";
+import type { Given, Input, Spread } from "./typessizing";
+
+/** engineGroups are the engine's data in the order in which they are read off a data sheet. */
+export const engineGroups: Record<string, string[]> = {
+	what: ["cylinders", "bore", "stroke", "rod", "compression", "fuel"],
+	order: ["firing_order", "numbering", "firing_intervals"],
+	valves: ["exhaust_opens_bbdc", "exhaust_closes_atdc", "valve_to_face", "throat", "exhaust_valves"],
+	speed: ["peak_torque_rpm", "peak_power_rpm"],
+};
+
+// What rarely is another one than left open stands for.
+const SELDOM = ["fuel", "firing_intervals", "exhaust_valves"];
+
+/** nextOfEngine is the slot to go to after one of the engine was kept, "" behind the last; left tells whether nothing was read for one yet. */
+export function nextOfEngine(slot: string, left: (slot: string) => boolean): string {
+	const slots = Object.values(engineGroups)
+		.flat()
+		.filter((n) => !SELDOM.includes(n))
+		.map((n) => `engine/self/${n}`);
+	const at = slots.indexOf(slot);
+	return at < 0 ? "" : (slots.slice(at + 1).find(left) ?? "");
+}
+
+/** wanting are the slots that an input of rules waits for: of what was decided all that it takes. */
+export function wanting(i: Input, word: (slot: string) => string): string[] {
+	const left = (slots: string[]) => slots.filter((s) => word(s) === "");
+	if (i.key === "primary_id") return left(["target/self/od", "target/self/wall"]);
+	if (i.key === "length_from_valve") {
+		const port = word("target/self/from") === "valve" ? [] : ["engine/self/valve_to_face"];
+		return left(["target/self/length", "target/self/from", ...port]);
+	}
+	return i.slot === "" ? [] : [i.slot];
+}
 
 /** decidedBy are the fields that name the rule on which a size rests, with the field of what that gave. */
 export const decidedBy = {
@@ -39,6 +71,12 @@ export function worked(v: number, unit: string, units: Units): string {
 	if (unit === "mm") return length(v, units);
 	const other = units === "in" ? INCH[unit] : undefined;
 	return withUnit(digits(v * (other?.by ?? 1)), other?.unit ?? unit);
+}
+
+/** speedIn is a speed in the unit that is looked at, to a tenth, the unit apart. */
+export function speedIn(v: number, units: Units): { figure: string; unit: string } {
+	const other = units === "in" ? INCH["m/s"] : undefined;
+	return { figure: (v * (other?.by ?? 1)).toFixed(1), unit: other?.unit ?? "m/s" };
 }
 
 /** book writes what the formula itself gives, "" where that says nothing new. */

@@ -1,5 +1,9 @@
 // Words of the pages on which size and pairing are decided.
 
+// A label within a sentence; OD and BDC stay as they are.
+const lowered = (label: string): string =>
+	/^[A-Z][a-z]/.test(label) ? `${label[0]?.toLowerCase()}${label.slice(1)}` : label;
+
 /** In words, from where a length is counted. */
 const starts: Record<string, string | undefined> = {
 	valve: "from the valve",
@@ -23,6 +27,8 @@ export const sizing = {
 	start: (s: string) => starts[s] ?? "",
 	startOr: (s: string) => starts[s] ?? "not a length, so no start point",
 	looks: "To look at",
+	sentence: (s: string) => (s === "" ? "" : `${s[0]?.toUpperCase()}${s.slice(1).replace(/\.$/, "")}.`),
+	enter: (label: string) => `enter ${lowered(label)}`,
 
 	engine: {
 		groups: {
@@ -36,7 +42,7 @@ export const sizing = {
 		why: "Rules use what is entered here. A rule that lacks a figure says so; none is guessed in silence.",
 		besidesWhy: "Left open, each of these stands for the figure that its help names.",
 		likely: (band: string) => `mostly ${band}`,
-		usual: (v: string) => `taken: ${v}`,
+		taken: (from: string, v: string) => (from === "derived" ? `which is ${v}` : `taken: ${v}`),
 		toRules: "what rules say",
 	},
 
@@ -57,11 +63,16 @@ export const sizing = {
 	spreadHow:
 		"Bar: the range a rule allows. Upright tick: what it gives. Dashed: not meant for this engine. Bright line through all: what was decided.",
 
+	toDecide: "to the decision",
+	wanted: "What most rules wait for",
+	wait: (n: number) => (n === 1 ? "1 rule waits" : `${n} rules wait`),
+	partsOf: "Questions",
+	counts: (start: string) => `lengths in it count ${start}`,
+
 	rule: {
-		by: (book: string) => `the book: ${book}`,
+		by: (book: string) => `by its formula: ${book}`,
 		none: "no result",
-		missing: (labels: string[]) => `Missing: ${labels.join(", ")}.`,
-		enter: (label: string) => `enter ${label.toLowerCase()}`,
+		missing: "Missing:",
 		formula: "Formula",
 		letters: "With",
 		holds: "Meant for",
@@ -83,18 +94,18 @@ export const sizing = {
 	sizes: {
 		title: "Tube that is sold, near the answer",
 		head: {
-			tube: "OD × wall",
-			id: "ID",
-			torque: "gas, torque",
-			power: "gas, power",
+			tube: (unit: string) => `OD × wall, ${unit}`,
+			id: (unit: string) => `ID, ${unit}`,
+			torque: (unit: string) => `gas at torque, ${unit}`,
+			power: (unit: string) => `gas at power, ${unit}`,
 			peak: "torque peak, rpm",
-			off: "off the rules",
+			off: "ID against the rule, %",
 		},
 		inStock: "in stock",
 		within: "within the spread",
 		chosen: (isDecided: boolean) => (isDecided ? "decided" : "taken"),
-		off: (percent: string, rule: string) => `${percent} ${rule}`,
-		take: (size: string) => `take ${size}`,
+		take: "take",
+		takeIt: (size: string) => `take ${size}`,
 		taken: (size: string) => `${size} taken into the decision`,
 		foot: "Gas: mean speed in the tube at the rpm of peak torque and of peak power. Torque peak: where this tube puts it by the gas speed rule.",
 		none: "No size yet: engine data first.",
@@ -105,12 +116,14 @@ export const sizing = {
 		open: "Not decided yet",
 		isDecided: "Decided",
 		by: (person: string, at: string) => `by ${[person, at].filter((s) => s !== "").join(", ")}`,
-		missing: (labels: string[]) => `Still open: ${labels.join(", ")}.`,
+		missing: (labels: string[]) => `Still open: ${labels.map(lowered).join(", ")}.`,
+		ruleOrReason: "a rule or a reason",
 		counts: "Holds for every tube that has none of its own.",
 		rests: { length: "The length rests on", bore: "The diameter rests on" },
 		own: "own judgement",
-		says: (v: string) => `gives ${v}`,
-		saysNone: "gives nothing now",
+		gives: { length: (v: string) => `gives ${v}`, bore: (v: string) => `gives an ID of ${v}` },
+		givesFrom: (v: string, start: string) => `gives ${v} ${start}`,
+		givesNone: "gives nothing now",
 		reason: "Reason, in words",
 		reasonHint: "For whoever asks in a year why it was built so.",
 		act: "Decide",
@@ -119,7 +132,8 @@ export const sizing = {
 		gaveHead: ["rests on", "then", "today"],
 		gaveTitle: "What the rules gave",
 		none: "Nothing drifted since.",
-		needs: "OD, wall, length, from where, tolerance, and a rule or a reason.",
+		needs: "It takes OD, wall, length, from where, tolerance, and a rule or a reason.",
+		needsFirst: (labels: string[]) => `First, above: ${labels.map(lowered).join(", ")}.`,
 	},
 
 	pairing: {
@@ -139,13 +153,17 @@ export const sizing = {
 		uneven: "not even",
 		least: (v: string) => `smallest gap ${v}`,
 		ties: (n: number) => (n > 1 ? `${n} ways are equally good; one is drawn.` : "No other way is as good."),
-		next: (groups: string, least: string) => `Next best: ${groups}, ${least}`,
+		next: "Next best",
 		worst: (groups: string, least: string) => `Worst: ${groups}, ${least}`,
 		inner: "then all together",
 		crossover: "Crossover set",
 		side: (bank: string, cylinders: string) => `collector beside bank ${bank}: ${cylinders}`,
-		cross: (cylinders: string) => `cross over: ${cylinders}`,
-		noCross: "none crosses over",
+		cross: (cylinders: string) => `Tubes of cylinders ${cylinders} cross to the other bank's collector.`,
+		noCross: "None is wanted: each bank fires evenly by itself.",
+		crossBy:
+			"Of divisions that are as even, the one with the fewest tubes across, those nearest to the middle of their banks (own choice); the gaps are arithmetic.",
+		otherwise: "The same order under another numbering means other cylinders, and gives another answer.",
+		only: "There is no other way.",
 		others: "Other styles",
 		any: "Any cylinders",
 		anyWhy: "Tap those that are to share a tube or a collector: how far apart they fire.",
@@ -156,6 +174,9 @@ export const sizing = {
 	fits: {
 		ports: "Tube to port",
 		portsNone: "No port is measured yet, or no tube is known.",
+		toPorts: "measure ports",
+		toDecision: "take a size",
+		toTubes: "tubes",
 		portHead: ["", "perimeter", "area"],
 		portRow: { port: "port", tube: "tube inside", off: "tube against port" },
 		stretch: (v: string) => `stretched to the port: ${v}`,
@@ -168,8 +189,10 @@ export const sizing = {
 		slipHead: ["joint", "outer ID", "inner OD", "gap"],
 		goes: "goes in",
 		goesNot: "does not go in",
-		bandIn: (name: string, low: string, high: string) => `${name} (${low} to ${high})`,
-		bandNone: "outside every band that sources call a slip fit",
+		band: (name: string, low: string, high: string) => `${name}: ${low} to ${high}`,
+		bandIn: "in the band",
+		bandNotIn: "not in the band",
+		bandNone: "in none of the bands that sources call a slip fit",
 		hot: (low: string, high: string) => `hot ${low} to ${high}`,
 		addSlip: "add slip joint",
 		growth: "Growth when hot",

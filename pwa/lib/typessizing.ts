@@ -146,9 +146,10 @@ export interface Style {
 	bank: string; // "" of all banks
 	best: Grouping[];
 	ties: number;
-	next: Grouping | null;
+	next: Grouping[]; // those that come after them, best first
 	worst: Grouping;
 	inner: Grouping[][];
+	inner_next: Grouping[][];
 	source: Source;
 }
 
@@ -196,9 +197,18 @@ export interface Slip {
 	inner_od: number;
 	gap: number;
 	goes: boolean;
-	in: { name: string; low: number; high: number; source: Source }[];
+	in: Band[];
+	not_in: Band[];
 	hot_least: number | null;
 	hot_most: number | null;
+}
+
+/** A gap that somebody calls a slip fit. */
+export interface Band {
+	name: string;
+	low: number;
+	high: number;
+	source: Source;
 }
 
 export interface Growth {

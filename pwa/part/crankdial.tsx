@@ -1,4 +1,4 @@
-import { degrees } from "../lib/say";
+import { degrees, wholeDegrees } from "../lib/say";
 import { sizing } from "../lib/textsizing";
 import type { Group, Pairing, Spot } from "../lib/typessizing";
 
@@ -9,8 +9,8 @@ interface CrankDialProps {
 
 const SIZE = 520;
 const MID = SIZE / 2;
-const R = 168;
-const ALONG = 0.36; // of a line, where its gap stands: in the middle those of two diameters would lie on each other
+const R = 160;
+const ANCHORS = ["end", "middle", "start"] as const; // of what stands left of, over and right of the middle
 const DASHES = ["", "14 8", "3 7", "18 6 3 6"];
 
 // <CrankDial pairing={…} groups={…}> is the crank's circle as it fires: once round is 720°, two turns of the crank.
@@ -36,9 +36,7 @@ export function CrankDial({ pairing: p, groups = [] }: CrankDialProps) {
 						{sizing.pairing.turn(n)}
 					</text>
 				))}
-				{groups.map((g, i) => (
-					<Lines key={g.cylinders.join()} group={g} at={at} dash={DASHES[i % DASHES.length] ?? ""} />
-				))}
+				<Lines lines={linesOf(groups, at)} />
 				{p.spots.map((s) => (
 					<Cylinder key={s.cylinder} spot={s} isSecond={s.bank !== p.banks[0]?.name} />
 				))}
@@ -54,17 +52,16 @@ export function CrankDial({ pairing: p, groups = [] }: CrankDialProps) {
 	);
 }
 
-const whole = (v: number) => degrees(v).replace(".0°", "°");
-
 // Where a place of the cycle lies on the circle, r from its middle.
-function place(cycle: number, r: number): [number, number] {
+function place(cycle: number, r: number): Point {
 	const turn = (cycle / 720) * 2 * Math.PI;
 	return [MID + r * Math.sin(turn), MID - r * Math.cos(turn)];
 }
 
 function Cylinder({ spot: s, isSecond }: { spot: Spot; isSecond: boolean }) {
 	const [x, y] = place(s.cycle, R);
-	const [tx, ty] = place(s.cycle, R + 50);
+	const side = Math.sign(Math.round(x - MID));
+	const [tx, ty] = place(s.cycle, side === 0 ? R + 44 : R + 30);
 	const isEnd = s.cycle === 0 || s.cycle === 360; // 0° and 360° stand there in any case
 	return (
 		<g class="dial-cylinder" data-cylinder={s.cylinder}>
@@ -73,43 +70,97 @@ function Cylinder({ spot: s, isSecond }: { spot: Spot; isSecond: boolean }) {
 				{s.cylinder}
 			</text>
 			{!isEnd && (
-				<text x={tx} y={ty + 6} text-anchor="middle" class="dial-at">
-					{whole(s.cycle)}
+				<text x={tx} y={ty + 6} text-anchor={ANCHORS[side + 1]} class="dial-at">
+					{wholeDegrees(s.cycle)}
 				</text>
 			)}
 		</g>
 	);
 }
 
-// The lines of a group; each gap is that from one cylinder to the next, as the calculation gives it.
-function Lines({ group: g, at, dash }: { group: Group; at: (n: number) => Spot | undefined; dash: string }) {
-	const n = g.cylinders.length;
-	if (n < 2) return null;
-	const lines = g.cylinders.slice(0, n === 2 ? 1 : n).flatMap((c, i) => {
-		const [a, b] = [at(c), at(g.cylinders[(i + 1) % n] ?? 0)];
-		if (!a || !b) return [];
-		const says = n === 2 ? [...new Set(g.gaps)] : [g.gaps[i] ?? 0];
-		return [{ key: c, a: place(a.cycle, R), b: place(b.cycle, R), says: says.map(whole).join(" / ") }];
+interface Line {
+	key: string;
+	dash: string;
+	a: Point;
+	b: Point;
+	says: string; // the gap, "" where another line of the group says it
+}
+
+type Point = [number, number];
+
+// The lines of all groups; each gap is that from one cylinder to the next, as the calculation gives it.
+function linesOf(groups: Group[], at: (n: number) => Spot | undefined): Line[] {
+	return groups.flatMap((g, k) => {
+		const n = g.cylinders.length;
+		if (n < 2) return [];
+		return g.cylinders.slice(0, n === 2 ? 1 : n).flatMap((c, i) => {
+			const [a, b] = [at(c), at(g.cylinders[(i + 1) % n] ?? 0)];
+			if (!a || !b) return [];
+			// where all are the same the first says it
+			const says = n === 2 ? [...new Set(g.gaps)] : g.even && i > 0 ? [] : [g.gaps[i] ?? 0];
+			return [
+				{
+					key: `${k} ${c}`,
+					dash: DASHES[k % DASHES.length] ?? "",
+					a: place(a.cycle, R),
+					b: place(b.cycle, R),
+					says: says.map(wholeDegrees).join(" / "),
+				},
+			];
+		});
 	});
+}
+
+const along = ({ a, b }: Line, t: number): Point => [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
+
+// How far a point is from a line between its ends.
+function off(p: Point, l: Line): number {
+	const [x, y] = [l.b[0] - l.a[0], l.b[1] - l.a[1]];
+	const t = ((p[0] - l.a[0]) * x + (p[1] - l.a[1]) * y) / (x * x + y * y);
+	const [u, v] = along(l, Math.min(1, Math.max(0, t)));
+	return Math.hypot(p[0] - u, p[1] - v);
+}
+
+const PLACES = [0.5, 0.4, 0.6, 0.32, 0.68, 0.25, 0.75];
+const CLEAR = 26; // px from the middle of a figure to another line
+const HALF = [6, 12] as const; // of a figure: half a sign's width, half its height
+
+// Where each gap stands on its line: as near to the middle as it is clear of the other lines and figures.
+function figuresOf(lines: Line[]): { line: Line; at: Point }[] {
+	const put: { line: Line; at: Point }[] = [];
+	for (const line of lines.filter((l) => l.says !== "")) {
+		const free = (p: Point) => {
+			const lies = lines.filter((o) => o !== line).map((o) => off(p, o));
+			const besides = put.map((o) =>
+				Math.max(
+					Math.abs(p[0] - o.at[0]) - HALF[0] * (line.says.length + o.line.says.length),
+					Math.abs(p[1] - o.at[1]) - 2 * HALF[1],
+				),
+			);
+			// to lie on another figure is worse than on a line
+			return Math.min(CLEAR, ...lies, ...besides.map((v) => (v < 0 ? 10 * v : CLEAR)));
+		};
+		const places = PLACES.map((t) => along(line, t));
+		const best = places.reduce((a, b) => (free(b) > free(a) + 1 ? b : a));
+		put.push({ line, at: best });
+	}
+	return put;
+}
+
+function Lines({ lines }: { lines: Line[] }) {
 	return (
 		<g>
 			{lines.map((l) => (
 				<path
 					key={l.key}
 					class="dial-line"
-					stroke-dasharray={dash}
+					stroke-dasharray={l.dash}
 					d={`M${l.a[0]} ${l.a[1]}L${l.b[0]} ${l.b[1]}`}
 				/>
 			))}
-			{lines.map((l) => (
-				<text
-					key={l.key}
-					class="dial-gap"
-					x={l.a[0] + (l.b[0] - l.a[0]) * ALONG}
-					y={l.a[1] + (l.b[1] - l.a[1]) * ALONG + 6}
-					text-anchor="middle"
-				>
-					{l.says}
+			{figuresOf(lines).map(({ line, at: [x, y] }) => (
+				<text key={line.key} class="dial-gap" x={x} y={y + 6} text-anchor="middle">
+					{line.says}
 				</text>
 			))}
 		</g>

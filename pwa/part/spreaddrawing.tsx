@@ -83,7 +83,14 @@ export function SpreadDrawing({ spread: s, rules, isDecided }: SpreadDrawingProp
 // From where it counts, how sure it is, and why it is pale.
 function under(m: SpreadMark, s: Spread, rules: Rule[]): string {
 	const rule = rules.find((r) => r.id === m.rule);
-	const start = m.moved && rule ? sizing.moved(sizing.start(rule.start)) : sizing.start(s.start);
+	// the start of a length, or of those that a bore comes of
+	const by = rule ? sizing.start(rule.start) : "";
+	const start =
+		m.moved && rule
+			? sizing.moved(by)
+			: s.start === "" && by !== ""
+				? sizing.counts(by)
+				: sizing.start(s.start);
 	const why = m.outside ? sizing.notMeant(rule?.outside.join(", ") ?? "") : "";
 	return [start, m.grade, why].filter((w) => w !== "").join(" · ");
 }

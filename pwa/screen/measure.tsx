@@ -1,4 +1,5 @@
 import { type Asked, asked, kinds, nextSlot, outlinedBy, parentOf } from "../lib/fields";
+import { nextOfEngine } from "../lib/sizing";
 import { go, keepReading, listOf, type ReadingInput, type Route, readingsOf, view } from "../lib/state";
 import { text } from "../lib/text";
 import { measure } from "../lib/textmeasure";
@@ -28,14 +29,29 @@ export function Measure({ job, slot }: MeasureProps) {
 	if (!ask) return <p class="fault">{measure.formError(slot)}</p>;
 	const back = origin(job, ask);
 	const leave = () => {
-		if (sizingWay(job, slot) && staysAt(job)) return go(back);
 		const left = (s: string) => !readingsOf(job, s).some((r) => r.standing === "head");
+		if (sizingWay(job, slot)) {
+			const next = staysAt(job) ? "" : sizingNext(ask, left);
+			return go(next === "" ? back : { screen: "measure", job, slot: next });
+		}
 		const near = (s: string) => {
 			const other = asked(s);
 			return other !== null && sameRoute(origin(job, other), back);
 		};
 		const next = nextSlot(view.value?.todo ?? [], slot, left, (s) => word(job, s), near);
 		go(next === "" ? back : { screen: "measure", job, slot: next });
+	};
+	// Along the engine's data, or along an entry; from there back, and not to what is to be decided yet.
+	const sizingNext = ({ kind, id }: Asked, left: (s: string) => boolean) => {
+		if (kind === "engine") return nextOfEngine(slot, left);
+		const next = nextSlot(
+			[],
+			slot,
+			left,
+			(s) => word(job, s),
+			() => false,
+		);
+		return next.startsWith(`${kind}/${id}/`) ? next : "";
 	};
 	const keep = async (r: ReadingInput, said: string) => {
 		if (!form) return;

@@ -69,7 +69,13 @@ function State({ decision: d }: { decision: Decision }) {
 					</span>
 				)}
 			</p>
-			{d.missing.length > 0 && <p>{sizing.decide.missing(d.missing)}</p>}
+			{d.missing.length > 0 && (
+				<p>
+					{sizing.decide.missing(
+						d.missing.map((l) => (l === asked(REASON)?.field.label ? sizing.decide.ruleOrReason : l)),
+					)}
+				</p>
+			)}
 			{d.reason !== "" && <p data-test="reason-said">{d.reason}</p>}
 		</section>
 	);
@@ -92,6 +98,15 @@ function Rests({ job, says }: { job: string; says: Sizing }) {
 	const start = says.decision.from;
 	const given = (k: (typeof KEYS)[number], rule: string) =>
 		gives(says.spreads, decidedBy[k].what, start, rule);
+	// before it is said from where, a length as the rule counts it
+	const inWords = (k: (typeof KEYS)[number], rule: string) => {
+		const v = given(k, rule);
+		if (v !== null) return sizing.decide.gives[k](length(v, u));
+		const own = says.rules.find((r) => r.id === rule)?.values.find((o) => o.what === decidedBy[k].what);
+		return own
+			? sizing.decide.givesFrom(length(own.value, u), sizing.start(own.start))
+			: sizing.decide.givesNone;
+	};
 	// what was decided meanwhile, here or on another tablet, needs no draft any more
 	useEffect(() => {
 		if (typed === stored) setTyped(null);
@@ -118,7 +133,9 @@ function Rests({ job, says }: { job: string; says: Sizing }) {
 		}
 		setBusy(false);
 	};
-	const canDecide = KEYS.some((k) => by(k) !== "") || reason.trim() !== "";
+	// what a rule gave is kept with the decision, so the figures come first
+	const first = says.decision.missing.filter((l) => l !== asked(REASON)?.field.label);
+	const canDecide = first.length === 0 && (KEYS.some((k) => by(k) !== "") || reason.trim() !== "");
 	return (
 		<form
 			class="card stack decide"
@@ -136,11 +153,9 @@ function Rests({ job, says }: { job: string; says: Sizing }) {
 						test={`rests:${k}`}
 						value={by(k)}
 						options={(asked(decidedBy[k].by)?.field.words ?? []).map((id) => {
-							const v = given(k, id);
-							const gave = v === null ? sizing.decide.saysNone : sizing.decide.says(length(v, u));
 							return {
 								value: id,
-								label: id === OWN ? sizing.decide.own : `${nameOf(says, id)}: ${gave}`,
+								label: id === OWN ? sizing.decide.own : `${nameOf(says, id)}: ${inWords(k, id)}`,
 							};
 						})}
 						onPick={(id) => {
@@ -170,7 +185,9 @@ function Rests({ job, says }: { job: string; says: Sizing }) {
 			<button type="submit" class="primary" data-test="decide-act" disabled={!canDecide || busy}>
 				{says.decision.decided ? sizing.decide.again : sizing.decide.act}
 			</button>
-			<p class="soft small">{sizing.decide.needs}</p>
+			<p class="soft small" data-test="needs">
+				{first.length > 0 ? sizing.decide.needsFirst(first) : sizing.decide.needs}
+			</p>
 		</form>
 	);
 }

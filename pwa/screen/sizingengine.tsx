@@ -1,5 +1,5 @@
 import { type Asked, asksFor } from "../lib/fields";
-import { band, worked } from "../lib/sizing";
+import { band, engineGroups, worked } from "../lib/sizing";
 import { go, units } from "../lib/state";
 import { sizing } from "../lib/textsizing";
 import type { Input } from "../lib/typessizing";
@@ -8,13 +8,8 @@ import { FieldCell } from "../part/fieldcell";
 import { word } from "../part/known";
 import type { SizingPartProps } from "./sizing";
 
-// In the order in which they are read off a data sheet; what is in none stands with how the engine lies.
-const GROUPS: [string, string[]][] = [
-	["what", ["cylinders", "bore", "stroke", "rod", "compression", "fuel"]],
-	["order", ["numbering", "firing_order", "firing_intervals"]],
-	["valves", ["exhaust_opens_bbdc", "exhaust_closes_atdc", "exhaust_valves", "valve_to_face", "throat"]],
-	["speed", ["peak_torque_rpm", "peak_power_rpm"]],
-];
+// What is in none stands with how the engine lies.
+const GROUPS = Object.entries(engineGroups);
 
 // <SizingEngine job={…} says={…}> takes the engine's data, each beside where most values lie, and shows the firing
 // order on the crank's circle as it is entered.
@@ -22,7 +17,7 @@ const GROUPS: [string, string[]][] = [
 export function SizingEngine({ job, says }: SizingPartProps) {
 	const asks = asksFor("engine", "self", (s) => word(job, s));
 	const named = GROUPS.flatMap(([, names]) => names);
-	const of = (names: string[]) => asks.filter((a) => names.includes(a.field.name));
+	const of = (names: string[]) => names.flatMap((n) => asks.filter((a) => a.field.name === n));
 	const rest = asks.filter((a) => !named.includes(a.field.name));
 	return (
 		<>
@@ -36,7 +31,7 @@ export function SizingEngine({ job, says }: SizingPartProps) {
 							<CrankDial pairing={says.pairing} />
 						)}
 						{group === "order" && says && says.pairing.spots.length === 0 && says.pairing.why !== "" && (
-							<p class="soft">{says.pairing.why}</p>
+							<p class="soft">{sizing.sentence(says.pairing.why)}</p>
 						)}
 					</section>
 				))}
@@ -76,12 +71,14 @@ function Banded({ job, asks, inputs }: { job: string; asks: Asked[]; inputs: Inp
 	return (
 		<div class="cells">
 			{asks.map((a) => {
-				const { likely, quantity, unit } = a.field;
+				const { quantity, unit } = a.field;
 				const input = inputs.find((i) => i.slot === a.slot);
+				// that of the field itself first: the input may be an area where a diameter is entered
+				const likely = a.field.likely ?? input?.likely;
 				const says = [
 					likely ? sizing.engine.likely(band(likely, quantity === "length" ? "mm" : (unit ?? ""), u)) : "",
 					input && input.value !== null && input.from !== "entered"
-						? sizing.engine.usual(worked(input.value, input.unit, u))
+						? sizing.engine.taken(input.from, worked(input.value, input.unit, u))
 						: "",
 				].filter((s) => s !== "");
 				return (

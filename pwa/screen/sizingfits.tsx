@@ -1,7 +1,7 @@
 import { asksFor } from "../lib/fields";
 import { degrees, length, offset } from "../lib/say";
 import { digits, worked } from "../lib/sizing";
-import { addEntity, go, listOf, units } from "../lib/state";
+import { addEntity, go, listOf, type Route, units } from "../lib/state";
 import { sizing } from "../lib/textsizing";
 import type { PortTube, SensorRule, Slip } from "../lib/typessizing";
 import { Entity } from "../part/entity";
@@ -9,6 +9,7 @@ import { Figures } from "../part/figures";
 import { titleOf, word } from "../part/known";
 import { Mark } from "../part/mark";
 import { Removed } from "../part/removed";
+import { ownerRoute } from "./measure";
 import type { SizingPartProps } from "./sizing";
 
 const t = sizing.fits;
@@ -22,7 +23,15 @@ export function SizingFits({ job, says }: SizingPartProps) {
 		<>
 			<section class="card stack" data-test="ports">
 				<h2>{t.ports}</h2>
-				{says?.ports.length === 0 && <p class="soft">{t.portsNone}</p>}
+				{says?.ports.length === 0 && (
+					<>
+						<p class="soft">{t.portsNone}</p>
+						<div class="row wrap">
+							<Way to={ownerRoute(job, `port/${listOf(job, "port")[0]?.id ?? ""}/width`)} says={t.toPorts} />
+							<Way to={{ screen: "sizing", job, id: "rules" }} says={t.toDecision} />
+						</div>
+					</>
+				)}
 				{says?.ports.map((p) => (
 					<PortCard key={`${p.port} ${p.tube}`} job={job} port={p} />
 				))}
@@ -37,7 +46,14 @@ export function SizingFits({ job, says }: SizingPartProps) {
 			</section>
 			<section class="card stack" data-test="growth">
 				<h2>{t.growth}</h2>
-				{says?.growth.length === 0 && <p class="soft">{t.growthNone}</p>}
+				{says?.growth.length === 0 && (
+					<>
+						<p class="soft">{t.growthNone}</p>
+						<div class="row wrap">
+							<Way to={{ screen: "tubes", job }} says={t.toTubes} />
+						</div>
+					</>
+				)}
 				{says?.growth.map((g) => (
 					<Figures
 						key={g.what}
@@ -70,6 +86,14 @@ export function SizingFits({ job, says }: SizingPartProps) {
 				<Listed job={job} kind="sensor" add={t.addSensor} />
 			</section>
 		</>
+	);
+}
+
+function Way({ to, says }: { to: Route; says: string }) {
+	return (
+		<button type="button" data-test={`to-${to.screen}`} onClick={() => go(to)}>
+			{says} ▸
+		</button>
 	);
 }
 
@@ -149,14 +173,19 @@ function SlipCard({ slip: s }: { slip: Slip }) {
 					`, ${t.hot(offset(s.hot_least, u), offset(s.hot_most, u))}`}
 			</p>
 			{s.goes && s.in.length === 0 && <p>{t.bandNone}</p>}
-			{s.in.map((b) => (
-				<p key={b.name + b.source.text}>
-					{t.bandIn(b.name, length(b.low, u), length(b.high, u))}
-					<span class="soft small laid-beside">
-						{b.source.text} ({b.source.grade})
-					</span>
-				</p>
-			))}
+			<ul class="stack bands">
+				{[...s.in, ...s.not_in].map((b) => (
+					<li key={b.name}>
+						<span class={s.in.includes(b) ? "" : "soft"}>
+							{t.band(b.name, length(b.low, u), length(b.high, u))},{" "}
+							{s.in.includes(b) ? t.bandIn : t.bandNotIn}
+						</span>
+						<span class="soft small laid-beside">
+							{b.source.text} ({b.source.grade})
+						</span>
+					</li>
+				))}
+			</ul>
 		</div>
 	);
 }

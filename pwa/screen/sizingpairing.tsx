@@ -1,8 +1,11 @@
 import { useState } from "preact/hooks";
-import { degrees } from "../lib/say";
+import { asked } from "../lib/fields";
+import { wholeDegrees } from "../lib/say";
+import { engineGroups } from "../lib/sizing";
 import { sizing } from "../lib/textsizing";
-import type { Group, Grouping, Pairing, Style } from "../lib/typessizing";
+import type { Crossover, Group, Grouping, Pairing, Style } from "../lib/typessizing";
 import { CrankDial } from "../part/crankdial";
+import { FieldCell } from "../part/fieldcell";
 import { LongRun, useLong } from "../part/longrun";
 import { Mark } from "../part/mark";
 import type { SizingPartProps } from "./sizing";
@@ -17,9 +20,11 @@ export function SizingPairing({ job, says }: SizingPartProps) {
 	const [shown, setShown] = useState("");
 	if (!says) return null;
 	const p = says.pairing;
-	if (p.spots.length === 0) return <p class="card">{p.why}</p>;
-	const keyOf = (s: Style) => `${s.style} ${s.bank}`;
-	const here = p.styles.find((s) => keyOf(s) === shown) ?? p.styles[0];
+	if (p.spots.length === 0) return <NoOrder job={job} why={p.why} />;
+	const styles = [...new Set(p.styles.map((s) => s.style))];
+	const style = styles.includes(shown) ? shown : styles[0];
+	const here = p.styles.filter((s) => s.style === style); // one for each bank, or one of all
+	const groups = here.flatMap(drawn);
 	return (
 		<>
 			<section class="card stack" data-test="pairing-order">
@@ -27,51 +32,95 @@ export function SizingPairing({ job, says }: SizingPartProps) {
 					<strong>{t.order(p.order.join("-"), p.numbering)}</strong>
 				</p>
 				<p>{bankWords(p)}</p>
-				{p.why !== "" && <p class="soft">{p.why}</p>}
+				{p.why !== "" && <p class="soft">{sizing.sentence(p.why)}</p>}
+				<Order job={job} />
+				<p class="soft small">{t.otherwise}</p>
 			</section>
-			{p.styles.length > 1 && (
+			{styles.length > 1 && (
 				<fieldset class="parts">
 					<legend class="aside">{t.others}</legend>
-					{p.styles.map((s) => (
+					{styles.map((s) => (
 						<button
-							key={keyOf(s)}
+							key={s}
 							type="button"
-							class={s === here ? "picked" : ""}
-							aria-pressed={s === here}
-							data-test={`style:${keyOf(s)}`}
-							onClick={() => setShown(keyOf(s))}
+							class={s === style ? "picked" : ""}
+							aria-pressed={s === style}
+							data-test={`style:${s}`}
+							onClick={() => setShown(s)}
 						>
-							{t.style(s.style, s.bank)}
+							{s}
 						</button>
 					))}
 				</fieldset>
 			)}
-			{here && (
-				<div class="split" key={keyOf(here)}>
+			{here.length > 0 && (
+				<div class="split" key={style}>
 					<section class="card stack split-figure" data-test="dial">
-						<CrankDial pairing={p} groups={drawn(here)} />
+						<CrankDial pairing={p} groups={groups} />
 					</section>
-					<StyleCard style={here} />
+					<div class="stack">
+						{here.map((s) => (
+							<StyleCard key={s.bank} style={s} from={groups.indexOf(drawn(s)[0] as Group)} />
+						))}
+					</div>
 				</div>
 			)}
-			{p.crossover && (
-				<section class="card stack" data-test="crossover">
-					<h2>{t.crossover}</h2>
-					<CrankDial pairing={p} groups={p.crossover.sides.map((s) => s.group)} />
-					{p.crossover.sides.map((s, i) => (
-						<div key={s.bank} class="stack">
-							<p>
-								<Dash n={i} /> {t.side(s.bank, s.group.cylinders.join("-"))}
+			{p.crossover && <CrossoverCard pairing={p} crossover={p.crossover} />}
+			<AnyCylinders job={job} pairing={p} />
+		</>
+	);
+}
+
+// What is to be entered before anything can be paired.
+function NoOrder({ job, why }: { job: string; why: string }) {
+	return (
+		<section class="card stack" data-test="no-order">
+			<p class="row">
+				<Mark kind="missing" />
+				{sizing.sentence(why)}
+			</p>
+			<Order job={job} />
+		</section>
+	);
+}
+
+function Order({ job }: { job: string }) {
+	return (
+		<div class="cells">
+			{engineGroups.order?.flatMap((name) => {
+				const ask = asked(`engine/self/${name}`);
+				return ask ? [<FieldCell key={name} job={job} ask={ask} />] : [];
+			})}
+		</div>
+	);
+}
+
+// Which tubes go to the other bank's collector, so that both fire evenly.
+function CrossoverCard({ pairing: p, crossover: c }: { pairing: Pairing; crossover: Crossover }) {
+	return (
+		<section class="card stack" data-test="crossover">
+			<h2>{t.crossover}</h2>
+			{c.cross.length === 0 ? (
+				<p>{t.noCross}</p>
+			) : (
+				<>
+					<p>{t.cross(c.cross.join(", "))}</p>
+					<CrankDial pairing={p} groups={c.sides.map((s) => s.group)} />
+					{c.sides.map((s, i) => (
+						<div key={s.bank} class="group">
+							<p class="row">
+								<Dash n={i} />
+								<strong>{t.side(s.bank, s.group.cylinders.join("-"))}</strong>
+								{s.group.cylinders.length > 2 && <span class="soft small">{t.round}</span>}
 							</p>
 							<Gaps group={s.group} />
 						</div>
 					))}
-					<p>{p.crossover.cross.length === 0 ? t.noCross : t.cross(p.crossover.cross.join(", "))}</p>
-					<p class="soft">{t.ties(p.crossover.ties)}</p>
-				</section>
+					<p>{t.ties(c.ties)}</p>
+					<p class="soft small">{t.crossBy}</p>
+				</>
 			)}
-			<AnyCylinders job={job} pairing={p} />
-		</>
+		</section>
 	);
 }
 
@@ -138,8 +187,10 @@ function bankWords(p: Pairing): string {
 	return t.banks(p.banks.map((b, i) => t.bank(b.name, shape(i), b.cylinders.join(", "))));
 }
 
-function StyleCard({ style: s }: { style: Style }) {
+// From: the dash of its first group, as it is drawn.
+function StyleCard({ style: s, from }: { style: Style; from: number }) {
 	const best = s.best[0];
+	const isOnly = s.ties === 1 && s.next.length === 0 && s.inner_next.every((list) => list.length === 0);
 	const list = drawn(s);
 	const isStepped = list !== best?.groups;
 	return (
@@ -148,7 +199,7 @@ function StyleCard({ style: s }: { style: Style }) {
 			{list.map((g, i) => (
 				<div key={g.cylinders.join()} class="group" data-test={`group:${g.cylinders.join("-")}`}>
 					<p class="row">
-						<Dash n={i} />
+						<Dash n={from + i} />
 						<strong>
 							{t.group(i + 1)}: {g.cylinders.join("-")}
 						</strong>
@@ -163,15 +214,37 @@ function StyleCard({ style: s }: { style: Style }) {
 						{t.inner}: {g.cylinders.join("-")}, {t.gaps(gapsOf(g))}
 					</p>
 				))}
-			<p data-test="ties">{t.ties(s.ties)}</p>
-			{s.next && <p data-test="next-best">{t.next(groupsOf(s.next), t.least(degrees(s.next.least)))}</p>}
+			<p data-test="ties">{isOnly ? t.only : t.ties(s.ties)}</p>
+			{[s.next, ...s.inner_next].map(
+				(after) => after.length > 0 && <After key={after.map(groupsOf).join()} list={after} />,
+			)}
 			{best && groupsOf(s.worst) !== groupsOf(best) && (
-				<p class="soft">{t.worst(groupsOf(s.worst), t.least(degrees(s.worst.least)))}</p>
+				<p class="soft">{t.worst(groupsOf(s.worst), t.least(wholeDegrees(s.worst.least)))}</p>
 			)}
 			<p class="soft small">
 				{s.source.text} ({s.source.grade})
 			</p>
 		</section>
+	);
+}
+
+// What comes next, best first, with its separations.
+function After({ list }: { list: Grouping[] }) {
+	return (
+		<div class="stack after" data-test="next-best">
+			<h3>{t.next}</h3>
+			<ol class="stack">
+				{list.map((g) => (
+					<li key={groupsOf(g)}>
+						{g.groups.map((o) => (
+							<p key={o.cylinders.join()}>
+								{o.cylinders.join("-")}: {t.gaps(gapsOf(o))}, {o.even ? t.even : t.uneven}
+							</p>
+						))}
+					</li>
+				))}
+			</ol>
+		</div>
 	);
 }
 
@@ -184,7 +257,7 @@ function Gaps({ group: g }: { group: Group }) {
 	);
 }
 
-const gapsOf = (g: Group) => g.gaps.map(degrees).join(", ");
+const gapsOf = (g: Group) => g.gaps.map(wholeDegrees).join(", ");
 
 const groupsOf = (g: Grouping) => g.groups.map((o) => o.cylinders.join("-")).join(" and ");
 

@@ -1,12 +1,13 @@
 import { useEffect, useState } from "preact/hooks";
 import { asked } from "../lib/fields";
-import { length, notSaved } from "../lib/say";
-import { book, digits, ruleReading, sizeReading, withUnit, worked } from "../lib/sizing";
+import { figure, length, notSaved } from "../lib/say";
+import { book, digits, ruleReading, sizeReading, speedIn, wanting, withUnit, worked } from "../lib/sizing";
 import { go, keepTogether, units } from "../lib/state";
 import { text } from "../lib/text";
 import { sizing } from "../lib/textsizing";
 import type { Letter, Rule, Size, Sizing } from "../lib/typessizing";
 import { FieldCell } from "../part/fieldcell";
+import { word } from "../part/known";
 import { Mark } from "../part/mark";
 import { SpreadDrawing } from "../part/spreaddrawing";
 import { offerUndo } from "../part/undo";
@@ -28,11 +29,20 @@ export function SizingRules({ job, says }: SizingPartProps) {
 		if (back !== "") document.querySelector(`[data-test="rule:${back}"]`)?.scrollIntoView({ block: "start" });
 	}, []);
 	if (!says) return null;
+	const show = (q: string) => document.querySelector(`[data-test="question:${q}"]`)?.scrollIntoView();
 	return (
 		<>
+			<nav class="parts questions" aria-label={sizing.partsOf}>
+				{QUESTIONS.map((q) => (
+					<button key={q} type="button" data-test={`to:${q}`} onClick={() => show(q)}>
+						{sizing.questions[q]}
+					</button>
+				))}
+			</nav>
+			<Wanted job={job} says={says} />
 			<p class="soft small">{sizing.spreadHow}</p>
 			{QUESTIONS.map((q) => (
-				<section key={q} class="card stack" data-test={`question:${q}`}>
+				<section key={q} class="card stack question" data-test={`question:${q}`}>
 					<h2>{sizing.questions[q]}</h2>
 					{says.spreads
 						.filter((s) => s.question === q)
@@ -55,9 +65,55 @@ export function SizingRules({ job, says }: SizingPartProps) {
 					{q === "how wide" && <Sizes job={job} says={says} />}
 				</section>
 			))}
+			<button
+				type="button"
+				class="primary wide"
+				data-test="to-decide"
+				onClick={() => go({ screen: "sizing", job, id: "decide" })}
+			>
+				{sizing.toDecide} ▸
+			</button>
 		</>
 	);
 }
+
+const FEW = 6;
+
+// The slots that rules wait for, and how many; of what is to be decided, what it takes.
+function Wanted({ job, says }: { job: string; says: Sizing }) {
+	const count = new Map<string, number>();
+	for (const r of says.rules)
+		for (const slot of slotsOf(job, r, says)) count.set(slot, (count.get(slot) ?? 0) + 1);
+	const most = [...count].filter(([, n]) => n > 1).sort((a, b) => b[1] - a[1]);
+	if (most.length === 0) return null;
+	return (
+		<section class="card stack" data-test="wanted">
+			<h2>{sizing.wanted}</h2>
+			<div class="row wrap">
+				{most.slice(0, FEW).map(([slot, n]) => (
+					<button
+						key={slot}
+						type="button"
+						data-test={`wanted:${slot}`}
+						onClick={() => measureFrom("", job, slot)}
+					>
+						{asked(slot)?.field.label} <span class="soft small">{sizing.wait(n)}</span> ▸
+					</button>
+				))}
+			</div>
+		</section>
+	);
+}
+
+// Where what a rule lacks is entered, each once.
+const slotsOf = (job: string, r: Rule, says: Sizing): string[] => [
+	...new Set(
+		says.inputs
+			.filter((i) => r.open.includes(i.label))
+			.flatMap((i) => wanting(i, (s) => word(job, s)))
+			.filter(asked),
+	),
+];
 
 interface RuleRowProps {
 	job: string;
@@ -128,25 +184,23 @@ function measureFrom(rule: string, job: string, slot: string): void {
 }
 
 function Missing({ job, rule: r, says }: RuleRowProps) {
-	const slots = says.inputs.filter((i) => r.open.includes(i.label) && asked(i.slot));
+	const slots = slotsOf(job, r, says);
+	// what nobody can enter as such is said all the same
+	const labels = r.open.filter((l) => !says.inputs.some((i) => i.label === l && i.slot !== ""));
 	return (
-		<div class="stack rule-missing" data-test={`missing:${r.id}`}>
-			<p class="row">
-				<Mark kind="missing" />
-				{sizing.rule.missing(r.open)}
-			</p>
-			<div class="row wrap">
-				{slots.map((i) => (
-					<button
-						key={i.key}
-						type="button"
-						data-test={`enter:${r.id}:${i.key}`}
-						onClick={() => measureFrom(r.id, job, i.slot)}
-					>
-						{sizing.rule.enter(asked(i.slot)?.field.label ?? i.label)} ▸
-					</button>
-				))}
-			</div>
+		<div class="row wrap rule-missing" data-test={`missing:${r.id}`}>
+			<Mark kind="missing" />
+			<span>{[sizing.rule.missing, ...labels].join(" ")}</span>
+			{slots.map((slot) => (
+				<button
+					key={slot}
+					type="button"
+					data-test={`enter:${r.id}:${asked(slot)?.field.name}`}
+					onClick={() => measureFrom(r.id, job, slot)}
+				>
+					{asked(slot)?.field.label} ▸
+				</button>
+			))}
 		</div>
 	);
 }
@@ -273,7 +327,7 @@ function Sizes({ job, says }: { job: string; says: Sizing }) {
 	const [fault, setFault] = useState("");
 	const u = units.value;
 	const h = sizing.sizes.head;
-	const named = (s: Size) => sizing.size(length(s.od, u), length(s.wall, u));
+	const named = (s: Size) => sizing.size(figure(s.od, u), figure(s.wall, u));
 	const take = (s: Size) => {
 		setFault("");
 		keepTogether(job, {
@@ -284,70 +338,89 @@ function Sizes({ job, says }: { job: string; says: Sizing }) {
 			(e: unknown) => setFault(notSaved(e)),
 		);
 	};
-	const speed = (v: number | null) => (v === null ? text.none : worked(v, "m/s", u));
+	const speed = (v: number | null) => (v === null ? text.none : speedIn(v, u).figure);
 	if (says.sizes.length === 0) return <p class="soft">{sizing.sizes.none}</p>;
+	const rules = says.sizes[0]?.against.map((a) => a.rule) ?? []; // every size is held against the same
+	const unit = speedIn(0, u).unit;
 	return (
 		<div class="stack" data-test="sizes">
 			<h3>{sizing.sizes.title}</h3>
-			<ul class="sizes">
-				{says.sizes.map((s) => {
-					const key = `${s.od.toFixed(2)}x${s.wall.toFixed(2)}`;
-					return (
-						<li key={key} class={s.chosen ? "size size-chosen" : "size"} data-test={`size:${key}`}>
-							<div class="grow">
-								<p class="row wrap">
-									<strong class="size-name">{named(s)}</strong>
-									{s.chosen && (
-										<span class="row">
-											<Mark kind="chosen" />
-											{sizing.sizes.chosen(says.decision.decided)}
-										</span>
-									)}
-									{s.in_stock && (
-										<span class="row">
-											<Mark kind="agreed" />
-											{sizing.sizes.inStock}
-										</span>
-									)}
-									{s.within && <span class="soft">{sizing.sizes.within}</span>}
-								</p>
-								<dl class="size-figures">
-									<Pair name={h.id} says={length(s.id, u)} />
-									<Pair name={h.torque} says={speed(s.speed_at_torque)} />
-									<Pair name={h.power} says={speed(s.speed_at_power)} />
-									<Pair name={h.peak} says={s.peak === null ? text.none : digits(s.peak)} />
+			<div class="table">
+				<table class="figures sizes">
+					<thead>
+						<tr>
+							<th rowSpan={2}>{h.tube(u)}</th>
+							{[h.id(u), h.torque(unit), h.power(unit), h.peak].map((name) => (
+								<th key={name} rowSpan={2} class="num">
+									{name}
+								</th>
+							))}
+							{rules.length > 0 && (
+								<th colSpan={rules.length} class="num">
+									{h.off}
+								</th>
+							)}
+							<th rowSpan={2}>
+								<span class="aside">{sizing.sizes.take}</span>
+							</th>
+						</tr>
+						<tr>
+							{rules.map((id) => (
+								<th key={id} class="num said">
+									{says.rules.find((r) => r.id === id)?.name ?? id}
+								</th>
+							))}
+						</tr>
+					</thead>
+					<tbody>
+						{says.sizes.map((s) => {
+							const key = `${s.od.toFixed(2)}x${s.wall.toFixed(2)}`;
+							return (
+								<tr key={key} class={s.chosen ? "size-chosen" : ""} data-test={`size:${key}`}>
+									<th scope="row">
+										<span class="size-name">{named(s)}</span>
+										{s.chosen && (
+											<span class="row small">
+												<Mark kind="chosen" />
+												{sizing.sizes.chosen(says.decision.decided)}
+											</span>
+										)}
+										{s.in_stock && (
+											<span class="row small">
+												<Mark kind="agreed" />
+												{sizing.sizes.inStock}
+											</span>
+										)}
+										{s.within && <span class="soft small size-within">{sizing.sizes.within}</span>}
+									</th>
+									<td class="num">{figure(s.id, u)}</td>
+									<td class="num">{speed(s.speed_at_torque)}</td>
+									<td class="num">{speed(s.speed_at_power)}</td>
+									<td class="num">{s.peak === null ? text.none : digits(s.peak)}</td>
 									{s.against.map((a) => (
-										<Pair
-											key={a.rule}
-											name={says.rules.find((r) => r.id === a.rule)?.name ?? a.rule}
-											says={`${signed(a.percent)} %`}
-										/>
+										<td key={a.rule} class="num">
+											{signed(a.percent)}
+										</td>
 									))}
-								</dl>
-							</div>
-							<button
-								type="button"
-								data-test={`take-size:${key}`}
-								disabled={s.chosen}
-								onClick={() => take(s)}
-							>
-								{sizing.sizes.take(named(s))}
-							</button>
-						</li>
-					);
-				})}
-			</ul>
+									<td>
+										<button
+											type="button"
+											data-test={`take-size:${key}`}
+											aria-label={sizing.sizes.takeIt(named(s))}
+											disabled={s.chosen}
+											onClick={() => take(s)}
+										>
+											{sizing.sizes.take}
+										</button>
+									</td>
+								</tr>
+							);
+						})}
+					</tbody>
+				</table>
+			</div>
 			<Fault says={fault} />
 			<p class="soft small">{sizing.sizes.foot}</p>
-		</div>
-	);
-}
-
-function Pair({ name, says }: { name: string; says: string }) {
-	return (
-		<div>
-			<dt>{name}</dt>
-			<dd>{says}</dd>
 		</div>
 	);
 }

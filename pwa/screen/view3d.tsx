@@ -1,11 +1,15 @@
 import { useMemo, useRef, useState } from "preact/hooks";
 import { length } from "../lib/say";
+import { fixtureItems, tagsOf } from "../lib/solid/fixture";
 import { gapKey, spare, worstFirst } from "../lib/solid/gaps";
 import { itemsOf, namePlaces } from "../lib/solid/model";
-import { noteText, type Plan, type PlanGap, type Point, units, view } from "../lib/state";
+import { noteText, type Plan, type PlanGap, type Point, type Route, units, view } from "../lib/state";
 import { solid } from "../lib/textsolid";
 import { tubes } from "../lib/texttube";
+import type { FixturePlan } from "../lib/typesfixture";
+import { HoldMark } from "../part/holdmark";
 import { numberOf, titleOf } from "../part/known";
+import { LongRun, useLong } from "../part/longrun";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
 import { facesOf } from "../part/solid/faces";
@@ -19,6 +23,7 @@ import { ViewSwitch } from "../part/viewswitch";
 interface View3dProps {
 	job: string;
 	id: string;
+	of?: string;
 }
 
 const LISTED = 8; // gaps beside the picture; the rest has more room than these
@@ -26,14 +31,39 @@ const LISTED = 8; // gaps beside the picture; the rest has more room than these
 // <View3d job={…} id="t1"> draws what the plan holds in three dimensions: the face, the tubes, what is around,
 // gaps with their figures. A list says the same in words; a tap there or on the picture marks a thing and
 // shows its figures.
-// Props: job, id (a tube that is marked at the start, "" for none).  Calls: nothing.
-export function View3d({ job, id }: View3dProps) {
+// Props: job, id (a tube that is marked at the start, "" for none), of ("fixture" for what holds the header too).
+// Calls: nothing.
+export function View3d({ job, id, of = "" }: View3dProps) {
+	return of === "fixture" ? <Held job={job} id={id} /> : <Look job={job} id={id} fixture={null} />;
+}
+
+function Held({ job, id }: { job: string; id: string }) {
+	const worked = useLong<FixturePlan>("fixture", job);
+	return (
+		<Look job={job} id={id} fixture={worked.answer}>
+			<LongRun kind="fixture" job={job} worked={worked} />
+		</Look>
+	);
+}
+
+interface LookProps {
+	job: string;
+	id: string;
+	fixture: FixturePlan | null;
+	children?: preact.ComponentChildren;
+}
+
+function Look({ job, id, fixture, children }: LookProps) {
 	const v = view.value?.job === job ? view.value : null;
 	const plan: Plan = v?.plan ?? {};
 	const [marked, setMarked] = useState(id === "" ? "" : `tube/${id}`);
 	const [hidden, setHidden] = useState<ReadonlySet<Shown>>(new Set());
 	// biome-ignore lint/correctness/useExhaustiveDependencies: faces are of the records that the plan was worked out from
-	const items = useMemo(() => itemsOf(plan, facesOf(job)), [job, v?.hash, v === null]);
+	const items = useMemo(
+		() => [...itemsOf(plan, facesOf(job)), ...(fixture ? fixtureItems(fixture) : [])],
+		[job, v?.hash, v === null, fixture],
+	);
+	const tags = useMemo(() => (fixture ? tagsOf(fixture) : []), [fixture]);
 	const gaps = worstFirst(plan);
 	const layers = LAYERS.filter((l) => (l === "gaps" ? gaps.length > 0 : items.some((i) => i.layer === l)));
 	const main = useRef<HTMLDivElement>(null);
@@ -47,11 +77,7 @@ export function View3d({ job, id }: View3dProps) {
 		setHidden(now);
 	};
 	return (
-		<Page
-			title={solid.title}
-			back={id === "" ? { screen: "result", job } : { screen: "tube", job, id }}
-			extra={<ViewSwitch />}
-		>
+		<Page title={solid.title} back={backOf(job, id, children !== undefined)} extra={<ViewSwitch />}>
 			<div class="solid">
 				<div class="solid-main stack" ref={main}>
 					<SolidView
@@ -59,14 +85,16 @@ export function View3d({ job, id }: View3dProps) {
 						items={items}
 						hidden={hidden}
 						marked={marked}
-						place={placeOf(plan, marked)}
+						place={placeOf(plan, marked, fixture)}
+						tags={tags}
 						numberOf={(tube) => String(numberOf(job, "tube", tube) || tube)}
 						nameOf={(near) => shortName(job, near)}
 						onMark={setMarked}
 					/>
-					<SolidPanel job={job} plan={plan} marked={marked} />
+					<SolidPanel job={job} plan={plan} marked={marked} fixture={fixture} />
 				</div>
 				<div class="stack">
+					{children}
 					{layers.length > 1 && (
 						<fieldset class="solid-layers">
 							<legend class="soft small">{solid.layersTitle}</legend>
@@ -84,6 +112,7 @@ export function View3d({ job, id }: View3dProps) {
 							))}
 						</fieldset>
 					)}
+					{fixture && <Stations fixture={fixture} marked={marked} onTap={mark} />}
 					<section class="card solid-list">
 						<h2>{solid.tubes}</h2>
 						{(plan.tubes ?? []).length === 0 && <p class="soft">{solid.noTubes}</p>}
@@ -123,7 +152,44 @@ export function View3d({ job, id }: View3dProps) {
 	);
 }
 
-const LAYERS: Shown[] = ["planned", "measured", "doubt", "around", "gaps"];
+const LAYERS: Shown[] = ["planned", "measured", "doubt", "around", "fixture", "gaps"];
+
+function backOf(job: string, tube: string, isHeld: boolean): Route {
+	if (isHeld) return { screen: "fixture", job, id: "stations" };
+	return tube === "" ? { screen: "result", job } : { screen: "tube", job, id: tube };
+}
+
+// What holds the header, and the way out, in words.
+function Stations({
+	fixture,
+	marked,
+	onTap,
+}: {
+	fixture: FixturePlan;
+	marked: string;
+	onTap: (of: string) => void;
+}) {
+	const way = fixture.release.header;
+	return (
+		<section class="card solid-list" data-test="solid-stations">
+			<h2>{solid.stations}</h2>
+			<ul>
+				{way?.free && (
+					<Row of="fixture/out" marked={marked} onTap={onTap}>
+						<span class="grow">{solid.wayOut}</span>
+						<strong>{way.name}</strong>
+					</Row>
+				)}
+				{fixture.stations.map((s) => (
+					<Row key={s.id} of={`station/${s.id}`} marked={marked} onTap={onTap}>
+						<strong class="grow">{s.name}</strong>
+						<HoldMark removable={s.removable} words={s.removable ? solid.comesOff : solid.staysFixed} />
+					</Row>
+				))}
+			</ul>
+		</section>
+	);
+}
 
 function Spare({ gap }: { gap: PlanGap }) {
 	if (typeof gap.wanted !== "number") return null;
@@ -156,8 +222,9 @@ function Row({ of, marked, onTap, children }: RowProps) {
 }
 
 // placeOf is where the thing that is marked lies, so that zooming keeps it in the picture.
-function placeOf(plan: Plan, marked: string): Point | null {
+function placeOf(plan: Plan, marked: string, fixture: FixturePlan | null): Point | null {
 	const [kind, id] = marked.split("/");
+	if (kind === "station") return fixture?.stations.find((s) => s.id === id)?.at ?? null;
 	if (kind === "tube") return namePlaces(plan.tubes?.find((t) => t.id === id)?.path ?? [])[0] ?? null;
 	if (kind === "neighbour")
 		return middleOfNeighbour(plan.neighbours?.find((n) => n.id === id)?.shapes?.[0], [0, 0, 0]);

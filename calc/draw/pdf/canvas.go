@@ -1,6 +1,8 @@
 package pdf
 
 import (
+	"bytes"
+	"crypto/sha256"
 	"fmt"
 	"math"
 	"strconv"
@@ -84,7 +86,24 @@ func (c canvas) entity(e draw.Entity) {
 		c.raw("%s h %s", b.String(), paint)
 	case draw.Text:
 		c.text(e)
+	case draw.Picture:
+		c.picture(e)
 	}
+}
+
+// picture puts the bytes of a JPEG into the file as they are. Without bytes there is its
+// frame.
+func (c canvas) picture(p draw.Picture) {
+	low, high := c.place(p.Min), c.place(p.Max)
+	wide, tall := high[0]-low[0], high[1]-low[1]
+	if len(p.JPEG) == 0 {
+		c.raw("%s %s %s %s re S", points(low[0]), points(low[1]), points(wide), points(tall))
+		return
+	}
+	jpeg := fpdf.ImageOptions{ImageType: "JPG"}
+	name := fmt.Sprintf("%x", sha256.Sum256(p.JPEG)) // a picture that is shown twice is in the file once
+	c.f.RegisterImageOptionsReader(name, jpeg, bytes.NewReader(p.JPEG))
+	c.f.ImageOptions(name, low[0], c.height-high[1], wide, tall, false, jpeg, 0, "")
 }
 
 // arc returns curves along the arc. PDF has none but cubics; with control points at

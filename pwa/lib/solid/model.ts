@@ -9,7 +9,7 @@ import { circle, hull, type Spot } from "./hull";
 import { lengthOf, type Station, stations } from "./mesh";
 import { add, between, dot, norm, type Pose, placed, poseOf, square, sub, times, turned, unit } from "./vec";
 
-export type Layer = "head" | "planned" | "measured" | "doubt" | "around";
+export type Layer = "head" | "planned" | "measured" | "doubt" | "around" | "fixture";
 
 export type Solid =
 	| { shape: "pipe"; path: PathPiece[]; outside: number; inside: number }
@@ -25,6 +25,7 @@ export type Solid =
 /** How it looks. Tubes come in tints, by their number. */
 export type Coat =
 	| { coat: "tube"; tint: number }
+	| { coat: "base" | "post" | "off" | "way" } // of a fixture: its plate, what stays, what comes off, the way out
 	| { coat: "plate" | "weld" | "socket" | "line" | "around" | "doubt" | "measured" | "suspect" | "point" };
 
 export interface Item {

@@ -5,6 +5,7 @@ import "./around.claims";
 import "./calc.claims";
 import "./entry.claims";
 import "./exact.claims";
+import "./fixture.claims";
 import "./flange.claims";
 import "./link.claims";
 import "./long.claims";

@@ -1,5 +1,6 @@
 import { useMemo } from "preact/hooks";
 import { length, type Units } from "../../lib/say";
+import type { Tag } from "../../lib/solid/fixture";
 import { gapKey, spare, standOf, worstFirst } from "../../lib/solid/gaps";
 import { around, type Label, placeLabels } from "../../lib/solid/labels";
 import { type Beads, beadsOf, isHidden, namePlaces } from "../../lib/solid/model";
@@ -27,6 +28,7 @@ interface OverlayProps {
 	withAround: boolean;
 	numberOf: (tube: string) => string;
 	nameOf: (neighbour: string) => string;
+	tags: Tag[];
 }
 
 const WORST = 3; // so many gaps have their figures on the picture, however wide they are
@@ -44,7 +46,8 @@ export function markOf(g: PlanGap): MarkKind {
 
 // <Overlay plan={…} shot={…}> writes over the picture what must stay readable however it is turned: numbers
 // of tubes, gaps as lines with their figures, names of what is around.
-// Props: plan, shot, marked, units, withTubes, withGaps and withAround (layers shown), numberOf (a tube), nameOf (a neighbour).  Calls: nothing.
+// Props: plan, shot, marked, units, withTubes, withGaps and withAround (layers shown), numberOf (a tube), nameOf (a neighbour),
+// tags (names at places).  Calls: nothing.
 export function Overlay(p: OverlayProps) {
 	const { shot } = p;
 	const beads = useMemo(() => beadsOf(p.plan), [p.plan]);
@@ -171,7 +174,12 @@ function notesOf(p: OverlayProps, gaps: PlanGap[], beads: Beads[]): Note[] {
 		const wide = Math.min(widthOf(words) + 12, NAME_PX);
 		return at ? [{ key, words, is, wide, high: 24, places: [see(at), ...around(see(at), wide, 24)] }] : [];
 	});
-	return [...numbers, ...figures, ...names].sort((a, b) => first(a.key) - first(b.key));
+	const tags = p.tags.map((t): Note => {
+		const wide = widthOf(t.words) + 16;
+		const is = `solid-tag ${t.off ? "solid-tag-off" : ""} ${t.key === p.marked ? "solid-marked" : ""}`;
+		return { key: t.key, words: t.words, is, wide, high: 26, places: around(see(t.at), wide, 26) };
+	});
+	return [...tags, ...numbers, ...figures, ...names].sort((a, b) => first(a.key) - first(b.key));
 }
 
 /** middleOfNeighbour is a place of a shape where its name may stand; of a plane the one below about. */

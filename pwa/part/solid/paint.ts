@@ -67,6 +67,14 @@ export class Paint {
 				return plain(mixed(p.blue.clone().lerp(p["ink-soft"], STEEL), TINTS[coat.tint % TINTS.length] ?? 0));
 			case "plate":
 				return plain(mixed(p["ink-soft"], 0.45));
+			case "base":
+				return plain(mixed(p.ink, 0.7));
+			case "post":
+				return plain(mixed(p.ink, 0.35));
+			case "off":
+				return plain(mixed(p.scribe, 0.2));
+			case "way":
+				return plain(p.stop);
 			case "socket":
 				return plain(mixed(p["ink-soft"], 0.25));
 			case "weld":

@@ -4,7 +4,9 @@ import { sigmaOf } from "../../lib/solid/model";
 import { units } from "../../lib/state";
 import { solid } from "../../lib/textsolid";
 import type { PlanGap } from "../../lib/typesaround";
+import type { FixturePlan } from "../../lib/typesfixture";
 import type { Plan } from "../../lib/typesplan";
+import { HoldMark } from "../holdmark";
 import { titleOf } from "../known";
 import { LengthLine } from "../lengthline";
 import { Mark } from "../mark";
@@ -16,10 +18,11 @@ interface SolidPanelProps {
 	job: string;
 	plan: Plan;
 	marked: string;
+	fixture?: FixturePlan | null;
 }
 
 // <SolidPanel job={…} plan={…} marked="tube/t1"> says what the marked thing is and its figures.
-// Props: job, plan, marked ("" for nothing: what a finger can do).  Calls: nothing.
+// Props: job, plan, marked ("" for nothing: what a finger can do), fixture (where it is drawn).  Calls: nothing.
 export function SolidPanel(p: SolidPanelProps) {
 	return (
 		<section class="card stack solid-panel" aria-live="polite" data-test="solid-panel" data-of={p.marked}>
@@ -28,7 +31,7 @@ export function SolidPanel(p: SolidPanelProps) {
 	);
 }
 
-function Content({ job, plan, marked }: SolidPanelProps) {
+function Content({ job, plan, marked, fixture }: SolidPanelProps) {
 	const [kind, id = ""] = marked.split("/");
 	const u = units.value;
 	switch (kind) {
@@ -78,6 +81,29 @@ function Content({ job, plan, marked }: SolidPanelProps) {
 						{solid.socket} {length(c.socket_id, u)}, {solid.outlet} {length(c.outlet_od, u)}
 					</p>
 				</>
+			);
+		}
+		case "station": {
+			const s = fixture?.stations.find((o) => o.id === id);
+			if (!s) break;
+			return (
+				<>
+					<h2>{solid.station(s.name)}</h2>
+					<p>{solid.stationFacts(length(s.along, u), length(s.post, u))}</p>
+					<HoldMark removable={s.removable} words={s.removable ? solid.comesOff : solid.staysFixed} />
+				</>
+			);
+		}
+		case "fixture": {
+			const way = fixture?.release.header;
+			if (!fixture?.base) break;
+			return id === "out" ? (
+				<>
+					<h2>{solid.wayOut}</h2>
+					<p>{way?.name}</p>
+				</>
+			) : (
+				<h2>{solid.baseFacts(length(fixture.base.thickness, u))}</h2>
 			);
 		}
 		case "point": {

@@ -1,4 +1,5 @@
 import { useEffect, useRef, useState } from "preact/hooks";
+import type { Tag } from "../../lib/solid/fixture";
 import { gapKey } from "../../lib/solid/gaps";
 import type { Item, Layer } from "../../lib/solid/model";
 import { fitted, type Sight, slidBy, turnedBy, VIEWS, zoomed } from "../../lib/solid/sight";
@@ -20,6 +21,7 @@ interface SolidViewProps {
 	place: Point | null;
 	numberOf: (tube: string) => string;
 	nameOf: (neighbour: string) => string;
+	tags?: Tag[];
 	onMark: (of: string) => void;
 }
 
@@ -36,8 +38,18 @@ const ARROWS: Record<string, [number, number]> = {
 // <SolidView plan={…} items={…}> draws things in three dimensions and lets one finger turn them. Its keys
 // stand below it, never on it.
 // Props: plan (gaps and names), items (what is drawn), hidden (layers left out), marked and its place (zooming
-// keeps it where it is), numberOf (a tube's balloon), nameOf (of a neighbour).  Calls: onMark ("" for nothing).
-export function SolidView({ plan, items, hidden, marked, place, numberOf, nameOf, onMark }: SolidViewProps) {
+// keeps it where it is), numberOf (a tube's balloon), nameOf (of a neighbour), tags (names at places).  Calls: onMark ("" for nothing).
+export function SolidView({
+	plan,
+	items,
+	hidden,
+	marked,
+	place,
+	numberOf,
+	nameOf,
+	tags = [],
+	onMark,
+}: SolidViewProps) {
 	const host = useRef<HTMLDivElement>(null);
 	const stage = useRef<Stage | null>(null);
 	const sight = useRef<Sight | null>(null); // null until something was shown
@@ -162,6 +174,7 @@ export function SolidView({ plan, items, hidden, marked, place, numberOf, nameOf
 						withAround={!hidden.has("around")}
 						numberOf={numberOf}
 						nameOf={nameOf}
+						tags={hidden.has("fixture") ? [] : tags}
 					/>
 				)}
 				{is === "lost" && (

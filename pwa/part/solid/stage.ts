@@ -45,7 +45,7 @@ interface Piece {
 }
 
 /** What is drawn over what: solid metal, what is around, uncertainty, what was touched. */
-const ORDER: Record<Layer, number> = { head: 0, planned: 0, around: 1, doubt: 3, measured: 5 };
+const ORDER: Record<Layer, number> = { head: 0, planned: 0, around: 1, doubt: 3, measured: 5, fixture: 0 };
 
 export class Stage {
 	sight: Sight;
