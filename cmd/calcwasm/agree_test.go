@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"tubewright/calc/ask"
+	"tubewright/calc/ledger"
 	"tubewright/cmd/build/wasmtest"
 )
 
@@ -15,7 +16,7 @@ import (
 func TestTabletAndShopAgree(t *testing.T) {
 	const seed = 1
 	file, around, flange, vee := readJob(t, "four"), readJob(t, "around"), readJob(t, "flange"), readJob(t, "vee")
-	files := []string{string(file), string(around), string(flange), string(vee), `{"tubewright":1,"engine":{"bore":"8 3/ in"}}`, "no job"}
+	files := [][]byte{file, around, flange, vee}
 	rnd := rand.New(rand.NewPCG(seed, 0))
 	for range 200 {
 		files = append(files, varied(t, rnd, file))
@@ -27,24 +28,38 @@ func TestTabletAndShopAgree(t *testing.T) {
 		files = append(files, shaken(t, rnd, flange))
 	}
 	for range 50 {
-		files = append(files, string(wasmtest.Tuned(t, rnd, vee)))
+		files = append(files, wasmtest.Tuned(t, rnd, vee))
 	}
-	limits := wasmtest.Limits{Size: 7_000_000, Without: []string{"calc/stock.Pack", "calc/route.Close", "calc/draw/sheet.Make", "calc/draw/dxf.Read", "calc/sizing.Near"}}
-	var questions []string
+	questions := []string{`{"op":"view","job":"j1","records":["no record"]}`, viewed(t, unlike(t))}
 	for _, f := range files {
-		q, err := json.Marshal(question{Op: "plan", File: f})
-		if err != nil {
-			t.Fatal(err)
-		}
-		questions = append(questions, string(q))
+		raws, _ := entered(t, f)
+		questions = append(questions, viewed(t, raws...))
 	}
 	questions = append(questions, withQuestions(t, rnd, file, 20)...)
 	questions = append(questions, pointsQuestions(t, rnd, 30)...)
+	limits := wasmtest.Limits{Size: 7_000_000, Without: []string{"calc/stock.Pack", "calc/route.Close", "calc/draw/sheet.Make", "calc/draw/dxf.Read", "calc/sizing.Near", "calc/job.ReadFile"}}
 	for i, got := range wasmtest.Answers(t, limits, questions) {
 		if err := wasmtest.Agree(answer(questions[i]), got.Text); err != nil {
-			t.Errorf("seed %d job %d: %v", seed, i, err)
+			t.Errorf("seed %d question %d: %v", seed, i, err)
 		}
 	}
+}
+
+// viewed asks for all that a screen shows of a job with these records.
+func viewed(t *testing.T, raws ...string) string {
+	t.Helper()
+	q, err := json.Marshal(question{Op: "view", Job: "j1", Records: raws})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(q)
+}
+
+// unlike is a reading of the bore whose text and figure do not say the same.
+func unlike(t *testing.T) string {
+	t.Helper()
+	nm := int64(86_000_000)
+	return encoded(t, 1, 0, "engine/-/bore", ledger.ReadingKind, ledger.Reading{Text: "8 3/ in", Unit: "in", NM: &nm, Tool: "caliper", Person: "Invented"})
 }
 
 func readJob(t *testing.T, name string) []byte {
@@ -57,7 +72,7 @@ func readJob(t *testing.T, name string) []byte {
 }
 
 // varied changes angles and rotations of a job file by chance.
-func varied(t *testing.T, rnd *rand.Rand, file []byte) string {
+func varied(t *testing.T, rnd *rand.Rand, file []byte) []byte {
 	t.Helper()
 	var j map[string]any
 	if err := json.Unmarshal(file, &j); err != nil {
@@ -78,20 +93,20 @@ func varied(t *testing.T, rnd *rand.Rand, file []byte) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return string(b)
+	return b
 }
 
 func TestAnswerSaysWhatItCannotDo(t *testing.T) {
-	for _, q := range []string{"", "{", `{"op":"weld"}`, `{"op":"view","job":"j","records":["no record"]}`, `{"op":"plan","file":"[]"}`} {
+	for _, q := range []string{"", "{", `{"op":"weld"}`, `{"op":"view","job":"j","records":["no record"]}`, `{"op":"plan"}`} {
 		var r ask.Refusal
 		if err := json.Unmarshal([]byte(answer(q)), &r); err != nil || r.Error == "" {
 			t.Errorf("%q: answered %s", q, answer(q))
 		}
 	}
-	var r struct {
-		Faults []struct{ Name, Where, Message string }
+	var view struct {
+		Faults []struct{ Slot, Name, Message string }
 	}
-	if err := json.Unmarshal([]byte(answer(`{"op":"plan","file":"{\"tubewright\":1,\"engine\":{\"bore\":-1}}"}`)), &r); err != nil || len(r.Faults) != 1 || r.Faults[0].Where != "engine.bore" {
-		t.Errorf("faults %+v, %v", r.Faults, err)
+	if err := json.Unmarshal([]byte(answer(viewed(t, unlike(t)))), &view); err != nil || len(view.Faults) != 1 || view.Faults[0].Slot != "engine/-/bore" {
+		t.Errorf("faults %+v, %v", view.Faults, err)
 	}
 }

@@ -10,11 +10,11 @@ import (
 
 // question is what the tablet asks.
 type question struct {
-	Op      string   `json:"op"`      // view, with, jobs, points or plan
-	Job     string   `json:"job"`     // all but jobs and plan: which job
+	Op      string   `json:"op"`      // view, with, jobs or points
+	Job     string   `json:"job"`     // all but jobs: which job
 	Slot    string   `json:"slot"`    // with: the slot whose readings are compared
-	Records []string `json:"records"` // all but plan: records as their devices wrote them, those of the shop's own job too
-	File    string   `json:"file"`    // plan: a job file; points: the list, as comma-separated text
+	Records []string `json:"records"` // as their devices wrote them, those of the shop's own job too
+	File    string   `json:"file"`    // points: the list, as comma-separated text
 	Tube    string   `json:"tube"`    // points: the tube that they are meant for
 	CLR     string   `json:"clr"`     // points: a CLR as typed, where the list has none
 	Unit    string   `json:"unit"`    // points: of figures without one, "mm" or "in"
@@ -48,8 +48,6 @@ func work(q question) (any, error) {
 			return job.FromList(own, q.Tube, q.File, q.CLR, q.Unit)
 		}
 		return job.FromRecords(own, shop...), nil
-	case "plan":
-		return job.PlanFile([]byte(q.File))
 	}
 	return nil, fmt.Errorf("no operation %q", q.Op)
 }

@@ -8,7 +8,7 @@ import (
 
 // shaken moves bolts, ports, the points of an outline, and the holes and openings of
 // patterns by chance, by up to 0.6 mm.
-func shaken(t *testing.T, rnd *rand.Rand, file []byte) string {
+func shaken(t *testing.T, rnd *rand.Rand, file []byte) []byte {
 	t.Helper()
 	var j map[string]any
 	if err := json.Unmarshal(file, &j); err != nil {
@@ -45,5 +45,5 @@ func shaken(t *testing.T, rnd *rand.Rand, file []byte) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return string(b)
+	return b
 }

@@ -81,7 +81,7 @@ func compile(ctx context.Context, root, program string, loader []byte) ([]byte, 
 	if err != nil {
 		return nil, fmt.Errorf("read the compiled wasm: %w", err)
 	}
-	return wasm, nil
+	return JoinSegments(wasm)
 }
 
 // loader returns wasm_exec.js of the compiler that the go command uses in root.

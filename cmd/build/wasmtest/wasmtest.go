@@ -43,7 +43,7 @@ type Answer struct {
 
 // Limits are what a program for tablets is held to.
 type Limits struct {
-	Size    int      // bytes that a tablet is asked to compile; what comes over the wire is held where it is packed
+	Size    int      // bytes that the linker makes: what a tablet is asked to compile, and data without long zeros; what comes over the wire is held where it is packed
 	Without []string // functions of ours that it has no use for, "calc/stock.Pack"
 }
 
@@ -82,11 +82,14 @@ func Answers(t *testing.T, limits Limits, questions []string) []Answer {
 			t.Errorf("the module has %s in it", f)
 		}
 	}
+	if module, err = bundle.JoinSegments(module); err != nil {
+		t.Fatal(err)
+	}
 	ask, err := json.Marshal(questions)
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, b := range map[string][]byte{"run.js": []byte(node), "questions.json": ask} {
+	for name, b := range map[string][]byte{"run.js": []byte(node), "questions.json": ask, "calc.wasm": module} {
 		if err := os.WriteFile(path(name), b, 0o600); err != nil {
 			t.Fatal(err)
 		}
