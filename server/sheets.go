@@ -45,7 +45,7 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	worked := job.Work(recs, shop...)
-	made, err := sheet.Make(worked, asked.key, sheet.Options{Unit: asked.unit, Date: time.Now().Format(time.DateOnly), Link: pieceLink(r, r.PathValue("id")), Code: labelCode,
+	made, err := sheet.Make(worked, asked.key, sheet.Options{Unit: asked.unit, Date: time.Now().Format(time.DateOnly), Link: pieceLink(r, r.PathValue("id")), Code: labelCode, Photo: s.reportPhoto(r.Context()),
 		Cuts:    func() (job.Packing, error) { return worked.Job.Pack(isWaited(r)) },
 		Fixture: func() job.FixturePlan { return job.PlanFixture(worked.Job, isWaited(r)) }})
 	if err != nil {

@@ -23,29 +23,22 @@ const (
 )
 
 // Inspection holds what was read of a job's header against its plan.
-func (w Worked) Inspection() InspectionPlan {
-	p, _ := w.inspection(nil)
-	return p
-}
+func (w Worked) Inspection() InspectionPlan { return w.inspection(nil) }
 
 // InspectionOf is Inspection of a job's records and those of the shop's own job. Readings in
 // dispute are each tried; step is told the share that is done, and where it returns false
 // the rest is not tried.
 func InspectionOf(own, shop []ledger.Record, step func(done float64) bool) (InspectionPlan, error) {
-	p, _ := Work(own, shop...).inspection(step)
-	return p, nil
+	return Work(own, shop...).inspection(step), nil
 }
 
-func (w Worked) inspection(step func(done float64) bool) (p InspectionPlan, whole bool) {
+func (w Worked) inspection(step func(done float64) bool) InspectionPlan {
 	in := inspector{w.facts.usable(), w.Job, w.Plan, w.folded}
-	p = in.plan()
+	p := in.plan()
 	disputed := slices.DeleteFunc(disputedSlots(w.folded, w.facts), func(slot string) bool { return !isInspected(slot) })
-	whole = in.vary(&p, w.facts, disputed, step)
-	p.Findings = slices.Concat(disputeFindings(w.folded, w.facts, disputed), in.findings(p))
-	if p.Findings == nil {
-		p.Findings = []Finding{}
-	}
-	return p, whole
+	in.vary(&p, w.facts, disputed, step)
+	p.Findings = slices.Concat(p.Findings, disputeFindings(w.folded, w.facts, disputed), in.findings(p))
+	return p
 }
 
 // isInspected tells whether something of an inspection may rest on a slot.

@@ -5,13 +5,12 @@ import (
 )
 
 // vary works the inspection out again for every other reading in dispute, one slot at a
-// time with all others as in use, and notes what comes of it. whole is false where step
-// did not wait for all.
-func (in inspector) vary(p *InspectionPlan, facts Facts, disputed []string, step func(done float64) bool) (whole bool) {
+// time with all others as in use, and notes what comes of it.
+func (in inspector) vary(p *InspectionPlan, facts Facts, disputed []string, step func(done float64) bool) {
 	base := InspectionPlan{Rows: slices.Clone(p.Rows), Gauges: slices.Clone(p.Gauges), Spread: p.Spread}
 	for n, slot := range disputed {
 		if step != nil && !step(float64(n)/float64(len(disputed))) {
-			return false
+			return
 		}
 		others, settled := alternatives(slot, in.folded.Slots[slot], facts.Values[slot])
 		for _, v := range others {
@@ -27,7 +26,6 @@ func (in inspector) vary(p *InspectionPlan, facts Facts, disputed []string, step
 	for i := range p.Gauges {
 		p.Gauges[i].Readings = in.readings(facts, p.Gauges[i].said, p.Gauges[i].Disputed)
 	}
-	return true
 }
 
 // with is the inspection with other facts. What is read there changes no plan.

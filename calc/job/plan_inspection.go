@@ -130,3 +130,6 @@ var inspectCautions = map[string]string{
 	asWelded: "Unbolt the flange and measure only when all is cold. Leak test at low pressure, with a regulator and a gauge, never above 1 bar (15 psi) unless the header is made for it: soapy water, eye protection, nobody in front of a plug; never test for leaks with a flame or with fuel gas.",
 	asFitted: "Under a raised car only on stands made for it (29 CFR 1910.244; follow the stand maker). Let engine and exhaust cool. Keep hands out of linkages while steering or clutch is moved.",
 }
+
+// XYZ are the three parts of a place.
+func (p point) XYZ() struct{ X, Y, Z float64 } { return p }

@@ -16,7 +16,8 @@ type Worked struct {
 	Hash string // of what it was worked out from: of the records that sheets rest on, or of the bytes of a job file
 
 	facts  Facts
-	folded ledger.Folded // of the job's records; of a job file nothing
+	folded ledger.Folded // of the job's records, as photos; of a job file nothing
+	photos []ledger.Shown
 }
 
 // Work works out a job from its records and those of the shop's own job, each in any
@@ -26,7 +27,7 @@ func Work(recs []ledger.Record, shop ...ledger.Record) Worked {
 	v := fromFold(folded, shared, Hash(slices.DeleteFunc(slices.Clone(recs), isBesideSheets)))
 	facts, _ := fromFolded(folded)
 	facts.Shared = shared
-	return Worked{facts.job(), v.Plan, v.Hash, facts, folded}
+	return Worked{facts.job(), v.Plan, v.Hash, facts, folded, ledger.Photos(recs)}
 }
 
 // isBesideSheets tells of records that change no sheet: photos, and what was measured on
@@ -47,7 +48,7 @@ func WorkFile(data []byte) (Worked, error) {
 	}
 	h := fnv.New128a()
 	h.Write(data) // never fails
-	return Worked{facts.job(), plan.Plan, hex.EncodeToString(h.Sum(nil)), facts, ledger.Folded{}}, nil
+	return Worked{facts.job(), plan.Plan, hex.EncodeToString(h.Sum(nil)), facts, ledger.Folded{}, nil}, nil
 }
 
 // job is the job as far as it is usable.

@@ -47,6 +47,9 @@ type Options struct {
 	Cuts func() (job.Packing, error)
 	// Fixture works out the fixture, which takes its time; nil where that is not done.
 	Fixture func() job.FixturePlan
+	// Photo returns a photo of an inspection as an upright JPEG; nil, and an error from it,
+	// and the report has its frame.
+	Photo func(job.CheckPhoto) ([]byte, error)
 	// Code makes the squares of a QR code of a text; nil, and labels bear none.
 	Code func(text string) (Code, error)
 }
@@ -198,7 +201,7 @@ func drafts(m maker) []draft {
 		}
 	}
 	if len(m.w.Job.Tubes) > 0 {
-		all = append(all, m.cuts())
+		all = append(all, m.cuts(), m.report())
 	}
 	all = append(all, m.wheels()...)
 	for i, t := range m.w.Job.Tubes {

@@ -95,16 +95,21 @@ const (
 // onPages deals text out on sheets that are no taller than any page has room for, so that
 // it is never made smaller.
 func (s sized) onPages(d draft, f *prose) []draw.Sheet {
-	sheet := draw.Sheet{Title: s.title(d.Entry, job.Bank{}), Cautions: s.Cautions, NotToScale: true}
+	var warnings []string
 	if text := s.against(); text != "" {
-		sheet.Warnings = []string{text}
+		warnings = []string{text}
 	}
+	return s.maker.onPages(d, f, warnings, s.Cautions)
+}
+
+func (m maker) onPages(d draft, f *prose, warnings, cautions []string) []draw.Sheet {
+	sheet := draw.Sheet{Title: m.title(d.Entry, job.Bank{}), Warnings: warnings, Cautions: cautions, NotToScale: true}
 	room := leastHigh - listEdge
 	_, high := sheet.Block(draw.Pos{}, leastWide)
 	room -= high
 	_, high = sheet.Warned(draw.Pos{}, leastWide)
 	room -= high
-	for _, c := range s.Cautions {
+	for _, c := range cautions {
 		_, high = draw.Paragraph(c, draw.Pos{}, leastWide, 2)
 		room -= high
 	}
