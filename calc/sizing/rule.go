@@ -160,11 +160,11 @@ func (b *bench) need(letter, text string, k Key, u unit) float64 {
 
 // or is need with something else than a usual value where nothing was entered: v in the
 // unit of the input, from where it says; open, NaN, it asks for the label.
-func (b *bench) or(letter, text string, k Key, u unit, v float64, from, label string) float64 {
+func (b *bench) or(letter, text string, k Key, u unit, v float64, from, label string, rests ...Key) float64 {
 	if _, ok := b.in.usable(k); ok {
 		return b.need(letter, text, k, u)
 	}
-	s := Symbol{Letter: letter, Text: text, Unit: u.name, Key: k, V: v * u.per, From: from}
+	s := Symbol{Letter: letter, Text: text, Unit: u.name, Key: k, V: v * u.per, From: from, Rests: rests}
 	if u == asItself {
 		s.Unit = FieldOf(k).Unit
 	}
@@ -265,7 +265,7 @@ func (b *bench) tunedTo() float64 {
 	if rpm, ok := b.in.usable(TorqueRPM); ok {
 		v = rpm
 	}
-	return b.or("N", "speed at which the length is to work; where none was entered, that of peak torque", TunedRPM, asItself, v, Derived, FieldOf(TorqueRPM).Label)
+	return b.or("N", "speed at which the length is to work; where none was entered, that of peak torque", TunedRPM, asItself, v, Derived, FieldOf(TorqueRPM).Label, TorqueRPM)
 }
 
 func (b *bench) torqueRPM() float64 {

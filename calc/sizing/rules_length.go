@@ -61,7 +61,7 @@ var lengthRules = []Rule{
 			if opens, ok := b.in.usable(Opens); ok {
 				half = (180 + opens) / 2
 			}
-			theta := b.or("θ", "crank angle from opening to the wave's return", ReturnAngle, asItself, half, Derived, FieldOf(Opens).Label)
+			theta := b.or("θ", "crank angle from opening to the wave's return", ReturnAngle, asItself, half, Derived, FieldOf(Opens).Label, Opens)
 			n := b.lengthRPM()
 			l := c * theta / (12 * n)
 			b.gives(Value{What: PrimaryLength, Unit: "mm", Start: Valve, Low: 900 * l, High: 1100 * l}, l, "m", 1000)

@@ -106,11 +106,13 @@ export function steps(from: number, to: number): number[] {
 	const wide = to - from;
 	if (!(wide > 0)) return [from];
 	const ten = 10 ** Math.floor(Math.log10(wide / 4));
-	const step = [1, 2, 5, 10].map((n) => n * ten).find((s) => wide / s <= 7) ?? 10 * ten;
-	const list: number[] = [];
-	for (let n = Math.ceil(from / step - 1e-9); n * step <= to + step * 1e-9; n++)
-		list.push(Number((n * step).toPrecision(12)));
-	return list;
+	const marks = (step: number) => {
+		const list: number[] = [];
+		for (let n = Math.ceil(from / step - 1e-9); n * step <= to + step * 1e-9; n++)
+			list.push(Number((n * step).toPrecision(12)));
+		return list;
+	};
+	return [10, 5, 2].map((n) => marks(n * ten)).find((list) => list.length >= 3) ?? marks(ten);
 }
 
 /** sizeReading is a size of tube as a reading: as it is sold, in inches where it is looked at so and that says it exactly. */

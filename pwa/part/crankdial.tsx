@@ -9,7 +9,7 @@ interface CrankDialProps {
 
 const SIZE = 520;
 const MID = SIZE / 2;
-const R = 160;
+const R = 156;
 const ANCHORS = ["end", "middle", "start"] as const; // of what stands left of, over and right of the middle
 const DASHES = ["", "14 8", "3 7", "18 6 3 6"];
 
@@ -61,7 +61,7 @@ function place(cycle: number, r: number): Point {
 function Cylinder({ spot: s, isSecond }: { spot: Spot; isSecond: boolean }) {
 	const [x, y] = place(s.cycle, R);
 	const side = Math.sign(Math.round(x - MID));
-	const [tx, ty] = place(s.cycle, side === 0 ? R + 44 : R + 30);
+	const [tx, ty] = place(s.cycle, side === 0 ? R + 44 : R + 38);
 	const isEnd = s.cycle === 0 || s.cycle === 360; // 0° and 360° stand there in any case
 	return (
 		<g class="dial-cylinder" data-cylinder={s.cylinder}>

@@ -1,6 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import { asked } from "../lib/fields";
-import { figure, length, notSaved } from "../lib/say";
+import { figure, notSaved } from "../lib/say";
 import { book, digits, ruleReading, sizeReading, speedIn, wanting, withUnit, worked } from "../lib/sizing";
 import { go, keepTogether, units } from "../lib/state";
 import { text } from "../lib/text";
@@ -289,25 +289,26 @@ function Take({ job, rule: r }: { job: string; rule: Rule }) {
 	if (lengths.length === 0) return null;
 	return (
 		<div class="row wrap">
-			{lengths.map((v) => (
-				<button
-					key={v.start}
-					type="button"
-					data-test={`take-length:${r.id}:${v.start}`}
-					onClick={() => {
-						setFault("");
-						keepTogether(job, {
-							"target/self/length": ruleReading(v.value, u, r.name),
-							"target/self/from": v.start,
-						}).then(
-							(undo) => offerUndo(sizing.rule.takenLength(length(v.value, u), sizing.start(v.start)), undo),
-							(e: unknown) => setFault(notSaved(e)),
-						);
-					}}
-				>
-					{sizing.rule.takeLength(length(v.value, u), sizing.start(v.start))}
-				</button>
-			))}
+			{lengths.map((v) => {
+				const taken = ruleReading(v.value, u, r.name);
+				const says = `${taken.text} ${taken.unit}`;
+				return (
+					<button
+						key={v.start}
+						type="button"
+						data-test={`take-length:${r.id}:${v.start}`}
+						onClick={() => {
+							setFault("");
+							keepTogether(job, { "target/self/length": taken, "target/self/from": v.start }).then(
+								(undo) => offerUndo(sizing.rule.takenLength(says, sizing.start(v.start)), undo),
+								(e: unknown) => setFault(notSaved(e)),
+							);
+						}}
+					>
+						{sizing.rule.takeLength(says, sizing.start(v.start))}
+					</button>
+				);
+			})}
 			<Fault says={fault} />
 		</div>
 	);

@@ -98,6 +98,7 @@ claim("a length of a rule is taken in the unit that is looked at, no finer than 
 claim("a scale has 3 to 8 round marks", () => {
 	same(steps(39.8, 47.1), [40, 42, 44, 46]);
 	same(steps(860, 1380), [900, 1000, 1100, 1200, 1300]);
+	same(steps(40.1, 54.9), [42, 44, 46, 48, 50, 52, 54]); // 45 and 50 alone are too few
 	same(steps(5, 5), [5]);
 	for (const [from, to] of [
 		[0.1, 0.13],
