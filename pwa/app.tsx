@@ -7,6 +7,7 @@ import "./css/flange.css";
 import "./css/bench.css";
 import "./css/sizing.css";
 import "./css/fixture.css";
+import "./css/weld.css";
 import "./css/sheets.css";
 import "./css/print.css";
 import "./css/measure.css";
@@ -106,6 +107,8 @@ function Screen() {
 			return <Later key={screen + job} load={sizing} with={{ job, part: id }} />;
 		case "fixture":
 			return <Later key={screen + job} load={fixture} with={{ job, part: id }} />;
+		case "weld":
+			return <Later key={screen + job + slot} load={weld} with={{ job, part: id, joint: slot }} />;
 		case "station":
 			return <Later key={screen + job + id} load={station} with={{ job, id }} />;
 		case "piece":
@@ -135,6 +138,7 @@ const cuts = () => import("./screen/atbench").then((m) => m.Cuts);
 const stock = () => import("./screen/atbench").then((m) => m.Stock);
 const sizing = () => import("./screen/sizing").then((m) => m.Sizing);
 const fixture = () => import("./screen/atfixture").then((m) => m.Fixture);
+const weld = () => import("./screen/weld").then((m) => m.Weld);
 const station = () => import("./screen/atfixture").then((m) => m.FixtureStationPage);
 const piece = () => import("./screen/atbench").then((m) => m.Piece);
 const item = () => further().then((m) => m.Item);

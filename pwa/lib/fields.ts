@@ -181,7 +181,7 @@ export function nextSlot(
 }
 
 /** Step is one of the steps in which a job is entered. */
-export type Step = "intake" | "size" | "measure" | "around" | "layout" | "bench" | "fixture";
+export type Step = "intake" | "size" | "measure" | "around" | "layout" | "bench" | "fixture" | "weld";
 
 const STEPS: Record<string, Step> = {
 	...{ job: "intake", engine: "intake", target: "intake", shop: "intake" },
@@ -190,6 +190,7 @@ const STEPS: Record<string, Step> = {
 	...{ pattern: "measure", hole: "measure", opening: "measure", spot: "measure", print: "measure" },
 	...{ tube: "layout", element: "layout", mark: "layout", crook: "layout" },
 	...{ fixture: "fixture", station: "fixture" },
+	...{ weld: "weld", hold: "weld" },
 	...{ tack: "bench", stock: "bench", use: "bench" },
 };
 

@@ -131,6 +131,11 @@ export const text = {
 			none: "no stations yet",
 			checked: (n: number, of: number) => `${n} of ${of} clamp marks checked`,
 		},
+		weld: {
+			title: "Weld",
+			held: (n: number, of: number) => `${n} of ${of} hold points passed`,
+			failed: (what: string) => `failed: ${what}`,
+		},
 		cutOf: (n: number, of: number) => `${n} of ${of} cut`,
 		open: (n: number) => `${n} open`,
 		done: "complete",

@@ -12,6 +12,7 @@ export const sheet = {
 		pattern: "Laid over the head",
 		cut: "Cutting and marking tubes",
 		fixture: "Fixture",
+		weld: "Weld",
 	},
 	asks: {
 		title: "Figures of this sheet",

@@ -7,6 +7,7 @@ import { bank } from "../lib/textbank";
 import { choose } from "../lib/textchoose";
 import { Choices } from "../part/choices";
 import { cutsLook } from "../part/cutslook";
+import { holdPoints } from "../part/holdpoints";
 import { JobPhotosCard } from "../part/jobphotos";
 import { word } from "../part/known";
 import { Mark, type MarkKind } from "../part/mark";
@@ -195,6 +196,9 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 	const stations = held.length;
 	const checked = held.filter((id) => word(job, `station/${id}/checked`) === "yes").length;
 	const fixture = text.job.fixture;
+	const points = holdPoints(job);
+	const heldBy = points.filter((a) => word(job, a.slot) === "passed").length;
+	const failed = points.find((a) => word(job, a.slot) === "failed");
 	const decided = v?.plan.decided;
 	const sizeOf = (mm: number) => length(mm, units.value);
 	const none = (words: string, n: number | null) => (n ? `${words}, ${text.job.open(n)}` : words);
@@ -271,6 +275,14 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 				n={stations > 0 && checked === stations ? (open("fixture") ?? 1) : 1}
 				say={none(stations > 0 ? fixture.checked(checked, stations) : fixture.none, open("fixture"))}
 				to={{ screen: "fixture", job, id: stations > 0 ? "stations" : "base" }}
+			/>
+			<Step
+				test="step-weld"
+				name={text.job.weld.title}
+				n={heldBy === points.length && !failed ? 0 : 1}
+				mark={failed ? "stop" : undefined}
+				say={failed ? text.job.weld.failed(failed.field.label) : text.job.weld.held(heldBy, points.length)}
+				to={{ screen: "weld", job, id: "order" }}
 			/>
 		</nav>
 	);

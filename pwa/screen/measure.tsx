@@ -11,6 +11,7 @@ import { Photos } from "../part/photos";
 import { Readings } from "../part/readings";
 import { tellSaved } from "../part/savednote";
 import { sizingWay, staysAt } from "../part/sizingway";
+import { weldWay } from "../part/weldway";
 import { Figure } from "./figure";
 import { Word } from "./word";
 
@@ -116,7 +117,7 @@ function pieceRoute(job: string, element: string): Route {
 /** ownerRoute is the page on which what a slot belongs to stands. */
 export function ownerRoute(job: string, slot: string): Route {
 	const [kind = "", id = ""] = slot.split("/");
-	const way = sizingWay(job, slot) ?? fixtureWay(job, slot);
+	const way = sizingWay(job, slot) ?? fixtureWay(job, slot) ?? weldWay(job, slot);
 	if (way) return way;
 	if (!kinds[kind] || kinds[kind]?.single) return { screen: "intake", job };
 	if (kind === "bank") return { screen: asked(slot)?.field.group ? "flange" : kind, job, id };

@@ -67,6 +67,7 @@ const GROUPS: [string, string[]][] = [
 	[sheet.group.pattern, ["pattern"]],
 	[sheet.group.cut, ["cuts", "wheel", "wrap", "clock", "labels", "piecut", "saddle"]],
 	[sheet.group.fixture, ["fixture", "base"]],
+	[sheet.group.weld, ["weld"]],
 ];
 
 function List({ job, list }: { job: string; list: SheetList }) {
