@@ -54,14 +54,6 @@ type Options struct {
 	Code func(text string) (Code, error)
 }
 
-// Waiting returns the options with all that takes its time, worked out of a job when a
-// sheet needs it, until step returns false.
-func (o Options) Waiting(w job.Worked, step func(done float64) bool) Options {
-	o.Cuts = func() (job.Packing, error) { return w.Job.Pack(step) }
-	o.Fixture = func() job.FixturePlan { return job.PlanFixture(w.Job, step) }
-	return o
-}
-
 // Code is a QR code, row by row from the top: which of its squares are black.
 type Code [][]bool
 
