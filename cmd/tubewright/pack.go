@@ -14,6 +14,7 @@ import (
 	"tubewright/calc/draw/pdf"
 	"tubewright/calc/job"
 	"tubewright/calc/units"
+	"tubewright/server"
 	"tubewright/store"
 )
 
@@ -99,7 +100,8 @@ func packJob(ctx context.Context, st *store.Store, w io.Writer, id string, unit 
 			h.Photos = append(h.Photos, pack.Photo(p))
 		}
 		var papers []store.Paper
-		for _, p := range pack.Papers(h, pack.Options{Unit: unit, Paper: on, Date: time.Now().Format(time.DateOnly), Program: version}) {
+		how := pack.Options{Unit: unit, Paper: on, Date: time.Now().Format(time.DateOnly), Program: version, Photo: server.ReportPhoto(ctx, shopBlobs{st})}
+		for _, p := range pack.Papers(h, how) {
 			papers = append(papers, store.Paper(p))
 		}
 		return papers

@@ -35,8 +35,9 @@ type Photo struct {
 type Options struct {
 	Unit    units.Unit // of the figures on sheets, "in" or "mm"
 	Paper   pdf.Paper
-	Date    string // as it is to be read
-	Program string // which version made it
+	Date    string                               // as it is to be read
+	Program string                               // which version made it
+	Photo   func(job.CheckPhoto) ([]byte, error) // as sheet.Options has it
 }
 
 // Paper makes one document and says what it is called in the pack. Papers are made in
@@ -55,7 +56,7 @@ const (
 // Papers returns the papers of a pack in the order in which they are made.
 func Papers(h Holdings, o Options) []Paper {
 	m := &maker{h: h, o: o, w: job.Work(h.Job, h.Shop...)}
-	m.how = sheet.Options{Unit: o.Unit, Date: o.Date}.Waiting(m.w, nil)
+	m.how = sheet.Options{Unit: o.Unit, Date: o.Date, Photo: o.Photo}.Waiting(m.w, nil)
 	m.how.Cuts, m.how.Fixture = sync.OnceValues(m.how.Cuts), sync.OnceValue(m.how.Fixture) // several sheets rest on them
 	papers := []Paper{m.paper(FileName, "the job as a job file: every value in use", m.jobFile), m.paper(PlanName, "the plan: all that was worked out, in mm and degrees", m.plan)}
 	for _, e := range sheet.Of(m.w).Sheets {
