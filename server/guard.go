@@ -47,6 +47,8 @@ func bodyLimit(r *http.Request) int64 {
 	switch {
 	case r.URL.Path == "/sync/up":
 		return anyFrame
+	case r.Method == http.MethodPost && r.URL.Path == "/shop/import":
+		return archiveBytes
 	case r.Method == http.MethodPut && strings.HasPrefix(r.URL.Path, "/blob/"):
 		return chunkBytes
 	}

@@ -31,6 +31,8 @@ const (
 	chunkBytes    = 256 << 10 // bytes of one chunk of a picture
 	manifestBytes = 64 << 10
 
+	archiveBytes = 64 << 30 // of one archive that the shop machine itself takes in: more than its disk has room for beside the photos
+
 	clockOff = 2 * time.Minute // from here on the wall board shows how far a tablet's clock is off
 )
 
@@ -53,6 +55,7 @@ type limits struct {
 	upload   time.Duration // for one chunk to arrive, and before that for a place
 	keep     time.Duration // for one chunk to be kept and, with the last, the whole to be checked
 	show     time.Duration // for a whole picture to leave
+	carry    time.Duration // for a record pack to be made, for it to leave, and for an archive to come in
 
 	sockets   int // open sockets
 	perDevice int // of them with one device id
@@ -81,6 +84,7 @@ var shopLimits = limits{
 	upload:   10 * time.Second,
 	keep:     30 * time.Second,
 	show:     5 * time.Minute,
+	carry:    time.Hour,
 
 	sockets:   128,
 	perDevice: 4,

@@ -146,12 +146,21 @@ func (s *Server) TakeIn(ctx context.Context, dev string) (int, error) {
 		return 0, err
 	}
 	s.log.Info("taken in", "dev", dev, "records", n)
-	high, err := s.cfg.Log.High(ctx)
-	if err != nil {
+	if err := s.CameIn(ctx); err != nil {
 		return n, err
 	}
-	s.hub.reach(high)
 	s.hub.sendOff(dev, bye("resync", "the shop took in what it had put aside of this tablet"))
-	s.board()
 	return n, nil
+}
+
+// CameIn looks at what was appended by another way than a tablet's, and lets tablets and
+// walls have it.
+func (s *Server) CameIn(ctx context.Context) error {
+	high, err := s.cfg.Log.High(ctx)
+	if err != nil {
+		return err
+	}
+	s.hub.reach(high)
+	s.board()
+	return nil
 }

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -29,8 +30,13 @@ func notFound(format string, a ...any) error {
 //
 //	{"error":"no job called j-k3f9q2"}
 func (e entry) api(h func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
+	return e.apiFor(reads, h)
+}
+
+// apiFor is api for what is not let through for reading alone.
+func (e entry) apiFor(what access, h func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
 	s := e.Server
-	return e.only(reads, func(w http.ResponseWriter, r *http.Request) {
+	return e.only(what, func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Cache-Control", "no-cache")
 		defer func() {
 			if p := recover(); p != nil {
@@ -81,12 +87,15 @@ func (s *Server) health(w http.ResponseWriter, r *http.Request) error {
 
 // listJobs answers with the summaries that lists and the wall are made from.
 func (s *Server) listJobs(w http.ResponseWriter, r *http.Request) error {
-	lines, err := s.jobs.all(r.Context())
+	lines, err := s.Jobs(r.Context())
 	if err != nil {
 		return err
 	}
 	return writeJSON(w, r, lines)
 }
+
+// Jobs returns a summary of every job, that of the newest change first.
+func (s *Server) Jobs(ctx context.Context) ([]job.Summary, error) { return s.jobs.all(ctx) }
 
 // plan answers with the plan of one job, calculated from its records now, with what takes
 // long.

@@ -33,8 +33,13 @@ func (s *Server) reportPhoto(ctx context.Context) func(job.CheckPhoto) ([]byte, 
 	if s.cfg.Blobs == nil {
 		return nil
 	}
+	return ReportPhoto(ctx, s.cfg.Blobs)
+}
+
+// ReportPhoto is the same of photos that lie in blobs, for whoever makes a report elsewhere.
+func ReportPhoto(ctx context.Context, blobs Blobs) func(job.CheckPhoto) ([]byte, error) {
 	return func(p job.CheckPhoto) ([]byte, error) {
-		from, _, err := s.cfg.Blobs.ReadBlob(ctx, p.SHA)
+		from, _, err := blobs.ReadBlob(ctx, p.SHA)
 		if err != nil {
 			return nil, fmt.Errorf("read photo %s: %w", p.SHA, err)
 		}

@@ -24,6 +24,7 @@ func (e entry) routes() http.Handler {
 	mux.HandleFunc("GET /api/jobs/{id}/plan", e.api(e.plan))
 	mux.HandleFunc("GET /api/jobs/{id}/sheets", e.api(e.listSheets))
 	mux.HandleFunc("GET /api/jobs/{id}/sheets/{file}", e.api(e.sheet))
+	mux.HandleFunc("GET /api/jobs/{id}/pack", e.apiFor(packs, e.packJob))
 	mux.HandleFunc("/api/", e.api(func(_ http.ResponseWriter, r *http.Request) error {
 		return notFound("nothing answers %s %s", r.Method, r.URL.Path)
 	}))

@@ -20,6 +20,7 @@ type Config struct {
 	Log    Log
 	Pairs  Pairs            // who may connect
 	Blobs  Blobs            // the bytes of pictures; nil: /blob answers 503
+	Packs  Packs            // makes record packs; nil: there are none
 	Assets fs.FS            // the built app; nil or without index.html: a page says how to build it
 	Logger *slog.Logger     // gets who came and went and what went wrong, never what was measured
 	Build  string           // version of the app that Assets holds; a tablet compares it with its own
@@ -40,6 +41,7 @@ type Server struct {
 	codes   codes
 	backed  atomic.Int64  // position up to which the newest backup goes
 	uploads chan struct{} // holds one token for each chunk that is being taken in
+	packing chan struct{} // holds one while a record pack is being made
 
 	mu        sync.Mutex
 	listening []*http.Server // one a door
@@ -62,7 +64,7 @@ func newServer(cfg Config, lim limits) (*Server, error) {
 		return nil, err
 	}
 	s := &Server{cfg: cfg, lim: lim, log: cfg.Logger, assets: files, hub: newHub(lim), people: newPresence(), jobs: newJobLines(cfg.Log),
-		codes: codes{now: cfg.Now}, links: links{open: map[string]*link{}}, uploads: make(chan struct{}, lim.uploads)}
+		codes: codes{now: cfg.Now}, links: links{open: map[string]*link{}}, uploads: make(chan struct{}, lim.uploads), packing: make(chan struct{}, 1)}
 	s.ctx, s.stop = context.WithCancel(context.Background())
 	start, cancel := context.WithTimeout(s.ctx, lim.commit)
 	defer cancel()

@@ -2,7 +2,6 @@ package server
 
 import (
 	"bytes"
-	"cmp"
 	"errors"
 	"fmt"
 	"net/http"
@@ -45,9 +44,7 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	worked := job.Work(recs, shop...)
-	made, err := sheet.Make(worked, asked.key, sheet.Options{Unit: asked.unit, Date: time.Now().Format(time.DateOnly), Link: pieceLink(r, r.PathValue("id")), Code: labelCode, Photo: s.reportPhoto(r.Context()),
-		Cuts:    func() (job.Packing, error) { return worked.Job.Pack(isWaited(r)) },
-		Fixture: func() job.FixturePlan { return job.PlanFixture(worked.Job, isWaited(r)) }})
+	made, err := sheet.Make(worked, asked.key, sheet.Options{Unit: asked.unit, Date: time.Now().Format(time.DateOnly), Link: pieceLink(r, r.PathValue("id")), Code: labelCode, Photo: s.reportPhoto(r.Context())}.Waiting(worked, isWaited(r)))
 	if err != nil {
 		return unmade(err)
 	}
@@ -91,15 +88,8 @@ func askedFor(r *http.Request) (a sheetAsked, err error) {
 		return a, notFound("a sheet is asked for as KEY.pdf, KEY.svg or KEY.dxf, not as %.80q", name)
 	}
 	a.key, a.form = name[:dot], name[dot+1:]
-	query := r.URL.Query()
-	a.unit = units.Unit(cmp.Or(query.Get("unit"), "mm"))
-	if a.unit != "mm" && a.unit != "in" {
-		return a, &answered{http.StatusBadRequest, fmt.Sprintf("unit %.20q: want mm or in", a.unit)}
-	}
-	if a.paper, err = pdf.PaperOf(cmp.Or(query.Get("paper"), "a4")); err != nil {
-		return a, &answered{http.StatusBadRequest, err.Error()}
-	}
-	return a, nil
+	a.unit, a.paper, err = writtenHow(r)
+	return a, err
 }
 
 func (a sheetAsked) file(made sheet.Made) ([]byte, error) {

@@ -104,6 +104,7 @@ type access int
 const (
 	reads access = iota // records or pictures
 	sends               // bytes of pictures; a revoked device may, so that they are not lost
+	packs               // a whole job with the shop's prices, in one file: for the bench
 )
 
 // allowed tells whether whoever asks may do that at this door. The error is a
@@ -120,10 +121,12 @@ func (e entry) allowed(r *http.Request, what access) error {
 	switch {
 	case err != nil:
 		return err
-	case e.isGone(p), what == reads && !p.Revoked.IsZero():
+	case e.isGone(p), what != sends && !p.Revoked.IsZero():
 		return refuse("revoked", revokedText)
 	case p.Role == ledger.Board:
 		return refuse("role", "a wall board gets no records and no photos")
+	case what == packs && p.Role != ledger.Bench:
+		return refuse("role", "a record pack is for the bench and for the shop machine")
 	}
 	return nil
 }

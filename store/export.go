@@ -218,7 +218,10 @@ func (z zipWriter) bytes(name string, b []byte) error {
 }
 
 func (z zipWriter) planned(name string, p plan, write func(io.Writer) error) error {
-	w, err := z.w.CreateRaw(&zip.FileHeader{Name: name, Method: zip.Store, Modified: z.at.UTC(), CRC32: p.sum, CompressedSize64: p.size, UncompressedSize64: p.size})
+	h := &zip.FileHeader{Name: name, Method: zip.Store, CRC32: p.sum, CompressedSize64: p.size, UncompressedSize64: p.size}
+	//lint:ignore SA1019 a header that is written as it is has no other date
+	h.SetModTime(z.at.UTC())
+	w, err := z.w.CreateRaw(h)
 	if err != nil {
 		return err
 	}

@@ -54,7 +54,7 @@ func isPaper(name string) bool {
 // Pack writes the record pack of a job: an archive (ARCHIVE.md) of its records and of
 // those of the shop's own job, with their photos, and behind them the papers that are
 // made of the very same records. What is appended meanwhile is not in it.
-func (s *Store) Pack(ctx context.Context, w io.Writer, id string, papers func(Packed) ([]Paper, error)) (Archived, error) {
+func (s *Store) Pack(ctx context.Context, w io.Writer, id string, papers func(Packed) []Paper) (Archived, error) {
 	a, err := s.pack(ctx, w, id, papers)
 	if err != nil {
 		return a, fmt.Errorf("pack job %s: %w", id, err)
@@ -62,7 +62,7 @@ func (s *Store) Pack(ctx context.Context, w io.Writer, id string, papers func(Pa
 	return a, nil
 }
 
-func (s *Store) pack(ctx context.Context, w io.Writer, id string, papers func(Packed) ([]Paper, error)) (Archived, error) {
+func (s *Store) pack(ctx context.Context, w io.Writer, id string, papers func(Packed) []Paper) (Archived, error) {
 	high, err := s.High(ctx)
 	if err != nil {
 		return Archived{}, err
@@ -87,11 +87,7 @@ func (s *Store) pack(ctx context.Context, w io.Writer, id string, papers func(Pa
 	for _, row := range e.photos {
 		p.Photos = append(p.Photos, PackedPhoto{row.SHA, photoEntry(row), row.Size})
 	}
-	made, err := papers(p)
-	if err != nil {
-		return Archived{}, err
-	}
-	return e.Archived, s.writeArchive(ctx, w, e, archiveHead{Pack: id}, made)
+	return e.Archived, s.writeArchive(ctx, w, e, archiveHead{Pack: id}, papers(p))
 }
 
 // papers writes papers one after the other.

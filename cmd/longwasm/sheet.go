@@ -36,9 +36,7 @@ func why(err error) error {
 // makeSheet is an op: one sheet. That of the cuts takes as long as their plan.
 func makeSheet(q question, own, shop []ledger.Record, step func(done float64) bool) (any, error) {
 	w := job.Work(own, shop...)
-	made, err := sheet.Make(w, q.Sheet, sheet.Options{Unit: units.Unit(q.Unit), Date: q.Date,
-		Cuts:    func() (job.Packing, error) { return w.Job.Pack(step) },
-		Fixture: func() job.FixturePlan { return job.PlanFixture(w.Job, step) }})
+	made, err := sheet.Make(w, q.Sheet, sheet.Options{Unit: units.Unit(q.Unit), Date: q.Date}.Waiting(w, step))
 	if err != nil {
 		return nil, why(err)
 	}

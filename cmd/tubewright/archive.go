@@ -33,10 +33,6 @@ Exit code 0: written. 1: not written, or without photos that are missing here.`,
 	if err := parse(fl, args, 1); err != nil {
 		return err
 	}
-	name := fl.Arg(0)
-	if _, err := os.Lstat(name); !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("%s is there already, or cannot be made; it was left alone", name)
-	}
 	st, err := openShop(ctx, *data)
 	if err != nil {
 		return err
@@ -47,21 +43,40 @@ Exit code 0: written. 1: not written, or without photos that are missing here.`,
 			return err
 		}
 	}
+	name := fl.Arg(0)
+	var a store.Archived
+	err = writeNew(name, func(w io.Writer) error {
+		a, err = st.Export(ctx, w, jobs)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return tellArchived(stdout, name, a)
+}
+
+// writeNew writes a file that is not there yet; under its name it is whole or not at all.
+func writeNew(name string, write func(io.Writer) error) error {
+	if _, err := os.Lstat(name); !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s is there already, or cannot be made; it was left alone", name)
+	}
 	half, err := os.CreateTemp(filepath.Dir(name), ".new-*.zip")
 	if err != nil {
 		return err
 	}
 	defer os.Remove(half.Name()) // does nothing once it has its name
-	a, err := st.Export(ctx, half, jobs)
+	err = write(half)
 	if err == nil {
 		err = half.Sync()
 	}
 	if err = errors.Join(err, half.Close()); err != nil {
 		return err
 	}
-	if err := os.Rename(half.Name(), name); err != nil {
-		return err
-	}
+	return os.Rename(half.Name(), name)
+}
+
+// tellArchived says what an archive got.
+func tellArchived(stdout io.Writer, name string, a store.Archived) error {
 	fmt.Fprintf(stdout, "%s: %d records, %d photos and previews\n", name, a.Records, a.Photos)
 	for _, sha := range a.Missing {
 		fmt.Fprintf(stdout, "Photo %s is not in it: its bytes are not in the shop or not right.\n", sha)
@@ -135,20 +150,30 @@ func importArchive(ctx context.Context, st *store.Store, name string, stdout, _ 
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(stdout, "%s: %d records new, %d known, %d set aside; %d photos and previews new, %d not needed\n", name, im.Records, im.Known, im.Aside, im.Photos, im.Here)
-	if im.Drafts > 0 {
-		fmt.Fprintf(stdout, "%d half-typed texts stay in the file (drafts.jsonl): nobody called them done.\n", im.Drafts)
-	}
-	for _, w := range im.Wrong {
-		fmt.Fprintln(stdout, w)
-	}
-	if im.More > 0 {
-		fmt.Fprintf(stdout, "and %d more\n", im.More)
+	fmt.Fprintf(stdout, "%s: ", name)
+	for _, s := range importWords(im) {
+		fmt.Fprintln(stdout, s)
 	}
 	if !im.Whole() {
 		return fmt.Errorf("not all of it was taken in: %d things are wrong", len(im.Wrong)+im.More)
 	}
 	return nil
+}
+
+// importWords says what became of an archive, a sentence a line.
+func importWords(im store.Imported) []string {
+	said := []string{fmt.Sprintf("%d records new, %d known, %d set aside; %d photos and previews new, %d not needed", im.Records, im.Known, im.Aside, im.Photos, im.Here)}
+	if im.Drafts > 0 {
+		said = append(said, fmt.Sprintf("%d half-typed texts stay in the file (drafts.jsonl): nobody called them done.", im.Drafts))
+	}
+	if im.Others > 0 {
+		said = append(said, fmt.Sprintf("%d records of another shop's own stock and saw stay in the file: this shop has its own, on which the plan of cuts now rests.", im.Others))
+	}
+	said = append(said, im.Wrong...)
+	if im.More > 0 {
+		said = append(said, fmt.Sprintf("and %d more", im.More))
+	}
+	return said
 }
 
 // importJob makes a new job of a job file.

@@ -41,6 +41,9 @@ func (d *shopDesk) State(ctx context.Context) (pages.State, error) {
 		Origin: d.network.origin, Trust: d.network.trustLinks(), Until: d.network.until(), Warnings: warnings,
 		Backup: d.newestBackup(ctx), Data: absolute(d.data), Version: version, Fingerprint: d.network.fingerprint(),
 	}
+	if s.Jobs, err = d.jobLines(ctx); err != nil {
+		return pages.State{}, err
+	}
 	for _, l := range lines {
 		s.Devices = append(s.Devices, pages.Device{
 			Dev: l.Dev, Name: l.Name, Role: l.Role, At: l.At, Revoked: l.Revoked,

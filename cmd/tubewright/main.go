@@ -22,6 +22,7 @@ const usage = `tubewright COMMAND [flags]
   backups       list the backups
   restore FILE  put a backup in the place of the database
   export FILE   write records and photos into an archive
+  pack JOB      write the record pack of a job: with its sheets, to build it once more
   import FILE   take in archives and job files
   plan FILE     work out a job file (.job.json) and print the plan as JSON
   filling FILE TUBE [FROM TO]
@@ -74,6 +75,8 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return outcome(stderr, restoreCommand(ctx, args, stdout, stderr))
 	case "export":
 		return outcome(stderr, exportCommand(ctx, args, stdout, stderr))
+	case "pack":
+		return outcome(stderr, packCommand(ctx, args, stdout, stderr))
 	case "import":
 		return outcome(stderr, importCommand(ctx, args, stdout, stderr))
 	case "check":

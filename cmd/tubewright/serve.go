@@ -80,8 +80,11 @@ func (sh shopServer) serve(ctx context.Context, stdout, stderr io.Writer, ready 
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
 	logger := slog.New(slog.NewTextHandler(stderr, nil))
+	if err := dropHalves(sh.data); err != nil {
+		logger.Warn("remove what a server left that was killed", "error", err)
+	}
 	srv, err := server.New(server.Config{
-		Log: shopLog{st}, Pairs: shopPairs{st}, Blobs: shopBlobs{st}, Assets: sh.files, Logger: logger, Build: buildOf(sh.files), Now: time.Now,
+		Log: shopLog{st}, Pairs: shopPairs{st}, Blobs: shopBlobs{st}, Packs: shopPacks{st, sh.data}, Assets: sh.files, Logger: logger, Build: buildOf(sh.files), Now: time.Now,
 	})
 	if err != nil {
 		return err

@@ -67,9 +67,7 @@ for every reason.`, stderr)
 	if len(operands) == 1 {
 		return listSheets(stdout, w)
 	}
-	made, err := sheet.Make(w, operands[1], sheet.Options{Unit: units.Unit(*unit), Date: time.Now().Format(time.DateOnly),
-		Cuts:    func() (job.Packing, error) { return w.Job.Pack(nil) },
-		Fixture: func() job.FixturePlan { return job.PlanFixture(w.Job, nil) }})
+	made, err := sheet.Make(w, operands[1], sheet.Options{Unit: units.Unit(*unit), Date: time.Now().Format(time.DateOnly)}.Waiting(w, nil))
 	if err != nil {
 		return unmade(err)
 	}

@@ -2,6 +2,7 @@ package shop
 
 import (
 	"context"
+	"io"
 	"time"
 
 	"tubewright/calc/ledger"
@@ -27,6 +28,9 @@ type Desk interface {
 	// TakeIn puts what was set aside from a device into the records and returns how
 	// many records that were.
 	TakeIn(ctx context.Context, dev string) (int, error)
+	// Import takes in an archive and says what became of it, a sentence each; also with
+	// an error, which is for what could not be taken in at all.
+	Import(ctx context.Context, from io.Reader) (said []string, err error)
 }
 
 // State is the shop machine as its page shows it.
@@ -37,6 +41,7 @@ type State struct {
 	Until       time.Time // when the authority, or the certificate of one's own, ends
 	Warnings    []string  // in sentences, the gravest first
 	Devices     []Device  // paired ones, in the order to show
+	Jobs        []Job     // in the order to show
 	Backup      Backup
 	Data        string // folder
 	Version     string // of the program
@@ -56,6 +61,9 @@ type Device struct {
 	IsFull    bool      // no more of it is set aside
 	Asks      string    // what it needs after this machine changed, empty when nothing
 }
+
+// Job is one of which a record pack can be had.
+type Job struct{ ID, Name, Stage string }
 
 // SetAside is a record that TakeIn would take in, in words.
 type SetAside struct {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"html"
+	"io"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -79,6 +80,12 @@ func (d *desk) Revoke(_ context.Context, dev string) error {
 func (d *desk) TakeIn(_ context.Context, dev string) (int, error) {
 	d.did = append(d.did, "take in "+dev)
 	return 12, d.err
+}
+
+func (d *desk) Import(_ context.Context, from io.Reader) ([]string, error) {
+	b, err := io.ReadAll(from)
+	d.did = append(d.did, "import "+string(b))
+	return []string{"3 records new", "1 <b> wrong"}, errors.Join(err, d.err)
 }
 
 // counter is a desk with its page, and a browser before it.

@@ -23,7 +23,7 @@ const (
 	self       = "'self'" // forms go to this page only
 )
 
-var shopPage = parse("head.html", "shop.html", "code.html", "revoke.html", "sorry.html")
+var shopPage = parse("head.html", "shop.html", "code.html", "revoke.html", "imported.html", "sorry.html")
 
 // page is what one Desk shows.
 type page struct {
@@ -57,11 +57,12 @@ func Page(d Desk, now func() time.Time) http.Handler {
 	mux.HandleFunc("POST /shop/rename", p.form(p.rename))
 	mux.HandleFunc("POST /shop/revoke", p.form(p.revoke))
 	mux.HandleFunc("POST /shop/takein", p.form(p.takeIn))
+	mux.HandleFunc("POST /shop/import", p.ownPage(p.takeArchive))
 	return mux
 }
 
-// form lets through what was sent from a page that came from here.
-func (p *page) form(act func(http.ResponseWriter, *http.Request)) http.HandlerFunc {
+// ownPage lets through what was sent from a page that came from here.
+func (p *page) ownPage(act http.HandlerFunc) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		scheme := "http"
 		if r.TLS != nil {
@@ -71,13 +72,20 @@ func (p *page) form(act func(http.ResponseWriter, *http.Request)) http.HandlerFu
 			p.sorry(w, http.StatusForbidden, "That came from another page. Open the shop page of this machine and do it there.")
 			return
 		}
+		act(w, r)
+	}
+}
+
+// form lets through a small form from such a page.
+func (p *page) form(act http.HandlerFunc) http.HandlerFunc {
+	return p.ownPage(func(w http.ResponseWriter, r *http.Request) {
 		r.Body = http.MaxBytesReader(w, r.Body, formBytes)
 		if err := r.ParseForm(); err != nil {
 			p.sorry(w, http.StatusBadRequest, "What was sent cannot be read: "+err.Error()+".")
 			return
 		}
 		act(w, r)
-	}
+	})
 }
 
 func (p *page) front(w http.ResponseWriter, r *http.Request) {

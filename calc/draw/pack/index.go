@@ -19,7 +19,7 @@ func (m *maker) index() []byte {
 	t := &text{}
 	n := m.w.Job.Notes
 	t.line("Record pack of the job “%s”", cmp.Or(n.Name, "without a name"))
-	t.line("%s: made on %s with Tubewright %s, of %d records of the job and %d of the shop's stock and saw.", IndexName, m.o.Date, m.o.Program, len(m.h.Job), len(m.h.Shop))
+	t.line("Made on %s with Tubewright %s, of %d records of the job and %d of the shop's stock and saw.", m.o.Date, m.o.Program, len(m.h.Job), len(m.h.Shop))
 	t.head("What it is for")
 	t.line("To build this header once more, or to repair it, without the car. It holds all that was measured, decided, cut, tacked and checked, the photos, and the sheets as they could be made on that day.")
 	t.line("Sheets rest on what was entered. Read what each says against cutting, measure both rulers of a print, and keep to the rules of your shop for sawing, grinding, welding, dust and fumes.")

@@ -35,8 +35,9 @@ type Photo struct {
 type Options struct {
 	Unit    units.Unit // of the figures on sheets, "in" or "mm"
 	Paper   pdf.Paper
-	Date    string // as it is to be read
-	Program string // which version made it
+	Date    string                               // as it is to be read
+	Program string                               // which version made it
+	Photo   func(job.CheckPhoto) ([]byte, error) // as sheet.Options has it
 }
 
 // Paper makes one document and says what it is called in the pack. Papers are made in
@@ -55,7 +56,8 @@ const (
 // Papers returns the papers of a pack in the order in which they are made.
 func Papers(h Holdings, o Options) []Paper {
 	m := &maker{h: h, o: o, w: job.Work(h.Job, h.Shop...)}
-	m.cuts = sync.OnceValues(func() (job.Packing, error) { return m.w.Job.Pack(nil) })
+	m.how = sheet.Options{Unit: o.Unit, Date: o.Date, Photo: o.Photo}.Waiting(m.w, nil)
+	m.how.Cuts, m.how.Fixture = sync.OnceValues(m.how.Cuts), sync.OnceValue(m.how.Fixture) // several sheets rest on them
 	papers := []Paper{m.paper(FileName, "the job as a job file: every value in use", m.jobFile), m.paper(PlanName, "the plan: all that was worked out, in mm and degrees", m.plan)}
 	for _, e := range sheet.Of(m.w).Sheets {
 		if e.Why != "" {
@@ -73,10 +75,10 @@ func Papers(h Holdings, o Options) []Paper {
 
 // maker makes the papers of one pack, and remembers what it made for the index.
 type maker struct {
-	h    Holdings
-	o    Options
-	w    job.Worked
-	cuts func() (job.Packing, error)
+	h   Holdings
+	o   Options
+	w   job.Worked
+	how sheet.Options
 
 	whole  job.WholePlan
 	keys   map[string]string // of the plan, as JSON
@@ -177,7 +179,7 @@ func (m *maker) sheet(e sheet.Entry, form string) Paper {
 }
 
 func (m *maker) file(key, form string) (sheet.Made, []byte, error) {
-	made, err := sheet.Make(m.w, key, sheet.Options{Unit: m.o.Unit, Date: m.o.Date, Cuts: m.cuts})
+	made, err := sheet.Make(m.w, key, m.how)
 	if err != nil {
 		return made, nil, err
 	}
