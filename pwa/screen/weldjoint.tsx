@@ -69,7 +69,7 @@ export function WeldJoint({ job, plan, id }: WeldPartProps & { id: string }) {
 									{s.name}
 								</th>
 								<td class="num">
-									<strong>{range(s.low, s.high, 0)}</strong>
+									<strong>{range(s.low, s.high, 1)}</strong>
 								</td>
 							</tr>
 						))}

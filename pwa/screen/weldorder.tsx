@@ -136,7 +136,7 @@ function Row({ job, joint: j, n }: { job: string; joint: Joint; n: number }) {
 			<span class="joint-name">
 				<strong>{j.name}</strong>
 				<span class="soft small">
-					{a === null ? t.slips : t.amps(a.low, a.high, range(a.rule, a.rule, 0))}
+					{a === null ? t.slips : t.amps(a.low, a.high, range(a.rule, a.rule, 1))}
 					{says !== "" && `, ${says}`}
 				</span>
 				{j.bench && !j.welded && <span class="joint-bench">△ {t.bench}</span>}

@@ -186,7 +186,7 @@ func (d draft) made() (Made, error) {
 const chord = 0.01
 
 func drafts(m maker) []draft {
-	all := []draft{m.sizing().resting(m.sizeRests()...)}
+	all := []draft{m.sizing().resting(m.sizeRests()...), m.weld().resting(m.weldRests()...)}
 	for i, k := range m.w.Job.Banks {
 		f := m.w.Plan.Flanges[i]
 		rests := m.head(k)

@@ -149,6 +149,7 @@ type grid struct {
 	columns []column
 	rows    [][]string
 	bold    func(row int) bool // nil: none is
+	size    float64            // of its text; 0: that of running text
 }
 
 // strips are those of the grid, each row one. Its heads stand again on every page.
@@ -186,16 +187,20 @@ func (g grid) wide() (sum float64) {
 func (g grid) row(texts []string, bold bool, line draw.Layer) strip {
 	var s strip
 	x := 0.0
+	size := g.size
+	if size == 0 {
+		size = textHigh
+	}
 	for i, c := range g.columns {
-		lines := fitted(texts[i], textHigh, bold, c.wide-cellGap)
+		lines := fitted(texts[i], size, bold, c.wide-cellGap)
 		for n, text := range lines {
-			t := draw.Text{Layer: draw.Note, At: draw.Pos{x, -float64(n) * textLine * textHigh}, Height: textHigh, Anchor: draw.TopLeft, Bold: bold, Text: text}
+			t := draw.Text{Layer: draw.Note, At: draw.Pos{x, -float64(n) * textLine * size}, Height: size, Anchor: draw.TopLeft, Bold: bold, Text: text}
 			if c.right {
 				t.At[0], t.Anchor = x+c.wide-cellGap, draw.TopRight
 			}
 			s.list = append(s.list, t)
 		}
-		s.high = max(s.high, float64(len(lines))*textLine*textHigh)
+		s.high = max(s.high, float64(len(lines))*textLine*size)
 		x += c.wide
 	}
 	s.list = append(s.list, draw.Line{Layer: line, From: draw.Pos{0, -s.high + 0.6}, To: draw.Pos{x, -s.high + 0.6}})
