@@ -13,6 +13,7 @@ import { word } from "../part/known";
 import { Mark, type MarkKind } from "../part/mark";
 import { NoteRow } from "../part/noterow";
 import { Page } from "../part/page";
+import { RecordPackCard } from "../part/recordpack";
 import { Stages, stages } from "../part/stages";
 import { todoRoute, todoWords } from "./measure";
 
@@ -152,6 +153,7 @@ export function Job({ job }: { job: string }) {
 			</section>
 			<Steps job={job} mark={stops ? "stop" : disputed ? "disputed" : warnings ? "warn" : undefined} />
 			<JobPhotosCard job={job} />
+			<RecordPackCard job={job} />
 		</Page>
 	);
 }
