@@ -64,6 +64,8 @@ func TestScreensFitBothWays(t *testing.T) {
 		{"decide", "sizing", job + "&id=decide", "sizing-decide"},
 		{"pairing", "sizing", job + "&id=pairing", "sizing-pairing"},
 		{"fits", "sizing", job + "&id=fits", "sizing-fits"},
+		{"inspect", "inspect", job + "&id=tacked", "to-report"},
+		{"gap", "gap", job + "&slot=t1/t2/tacked", "goes:1/4"},
 		{"list", "list", job + "&id=disputed", "status-link"},
 		{"saved", "saved", job, "build"},
 	} {
