@@ -8,6 +8,7 @@ import "./css/bench.css";
 import "./css/sizing.css";
 import "./css/fixture.css";
 import "./css/weld.css";
+import "./css/inspect.css";
 import "./css/sheets.css";
 import "./css/print.css";
 import "./css/measure.css";
@@ -111,6 +112,10 @@ function Screen() {
 			return <Later key={screen + job + slot} load={weld} with={{ job, part: id, joint: slot }} />;
 		case "station":
 			return <Later key={screen + job + id} load={station} with={{ job, id }} />;
+		case "inspect":
+			return <Later key={screen + job} load={inspect} with={{ job, part: id }} />;
+		case "gap":
+			return <Later key={screen + job + slot + id} load={gap} with={{ job, gap: slot, id }} />;
 		case "piece":
 			return <Later key={screen + job + id} load={piece} with={{ job, id }} />;
 		case "result":
@@ -140,6 +145,8 @@ const sizing = () => import("./screen/sizing").then((m) => m.Sizing);
 const fixture = () => import("./screen/atfixture").then((m) => m.Fixture);
 const weld = () => import("./screen/weld").then((m) => m.Weld);
 const station = () => import("./screen/atfixture").then((m) => m.FixtureStationPage);
+const inspect = () => import("./screen/atinspect").then((m) => m.Inspect);
+const gap = () => import("./screen/atinspect").then((m) => m.InspectGap);
 const piece = () => import("./screen/atbench").then((m) => m.Piece);
 const item = () => further().then((m) => m.Item);
 const mockup = () => further().then((m) => m.Mockup);

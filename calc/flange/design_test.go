@@ -220,7 +220,7 @@ func TestDesignMovesWithTheHead(t *testing.T) {
 func TestDesignKeepsWhatWasAskedFor(t *testing.T) {
 	const seed = 8
 	rnd := rand.New(rand.NewPCG(seed, 0))
-	for i := range 40 {
+	for i := range fewer(40) {
 		s := random(rnd)
 		s.Pieces = flange.OnePiece
 		d, err := flange.NewDesign(s)

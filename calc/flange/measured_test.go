@@ -43,7 +43,7 @@ func planted(t testing.TB, rnd *rand.Rand) []flange.Fit {
 func TestPointsOfAShapeGiveItBack(t *testing.T) {
 	const seed = 32
 	rnd := rand.New(rand.NewPCG(seed, 0))
-	for i := range 12 {
+	for i := range fewer(12) {
 		for k, want := range planted(t, rnd) {
 			for _, noise := range []float64{0, 0.1} {
 				n := []int{16, 24, 36}[i%3]

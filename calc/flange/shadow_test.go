@@ -88,7 +88,7 @@ func TestShadowOfAnOffset(t *testing.T) {
 func TestShadowsTurnWithTheirOutlines(t *testing.T) {
 	const seed = 41
 	rnd := rand.New(rand.NewPCG(seed, 0))
-	for i := range 60 {
+	for i := range fewer(60) {
 		port, err1 := randomOutline(rnd)
 		opening, err2 := randomOutline(rnd)
 		if err1 != nil || err2 != nil {

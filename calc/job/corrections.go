@@ -83,10 +83,10 @@ type ClockPlan struct {
 // SurePlan is how far the end may come out from where an answer puts it, one sigma, by
 // what is still to be cut and tacked and by what was measured.
 type SurePlan struct {
-	Miss    out           `json:"miss"`
-	Aim     out           `json:"aim"`
-	Length  out           `json:"length"`
-	Likely  out           `json:"likely"` // that it comes within tolerance, 0 to 1
+	Miss    out       `json:"miss"`
+	Aim     out       `json:"aim"`
+	Length  out       `json:"length"`
+	Likely  out       `json:"likely"` // that it comes within tolerance, 0 to 1
 	Fixture []SetPlan `json:"fixture"`
 }
 

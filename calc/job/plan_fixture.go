@@ -60,29 +60,29 @@ type StationPlan struct {
 	Turn       out       `json:"opening_turn"` // the same as the field of a station has it
 	// Along the middle of the post from the face of the plate to the wall of the tube;
 	// with an arm to the middle of the arm. The cradle's own thickness comes off it.
-	Post        out       `json:"post"`
-	AxisHeight  out       `json:"axis_height"` // of the centreline over the plate
-	Foot        onFace    `json:"foot"`
-	FootAt      point     `json:"foot_at"`
-	Top         point     `json:"top"`      // of the post
-	Arm         out       `json:"arm"`      // 0 where the post stands straight below
-	ArmTurn     *out      `json:"arm_turn"` // from the tube to the post, on the plate
-	ArmTo       *point    `json:"arm_to"`   // behind the cradle
-	CradleAngle out       `json:"cradle_angle"`
-	CradleTurn  out       `json:"cradle_turn"` // of the way of the gas on the plate, from its x
-	Wrap        out       `json:"wrap"`
-	OD          out       `json:"od"`     // that the cradle is made for
-	Spacer      *out      `json:"spacer"` // round the mock-up; below 0 it is larger than the tube
-	Clearance   *out      `json:"clearance"`
-	Nearest     string    `json:"nearest"`
-	Joint       string    `json:"joint"` // whose torch room it stands in, else empty
-	Suggested   bool      `json:"suggested"`
-	Removable   bool      `json:"removable"` // it comes off before the header does
-	MockUp      bool      `json:"removable_mock_up"`
-	Said        bool      `json:"said"` // a person said whether it comes off
-	ClampedAt   *out      `json:"clamped_at"`
-	ClampedOff  *out      `json:"clamped_off"`
-	Checked     bool      `json:"checked"`
+	Post        out    `json:"post"`
+	AxisHeight  out    `json:"axis_height"` // of the centreline over the plate
+	Foot        onFace `json:"foot"`
+	FootAt      point  `json:"foot_at"`
+	Top         point  `json:"top"`      // of the post
+	Arm         out    `json:"arm"`      // 0 where the post stands straight below
+	ArmTurn     *out   `json:"arm_turn"` // from the tube to the post, on the plate
+	ArmTo       *point `json:"arm_to"`   // behind the cradle
+	CradleAngle out    `json:"cradle_angle"`
+	CradleTurn  out    `json:"cradle_turn"` // of the way of the gas on the plate, from its x
+	Wrap        out    `json:"wrap"`
+	OD          out    `json:"od"`     // that the cradle is made for
+	Spacer      *out   `json:"spacer"` // round the mock-up; below 0 it is larger than the tube
+	Clearance   *out   `json:"clearance"`
+	Nearest     string `json:"nearest"`
+	Joint       string `json:"joint"` // whose torch room it stands in, else empty
+	Suggested   bool   `json:"suggested"`
+	Removable   bool   `json:"removable"` // it comes off before the header does
+	MockUp      bool   `json:"removable_mock_up"`
+	Said        bool   `json:"said"` // a person said whether it comes off
+	ClampedAt   *out   `json:"clamped_at"`
+	ClampedOff  *out   `json:"clamped_off"`
+	Checked     bool   `json:"checked"`
 }
 
 // NoRoomPlan is a straight without a station, and why.
@@ -113,15 +113,14 @@ type ReleasePlan struct {
 
 // WayOutPlan is the way out for which the fewest stations come off that was found.
 type WayOutPlan struct {
-	Free    bool       `json:"free"` // there is one
-	Dir     direction  `json:"dir"`  // of the last step
-	Name    string     `json:"name"`
-	Steps   []StepPlan `json:"steps"`
-	Remove  []string   `json:"remove"` // stations that come off first
-	Fixed   []string   `json:"fixed"`  // where there is none: stations that were said to stay and are in the way
-	Travel  out        `json:"travel"` // of the last step, until it is past everything
-	Tried   int        `json:"tried"`  // directions
-	Nearest *out       `json:"nearest"`
+	Free   bool       `json:"free"` // there is one
+	Dir    direction  `json:"dir"`  // of the last step
+	Name   string     `json:"name"`
+	Steps  []StepPlan `json:"steps"`
+	Remove []string   `json:"remove"` // stations that come off first
+	Fixed  []string   `json:"fixed"`  // where there is none: stations that were said to stay and are in the way
+	Travel out        `json:"travel"` // of the last step, until it is past everything
+	Tried  int        `json:"tried"`  // directions
 }
 
 // StepPlan is one straight move.
@@ -141,7 +140,7 @@ type EarthPlan struct {
 
 // EarthTack is one joint.
 type EarthTack struct {
-	Joint   string `json:"joint"` // id of a station, or of a piece with the one before it
+	Joint   string `json:"joint"` // id of a station that is tacked to the plate, or tube and number of a joint: t1/0 is the flange's
 	Name    string `json:"name"`
 	Reached bool   `json:"reached"` // from where the clamp sat
 	Clamp   string `json:"clamp"`   // where it sits now

@@ -97,6 +97,7 @@ func TestTabletAndShopAgree(t *testing.T) {
 	for range 12 {
 		questions = append(questions, benched(t, "cuts", turned(t, rnd, bench), rnd.IntN(2) == 0))
 	}
+	questions = append(questions, fixtureQuestions(t, rnd, 12)...)
 	questions = append(questions, sizingQuestions(t, rnd, 60)...)
 	questions = append(questions, inspectionQuestions(t, rnd, 20)...)
 	questions = append(questions, asked(t, question{Op: "group", Job: "j1", Records: recordsOf(t, bench, false), Cylinders: []int{1, 3}}))

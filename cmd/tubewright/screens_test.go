@@ -59,12 +59,19 @@ func TestScreensFitBothWays(t *testing.T) {
 		{"sheet", "sheets", job + "&id=ports-A", "sheet-svg"},
 		{"rulers", "measure", job + "&slot=print/new/across&id=ports-A", "keep"},
 		{"drawing", "drawing", job + "&id=A", "dxf-choose"},
+		{"sizing", "sizing", job + "&id=engine", "sizing-engine"},
+		{"rules", "sizing", job + "&id=rules", "sizing-rules"},
+		{"decide", "sizing", job + "&id=decide", "sizing-decide"},
+		{"pairing", "sizing", job + "&id=pairing", "sizing-pairing"},
+		{"fits", "sizing", job + "&id=fits", "sizing-fits"},
+		{"inspect", "inspect", job + "&id=tacked", "to-report"},
+		{"gap", "gap", job + "&slot=t1/t2/tacked", "goes:1/4"},
 		{"list", "list", job + "&id=disputed", "status-link"},
 		{"saved", "saved", job, "build"},
 	} {
 		a.goTo(screen.screen, screen.query)
 		a.sees(screen.ready)
-		a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=go-on]")?.disabled !== true`)) // worked out
+		a.must(a.b.WaitFor(wait, `return document.querySelector("[data-test=go-on]")?.disabled !== true && !document.querySelector("[data-ready=false]")`)) // worked out
 		if screen.name == "measure" {
 			a.must(a.b.Tap(css("typed")))
 			a.unit("in")

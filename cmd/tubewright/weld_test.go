@@ -46,7 +46,7 @@ func TestHeaderIsWeldedWithoutTheShop(t *testing.T) {
 	a.says("amps", "builders, 16 gauge")
 	a.says("amps", "35–40")
 	a.says("amps", "60–110")
-	a.tap("joint-sources")
+	a.tap("joint-more")
 	a.says("joint-sources", "common practice, no source")
 	a.bothWays("weld-joint")
 

@@ -181,7 +181,16 @@ export function nextSlot(
 }
 
 /** Step is one of the steps in which a job is entered. */
-export type Step = "intake" | "size" | "measure" | "around" | "layout" | "bench" | "fixture" | "weld";
+export type Step =
+	| "intake"
+	| "size"
+	| "measure"
+	| "around"
+	| "layout"
+	| "bench"
+	| "fixture"
+	| "weld"
+	| "inspect";
 
 const STEPS: Record<string, Step> = {
 	...{ job: "intake", engine: "intake", target: "intake", shop: "intake" },
@@ -191,6 +200,7 @@ const STEPS: Record<string, Step> = {
 	...{ tube: "layout", element: "layout", mark: "layout", crook: "layout" },
 	...{ fixture: "fixture", station: "fixture" },
 	...{ weld: "weld", hold: "weld" },
+	...{ gauge: "inspect" },
 	...{ tack: "bench", stock: "bench", use: "bench" },
 };
 

@@ -10,7 +10,15 @@ import { type Held, SHOP } from "./held";
 import { byClock, isLiveIn, tableOf } from "./table";
 import type { Envelope } from "./types";
 
-export type LongKind = "cuts" | "corrections" | "filling" | "sizing" | "group" | "fixture" | "weld";
+export type LongKind =
+	| "cuts"
+	| "corrections"
+	| "filling"
+	| "sizing"
+	| "group"
+	| "fixture"
+	| "weld"
+	| "inspection";
 
 const PAUSE_MS = 150; // what comes in together is asked for once
 const KEPT = 12; // answers

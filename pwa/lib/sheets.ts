@@ -171,15 +171,38 @@ export async function pdfOf(
 
 async function get(path: string): Promise<{ bytes: ArrayBuffer; name: string }> {
 	return within(PDF_MS, null, async (signal) => {
-		const res = await fetch(path, withToken(path, { signal, cache: "no-store" }));
-		const bytes = await res.arrayBuffer();
-		if (!res.ok) {
-			const said = new TextDecoder().decode(bytes);
-			if (said.startsWith("{")) parse(said); // rejects with the shop's own sentence
-			throw new Error(`it answered ${res.status}`);
-		}
-		const said = /filename="([^"/\\]+)"/.exec(res.headers.get("Content-Disposition") ?? "");
-		return { bytes, name: said?.[1] ?? "" };
+		const res = await asked(path, signal);
+		return { bytes: await res.arrayBuffer(), name: nameOf(res) };
+	});
+}
+
+// asked rejects with the shop's own sentence where it has one.
+async function asked(path: string, signal: AbortSignal): Promise<Response> {
+	const res = await fetch(path, withToken(path, { signal, cache: "no-store" }));
+	if (res.ok) return res;
+	const said = await res.text();
+	if (said.startsWith("{")) parse(said);
+	throw new Error(`it answered ${res.status}`);
+}
+
+// nameOf is what the shop calls a file, "" where it does not say.
+const nameOf = (res: Response) =>
+	/filename="([^"/\\]+)"/.exec(res.headers.get("Content-Disposition") ?? "")?.[1] ?? "";
+
+const PACK_MS = 1_800_000; // some thousand photos over a poor link
+
+/**
+ * packOf fetches the record pack of a job from the shop as a file; it rejects with a sentence. The browser keeps what
+ * is large on the disk.
+ */
+export async function packOf(job: string, paper: string, unit: string): Promise<File> {
+	const path = `/api/jobs/${encodeURIComponent(job)}/pack?paper=${paper}&unit=${unit}`;
+	return within(PACK_MS, null, async (signal) => {
+		const res = await asked(path, signal);
+		const blob = await res.blob();
+		if (`${blob.size}` !== res.headers.get("Content-Length"))
+			throw new Error("what came is not the whole pack");
+		return new File([blob], nameOf(res) || "job-pack.tubewright.zip", { type: "application/zip" });
 	});
 }
 

@@ -136,6 +136,11 @@ export const text = {
 			held: (n: number, of: number) => `${n} of ${of} hold points passed`,
 			failed: (what: string) => `failed: ${what}`,
 		},
+		inspect: {
+			title: "Inspect",
+			none: "nothing to read yet",
+			read: (n: number, of: number) => `${n} of ${of} read`,
+		},
 		cutOf: (n: number, of: number) => `${n} of ${of} cut`,
 		open: (n: number) => `${n} open`,
 		done: "complete",

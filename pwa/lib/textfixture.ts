@@ -155,6 +155,7 @@ export const fixture = {
 		title: "Earth path, in the order of tacking",
 		why: "Plastic does not conduct: what is tacked first hangs in the air unless the earth clamp sits on it.",
 		clamp: (what: string) => `Earth clamp on ${what}`,
+		run: (from: string, to: string, n: number) => (n === 1 ? from : `${from} to ${to} (${n})`),
 		reached: "reached",
 		notReached: "no earth",
 		moveTo: (what: string) => `put the clamp on ${what}`,

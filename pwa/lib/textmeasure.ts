@@ -31,6 +31,8 @@ export const measure = {
 		tape: "tape",
 		rule: "rule",
 		gauge: "angle gauge",
+		feeler: "feeler gauge",
+		rod: "rod",
 		typed: "as typed",
 	},
 	resolution: (r: string) => `reads to ${r}`,

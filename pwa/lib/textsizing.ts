@@ -118,6 +118,7 @@ export const sizing = {
 		by: (person: string, at: string) => `by ${[person, at].filter((s) => s !== "").join(", ")}`,
 		missing: (labels: string[]) => `Still open: ${labels.map(lowered).join(", ")}.`,
 		ruleOrReason: "a rule or a reason",
+		leaves: (v: string) => `Leaves ${v} for the secondaries behind the first part.`,
 		counts: "Holds for every tube that has none of its own.",
 		rests: { length: "The length rests on", bore: "The diameter rests on" },
 		own: "own judgement",
@@ -206,9 +207,8 @@ export const sizing = {
 		ok: "kept",
 		broken: "not kept",
 		open: "open",
-		sensorIs: (v: string, low: string, high: string) =>
-			`is ${v}, wanted ${high === "" ? `${low} or more` : `${low} to ${high}`}`,
-		sensorOpen: (low: string, high: string) =>
-			`wanted ${high === "" ? `${low} or more` : `${low} to ${high}`}`,
+		is: (v: string, wanted: string) => `is ${v}, ${wanted}`,
+		wanted: (low: string, high: string) => `wanted ${high === "" ? `${low} or more` : `${low} to ${high}`}`,
+		wantedAny: "wanted ahead of it, however far",
 	},
 };

@@ -67,6 +67,7 @@ export interface PlanTube {
 	id: string;
 	disputed: string[];
 	length: number;
+	centreline?: number | null; // from the port face
 	from?: string;
 	target?: number | null;
 	od?: number | null;

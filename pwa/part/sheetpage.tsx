@@ -1,4 +1,3 @@
-import { signal } from "@preact/signals";
 import { useEffect, useState } from "preact/hooks";
 import { Superseded } from "../lib/calc";
 import { pdfOf, type SheetEntry, type SheetText, sheetOf } from "../lib/sheets";
@@ -6,11 +5,9 @@ import { status, units } from "../lib/state";
 import { sheet } from "../lib/textsheet";
 import { HandOver } from "./handover";
 import { Mark } from "./mark";
+import { PaperChoice, paper } from "./paperchoice";
 import { PrintCheck } from "./printcheck";
 import { SheetAsks } from "./sheetasks";
-
-/** The paper in the shop's printer; it stays until another is taken. */
-const paper = signal("a4");
 
 interface SheetPageProps {
 	job: string;
@@ -149,24 +146,7 @@ function PDF({ job, entry, sign }: SheetPageProps) {
 	};
 	return (
 		<div class="stack">
-			<fieldset class="switch">
-				<legend class="cell-label">{t.paper}</legend>
-				{Object.entries(t.papers).map(([name, label]) => (
-					<button
-						key={name}
-						type="button"
-						class={paper.value === name ? "picked" : ""}
-						aria-pressed={paper.value === name}
-						data-test={`paper-${name}`}
-						onClick={() => {
-							paper.value = name;
-							setGot(null);
-						}}
-					>
-						{label}
-					</button>
-				))}
-			</fieldset>
+			<PaperChoice onPick={() => setGot(null)} />
 			<p class="soft">{entry.not_to_scale ? t.plainWhy : t.pdfWhy}</p>
 			{isAway && (
 				<p class="doubt" role="status" data-test="pdf-away">

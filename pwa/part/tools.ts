@@ -16,6 +16,12 @@ const LENGTH: Tool[] = [
 	{ name: "rule", label: measure.tools.rule, res: 500_000 },
 	{ name: "", label: measure.tools.typed, res: 0 },
 ];
+// Leaves of a feeler gauge come in steps of 0.01 mm; rods as thick as they are sold.
+const FLAT: Tool[] = [
+	{ name: "", label: measure.tools.typed, res: 0 },
+	{ name: "feeler gauge", label: measure.tools.feeler, res: 10_000 },
+];
+const ROD: Tool[] = [{ name: "rod", label: measure.tools.rod, res: 1000 }];
 const ANGLE: Tool[] = [
 	{ name: "angle gauge", label: measure.tools.gauge, res: 100_000 },
 	{ name: "", label: measure.tools.typed, res: 0 },
@@ -29,6 +35,8 @@ const DECIDED = new Set(["engine", "target", "shop", "element"]);
 export function toolsFor(ask: Asked): Tool[] {
 	const isDecided = DECIDED.has(ask.kind) || /^(?:trust_|survey_|sigma$|gap$|clr$)/.test(ask.field.name);
 	if (isDecided && ask.field.name !== "valve_to_face") return [];
+	if (ask.kind === "gauge") return ROD;
+	if (/^flat_/.test(ask.field.name)) return FLAT;
 	if (ask.field.quantity === "length") return LENGTH;
 	return ask.field.quantity === "angle" ? ANGLE : [];
 }

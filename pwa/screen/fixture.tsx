@@ -93,15 +93,17 @@ function Way({ test, say, onTap }: { test: string; say: string; onTap: () => voi
 	);
 }
 
-/** On which page a finding is about what stands there. */
+/** On which page it stands what a finding is about. */
 function partOf(rule: string): Part {
-	if (/(?:release|way-out|earth)/.test(rule)) return "out";
-	if (/(?:base|mock|plate|held)/.test(rule)) return "base";
-	return /(?:clamped|check)/.test(rule) ? "check" : "stations";
+	if (rule.endsWith("come-out") || /^(?:comes-out|stations-come-off|no-earth|earth)/.test(rule)) return "out";
+	if (/^(?:fixture|mock-up|disputed)/.test(rule)) return "base";
+	return rule === "clamped-off" ? "check" : "stations";
 }
 
+const SAID = "no-room"; // with its tube
+
 function Looks({ job, plan, part }: FixturePartProps & { part: Part }) {
-	const list = (plan?.findings ?? []).filter((f) => partOf(f.rule) === part);
+	const list = (plan?.findings ?? []).filter((f) => f.rule !== SAID && partOf(f.rule) === part);
 	if (list.length === 0) return null;
 	return (
 		<section class="card stack" data-test="fixture-looks">

@@ -117,26 +117,28 @@ function MockUp({ job }: { job: string }) {
 				>
 					<strong>{m.none}</strong>
 				</button>
-				{pipes.map((p) => (
-					<button
-						key={p.nps}
-						type="button"
-						class={is(p) ? "pipe picked" : "pipe"}
-						aria-pressed={is(p)}
-						data-test={`pipe:${p.nps}`}
-						onClick={() =>
-							keep(keepTogether(job, { [MOCK_UP]: pipeReading(p) }), m.taken(length(odOf(p), u)))
-						}
-					>
-						<strong>{m.nps(p.nps)}</strong>
-						<span>{length(odOf(p), u)}</span>
-						{tube !== null && (
-							<span class="soft small">
-								{odOf(p) <= tube ? m.spacer(length((tube - odOf(p)) / 2, u)) : m.thicker}
-							</span>
-						)}
-					</button>
-				))}
+				{pipes
+					.filter((p) => tube === null || odOf(p) <= tube || is(p))
+					.map((p) => (
+						<button
+							key={p.nps}
+							type="button"
+							class={is(p) ? "pipe picked" : "pipe"}
+							aria-pressed={is(p)}
+							data-test={`pipe:${p.nps}`}
+							onClick={() =>
+								keep(keepTogether(job, { [MOCK_UP]: pipeReading(p) }), m.taken(length(odOf(p), u)))
+							}
+						>
+							<strong>{m.nps(p.nps)}</strong>
+							<span>{length(odOf(p), u)}</span>
+							{tube !== null && (
+								<span class="soft small">
+									{odOf(p) <= tube ? m.spacer(length((tube - odOf(p)) / 2, u)) : m.thicker}
+								</span>
+							)}
+						</button>
+					))}
 				<button
 					type="button"
 					class={od !== null && !pipes.some(is) ? "pipe picked" : "pipe"}

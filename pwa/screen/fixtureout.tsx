@@ -76,7 +76,8 @@ function WayCard({ part, plan, way }: WayCardProps) {
 
 function Earth({ job, earth, plan }: { job: string; earth: EarthPath | null; plan: FixturePlan }) {
 	const e = fixture.earth;
-	const say = (id: string) => plan.stations.find((s) => s.id === id)?.name ?? nameOf(job, id);
+	const say = (id: string) =>
+		id === PLATE ? e.plate : (plan.stations.find((s) => s.id === id)?.name ?? nameOf(job, id));
 	return (
 		<section class="card stack" data-test="earth">
 			<h2>{e.title}</h2>
@@ -89,13 +90,13 @@ function Earth({ job, earth, plan }: { job: string; earth: EarthPath | null; pla
 						<strong>{e.clamp(say(earth.clamp))}</strong>
 					</p>
 					<ol class="changes">
-						{earth.order.map((o) => (
-							<li key={o.joint} data-test={`earth:${o.joint}`} data-reached={o.reached}>
+						{runsOf(earth).map((run) => (
+							<li key={run.from.joint} data-test={`earth:${run.from.joint}`} data-reached={run.from.reached}>
 								<span class="row">
-									<Mark kind={o.reached ? "agreed" : "warn"} />
+									<Mark kind={run.from.reached ? "agreed" : "warn"} />
 									<span>
-										{o.name || say(o.joint)}: {o.reached ? e.reached : e.notReached}
-										{!o.reached && o.clamp !== "" && `, ${e.moveTo(say(o.clamp))}`}
+										{e.run(run.from.name, run.to.name, run.n)}: {run.from.reached ? e.reached : e.notReached}
+										{run.from.clamp !== run.before && `, ${e.moveTo(say(run.from.clamp))}`}
 									</span>
 								</span>
 							</li>
@@ -116,4 +117,30 @@ function Earth({ job, earth, plan }: { job: string; earth: EarthPath | null; pla
 			)}
 		</section>
 	);
+}
+
+const PLATE = "plate";
+
+interface Run {
+	from: Tack;
+	to: Tack;
+	n: number;
+	before: string; // where the clamp sat until then
+}
+
+type Tack = EarthPath["order"][number];
+
+// Tacks that go alike one after the other are said once.
+function runsOf(earth: EarthPath): Run[] {
+	const runs: Run[] = [];
+	let before = earth.clamp;
+	for (const o of earth.order) {
+		const last = runs.at(-1);
+		if (last && last.from.reached === o.reached && last.to.clamp === o.clamp && o.reached) {
+			last.to = o;
+			last.n++;
+		} else runs.push({ from: o, to: o, n: 1, before });
+		before = o.clamp;
+	}
+	return runs;
 }

@@ -125,7 +125,7 @@ function Place({ job, plan, station: s }: StationProps & { plan: FixturePlan }) 
 		)
 		.map((o) => ({ name: o.name, at: o.along }));
 	return (
-		<section class="card stack" data-test="place">
+		<section class="card stack" data-test="place" data-along={s.along}>
 			<h2>{t.where}</h2>
 			<p class="soft">{t.whereWhy}</p>
 			{straight && <StationDrawing name={s.name} straight={straight} at={along} others={others} />}

@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
 import { kinds, type Step as StepName, stepOf } from "../lib/fields";
+import { MOMENTS, readSlots } from "../lib/inspect";
 import { length } from "../lib/say";
 import { go, jobs, keepNote, listOf, noteText, type Route, stageOf, units, view } from "../lib/state";
 import { text } from "../lib/text";
@@ -9,10 +10,11 @@ import { Choices } from "../part/choices";
 import { cutsLook } from "../part/cutslook";
 import { holdPoints } from "../part/holdpoints";
 import { JobPhotosCard } from "../part/jobphotos";
-import { word } from "../part/known";
+import { known, word } from "../part/known";
 import { Mark, type MarkKind } from "../part/mark";
 import { NoteRow } from "../part/noterow";
 import { Page } from "../part/page";
+import { RecordPackCard } from "../part/recordpack";
 import { Stages, stages } from "../part/stages";
 import { todoRoute, todoWords } from "./measure";
 
@@ -152,6 +154,7 @@ export function Job({ job }: { job: string }) {
 			</section>
 			<Steps job={job} mark={stops ? "stop" : disputed ? "disputed" : warnings ? "warn" : undefined} />
 			<JobPhotosCard job={job} />
+			<RecordPackCard job={job} />
 		</Page>
 	);
 }
@@ -199,6 +202,9 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 	const points = holdPoints(job);
 	const heldBy = points.filter((a) => word(job, a.slot) === "passed").length;
 	const failed = points.find((a) => word(job, a.slot) === "failed");
+	const reads = tubes === 0 ? [] : MOMENTS.flatMap((at) => readSlots(job, at));
+	const read = reads.filter((slot) => known(job, slot).state !== "missing").length;
+	const inspect = text.job.inspect;
 	const decided = v?.plan.decided;
 	const sizeOf = (mm: number) => length(mm, units.value);
 	const none = (words: string, n: number | null) => (n ? `${words}, ${text.job.open(n)}` : words);
@@ -283,6 +289,19 @@ function Steps({ job, mark }: { job: string; mark: MarkKind | undefined }) {
 				mark={failed ? "stop" : undefined}
 				say={failed ? text.job.weld.failed(failed.field.label) : text.job.weld.held(heldBy, points.length)}
 				to={{ screen: "weld", job, id: "order" }}
+			/>
+			<Step
+				test="step-inspect"
+				name={inspect.title}
+				n={reads.length > 0 && read === reads.length ? 0 : 1}
+				say={reads.length === 0 ? inspect.none : inspect.read(read, reads.length)}
+				to={{
+					screen: "inspect",
+					job,
+					id:
+						MOMENTS.find((at) => readSlots(job, at).some((s) => known(job, s).state === "missing")) ??
+						"fitted",
+				}}
 			/>
 		</nav>
 	);

@@ -1,4 +1,5 @@
 import { type Asked, asked, kinds, nextSlot, outlinedBy, parentOf } from "../lib/fields";
+import { inspects, nextRead } from "../lib/inspect";
 import { nextOfEngine } from "../lib/sizing";
 import { go, keepReading, listOf, type ReadingInput, type Route, readingsOf, view } from "../lib/state";
 import { text } from "../lib/text";
@@ -6,8 +7,10 @@ import { measure } from "../lib/textmeasure";
 import type { Todo } from "../lib/types";
 import { Asking, useForm } from "../part/asking";
 import { fixtureWay } from "../part/fixtureway";
+import { inspectWay } from "../part/inspectway";
 import { ownerTitle, word } from "../part/known";
 import { Photos } from "../part/photos";
+import { PlannedHere } from "../part/plannedhere";
 import { Readings } from "../part/readings";
 import { tellSaved } from "../part/savednote";
 import { sizingWay, staysAt } from "../part/sizingway";
@@ -33,6 +36,11 @@ export function Measure({ job, slot }: MeasureProps) {
 		const left = (s: string) => !readingsOf(job, s).some((r) => r.standing === "head");
 		if (sizingWay(job, slot)) {
 			const next = staysAt(job) ? "" : sizingNext(ask, left);
+			return go(next === "" ? back : { screen: "measure", job, slot: next });
+		}
+		if (weldWay(job, slot)) return go(back);
+		if (inspects(slot)) {
+			const next = nextRead(job, slot, left, (s) => word(job, s));
 			return go(next === "" ? back : { screen: "measure", job, slot: next });
 		}
 		const near = (s: string) => {
@@ -71,7 +79,12 @@ export function Measure({ job, slot }: MeasureProps) {
 			title={ask.field.label}
 			onBack={() => go(back)}
 			fault={fault}
-			extra={<span class="soft">{isAsked ? measure.left(todo.length - 1) : ""}</span>}
+			extra={
+				<>
+					<PlannedHere job={job} slot={slot} />
+					<span class="soft">{isAsked ? measure.left(todo.length - 1) : ""}</span>
+				</>
+			}
 		>
 			{form && ask.field.quantity === "word" && (
 				<Word job={job} ask={ask} form={form} onKeep={keep} onSkip={leave} />
@@ -117,7 +130,7 @@ function pieceRoute(job: string, element: string): Route {
 /** ownerRoute is the page on which what a slot belongs to stands. */
 export function ownerRoute(job: string, slot: string): Route {
 	const [kind = "", id = ""] = slot.split("/");
-	const way = sizingWay(job, slot) ?? fixtureWay(job, slot) ?? weldWay(job, slot);
+	const way = sizingWay(job, slot) ?? fixtureWay(job, slot) ?? weldWay(job, slot) ?? inspectWay(job, slot);
 	if (way) return way;
 	if (!kinds[kind] || kinds[kind]?.single) return { screen: "intake", job };
 	if (kind === "bank") return { screen: asked(slot)?.field.group ? "flange" : kind, job, id };

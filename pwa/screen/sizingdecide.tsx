@@ -32,6 +32,7 @@ export function SizingDecide({ job, says }: SizingPartProps) {
 	const order = ["od", "wall", ...TARGET];
 	const rank = (name: string) => (order.includes(name) ? order.indexOf(name) : order.length);
 	asks.sort((a, b) => rank(a.field.name) - rank(b.field.name));
+	const behind = says?.spreads.find((s) => s.what === "secondary length")?.chosen;
 	return (
 		<>
 			{says && <State decision={says.decision} />}
@@ -43,6 +44,7 @@ export function SizingDecide({ job, says }: SizingPartProps) {
 						<FieldCell key={a.slot} job={job} ask={a} />
 					))}
 				</div>
+				{behind && <p data-test="secondary">{sizing.decide.leaves(length(behind, units.value))}</p>}
 			</section>
 			{says && <Rests job={job} says={says} />}
 			{says && <Gave says={says} />}

@@ -194,6 +194,7 @@ function SensorLine({ rule: r }: { rule: SensorRule }) {
 	const u = units.value;
 	const say = (v: number) => (r.unit === "°" ? degrees(v) : worked(v, r.unit, u));
 	const [low, high] = [say(r.low), r.high === null ? "" : say(r.high)];
+	const wanted = r.low === 0 && r.high === null ? t.wantedAny : t.wanted(low, high);
 	return (
 		<div class="row">
 			<Mark kind={r.open ? "missing" : r.ok ? "agreed" : "warn"} />
@@ -202,8 +203,7 @@ function SensorLine({ rule: r }: { rule: SensorRule }) {
 					<strong>{r.open ? t.open : r.ok ? t.ok : t.broken}</strong> {r.text}
 				</p>
 				<p class="soft small">
-					{r.value === null ? t.sensorOpen(low, high) : t.sensorIs(say(r.value), low, high)} · {r.source.text}{" "}
-					({r.source.grade})
+					{r.value === null ? wanted : t.is(say(r.value), wanted)} · {r.source.text} ({r.source.grade})
 				</p>
 			</div>
 		</div>

@@ -74,8 +74,8 @@ export function WeldJoint({ job, plan, id }: WeldPartProps & { id: string }) {
 							</tr>
 						))}
 					</Figures>
-					<details data-test="joint-sources">
-						<summary>{t.sources}</summary>
+					<details class="weld-more" data-test="joint-sources">
+						<summary data-test="joint-more">{t.sources}</summary>
 						<ul class="plain-list small">
 							{j.amps.says.map((s) => (
 								<li key={s.name}>

@@ -75,13 +75,13 @@ function PurgeCard({ job, purge: p }: { job: string; purge: Purge }) {
 				{t.feed}: {p.feed}. {t.vent}: {p.vent}.
 			</p>
 			<Count job={job} purge={p} />
-			<details>
+			<details class="weld-more">
 				<summary data-test={`also:${p.tube}`}>{t.also}</summary>
 				<Figures title="" head={t.alsoHead}>
 					{p.also.map((a) => (
 						<tr key={a.name}>
 							<th scope="row" class="said">
-								{a.name} <span class="soft small">{a.source.grade}</span>
+								{weld.grade(a.name, a.source.grade)}
 							</th>
 							<td class="num">{range(a.changes[0], a.changes[1], 0)}</td>
 							<td class="num">{range(a.flow[0], a.flow[1], 1)}</td>
@@ -125,7 +125,7 @@ function Count({ job, purge: p }: { job: string; purge: Purge }) {
 				{since === 0 ? t.start : t.stop}
 			</button>
 			{since !== 0 && (
-				<strong class="big-figure" role="timer">
+				<strong class="weld-count" role="timer">
 					{left > 0 ? t.left(minutesAndSeconds(left)) : t.over(minutesAndSeconds(-left))}
 				</strong>
 			)}

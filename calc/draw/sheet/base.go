@@ -40,7 +40,7 @@ func (m maker) base(key, title string, of func(job.FixturePlan) *job.BasePlan) d
 			return &Unmade{d.Key, "This fixture has none."}
 		}
 		made.Revision = m.held().Making.Revision
-		made.Warnings = f.stops("fixture", "station", "base")
+		made.Warnings = f.stops()
 		drawing, err := f.plate(plate, d.Title)
 		if err != nil {
 			return err
@@ -60,7 +60,10 @@ func (m maker) base(key, title string, of func(job.FixturePlan) *job.BasePlan) d
 func (f fixed) plate(plate *job.BasePlan, name string) (draw.Drawing, error) {
 	p := draw.Plate{Name: name, Datum: f.datum(), Pieces: []draw.Shape{{Loop: corners(plate.Outline)}}}
 	for _, h := range plate.Holes {
-		p.Holes = append(p.Holes, draw.Hole{ID: h.Name, At: draw.Pos(h.At), Diameter: float64(h.Diameter)})
+		p.Holes = append(p.Holes, draw.Hole{ID: short(h.Name), At: draw.Pos(h.At), Diameter: float64(h.Diameter)})
+	}
+	if len(plate.Flange) > 2 {
+		p.Behind = []draw.Shape{{Loop: corners(plate.Flange)}}
 	}
 	d, err := p.Drawing(draw.View{Face: "This face up", Words: onFace, Figure: f.length})
 	if err != nil {
@@ -68,10 +71,6 @@ func (f fixed) plate(plate *job.BasePlan, name string) (draw.Drawing, error) {
 	}
 	var room draw.Room
 	room.Take(d.Entities...)
-	if len(plate.Flange) > 2 {
-		d.Add(draw.Loop{Layer: draw.Reference, Vertices: corners(plate.Flange)})
-		room.Take(draw.Loop{Vertices: corners(plate.Flange)})
-	}
 	for _, foot := range plate.Feet {
 		at, r := draw.Pos(foot.At), float64(foot.Diameter)/2
 		list := append([]draw.Entity{draw.Circle{Layer: draw.Mark, Centre: at, Radius: r}}, draw.CentreMark(at, r+6)...)

@@ -3,7 +3,6 @@ package sheet
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"tubewright/calc/draw"
@@ -38,7 +37,7 @@ func (m maker) fixture() draft {
 			return &Unmade{d.Key, "No station has room on any tube."}
 		}
 		made.Revision = m.held().Making.Revision
-		made.Warnings = f.stops("fixture", "station", "release")
+		made.Warnings = f.stops()
 		made.Sheets = f.onPages(d, made.Warnings)
 		return nil
 	}
@@ -69,14 +68,14 @@ func (m maker) noFixture() string {
 	return noTubeYet
 }
 
-// stops are what speaks against the fixture: what stops it, and what warns of it by one of
-// the families.
-func (f fixed) stops(families ...string) []string {
+// stops are what speaks against the fixture.
+func (f fixed) stops() []string {
 	list := []string{}
-	for _, one := range f.Findings {
-		family, _, _ := strings.Cut(one.Rule, "-")
-		if one.Severity == job.Stop || one.Severity == job.Warn && slices.Contains(families, family) {
-			list = append(list, one.Text)
+	for _, severity := range []job.Severity{job.Stop, job.Warn} {
+		for _, one := range f.Findings {
+			if one.Severity == severity {
+				list = append(list, one.Text)
+			}
 		}
 	}
 	if more := len(list) - mostWarnings; more > 0 {
@@ -108,9 +107,10 @@ func (m maker) fixtureRests() []job.About {
 const (
 	// figuresHigh is how high figures are that are read at arm's length, in mm.
 	figuresHigh = 5.0
-	bigLine     = 10.2 // a row of them
-	sideWide    = 91.0 // of a picture from one side; two stand beside each other
-	sideHigh    = 84.0
+	bigLine     = 9.2  // a row of them
+	namesWide   = 27.0 // beside a picture for names
+	namesHigh   = 36.0 // above and below it
+	leastSide   = 62.0 // that pictures have, however many rows there are
 )
 
 // onPages lays pictures and rows out on pages that have room for them unshrunk.
@@ -125,10 +125,15 @@ func (f fixed) onPages(d draft, warnings []string) []draw.Sheet {
 		_, high = draw.Paragraph(c, draw.Pos{}, leastWide, 2)
 		room -= high
 	}
-	var p prose
-	f.sides(&p)
-	f.ways(&p)
-	f.rows(&p)
+	var p, below prose
+	f.ways(&below)
+	f.rows(&below)
+	left := room
+	for _, s := range below.strips {
+		left -= s.high
+	}
+	f.sides(&p, left)
+	p.add(below.strips...)
 	var sheets []draw.Sheet
 	for _, page := range p.pages(room) {
 		page.Name, page.Origin = d.Title, "top left, not to scale"
@@ -139,16 +144,27 @@ func (f fixed) onPages(d draft, warnings []string) []draw.Sheet {
 	return sheets
 }
 
-// sides are the header on its posts, seen along both edges of the plate.
-func (f fixed) sides(p *prose) {
-	x, y, up := geom.Vec(f.Base.X), geom.Vec(f.Base.Y), geom.Vec(f.Base.Normal)
+// sides are the header on its posts, seen along both edges of the plate, to one scale.
+func (f fixed) sides(p *prose, left float64) {
+	up := geom.Vec(f.Base.Normal)
+	sights := []sight{{right: geom.Vec(f.Base.X), up: up, scale: 1}, {right: geom.Vec(f.Base.Y), up: up, scale: 1}}
+	wide, high := 0.0, 0.0
+	for i, s := range sights {
+		sights[i].out = s.right.Cross(s.up)
+		b := f.scene(sights[i]).Bounds()
+		wide, high = wide+b.Width(), max(high, b.Height())
+	}
+	scale := min((proseWide-float64(len(sights))*namesWide)/max(wide, 1), (max(left, leastSide)-namesHigh)/max(high, 1))
 	var row strip
-	for i, s := range []sight{{right: x, up: up}, {right: y, up: up}} {
-		s.out = s.right.Cross(s.up)
+	for i, s := range sights {
+		s.scale = scale
 		d := f.side(s, []string{"x", "y"}[i])
 		b := d.Bounds()
-		left := float64(i) * (proseWide - sideWide)
-		row.list = append(row.list, d.Moved(left+(sideWide-b.Width())/2-b.Min[0], -b.Max[1]).Entities...)
+		x := 0.0
+		if i > 0 {
+			x = proseWide - b.Width()
+		}
+		row.list = append(row.list, d.Moved(x-b.Min[0], -b.Max[1]).Entities...)
 		row.high = max(row.high, b.Height()+4)
 	}
 	p.add(row)
@@ -156,12 +172,8 @@ func (f fixed) sides(p *prose) {
 
 // side is the picture from one side; axis is the one of the plate that runs to the right.
 func (f fixed) side(s sight, axis string) draw.Drawing {
-	s.scale = 1
 	d := f.scene(s)
 	b := d.Bounds()
-	s.scale = min((sideWide-30)/max(b.Width(), 1), (sideHigh-24)/max(b.Height(), 1))
-	d = f.scene(s)
-	b = d.Bounds()
 	var room draw.Room
 	room.Take(d.Entities...)
 	for _, st := range f.Stations {

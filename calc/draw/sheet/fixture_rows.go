@@ -1,8 +1,11 @@
 package sheet
 
 import (
+	"cmp"
+
 	"tubewright/calc/draw"
 	"tubewright/calc/job"
+	"tubewright/calc/sorted"
 )
 
 // bigColumn is a column of figures that are read at arm's length.
@@ -15,14 +18,14 @@ type bigColumn struct {
 func (f fixed) columns() []bigColumn {
 	u := string(f.o.Unit)
 	return []bigColumn{
-		{"station", "", 25, false},
+		{"station", "", 24, false},
 		{"along", u, 27, true},
-		{"post", u, 26, true},
-		{"cradle leans", "°", 22, true},
-		{"turned", "°", 22, true},
+		{"post", u, 25, true},
+		{"leans", "°", 22, true},
+		{"turned", "°", 27, true},
 		{"spacer", u, 20, true},
-		{"how it holds", "", 30, false},
-		{"clamped", "", 16, false}, // two boxes to tick
+		{"how it holds", "", 28, false},
+		{"clamped", "", 15, false}, // two boxes to tick
 	}
 }
 
@@ -37,7 +40,7 @@ func (f fixed) rows(p *prose) {
 		if c.unit != "" {
 			text += ", " + c.unit
 		}
-		t := draw.Text{Layer: draw.Note, At: draw.Pos{x, 0}, Height: 2.6, Anchor: draw.TopLeft, Bold: true, Text: text}
+		t := draw.Text{Layer: draw.Note, At: draw.Pos{x, 0}, Height: 2.4, Anchor: draw.TopLeft, Bold: true, Text: text}
 		if c.right {
 			t.At[0], t.Anchor = x+c.wide-cellGap, draw.TopRight
 		}
@@ -48,11 +51,24 @@ func (f fixed) rows(p *prose) {
 	head.high, head.keep = 6.4, true
 	p.leads(how)
 	p.add(head)
-	for _, st := range f.Stations {
+	for _, st := range f.inOrder() {
 		s := f.row(columns, st)
 		s.head = []strip{head}
 		p.add(s)
 	}
+}
+
+// inOrder are the stations tube by tube from the port, those of collectors last.
+func (f fixed) inOrder() []job.StationPlan {
+	list := append([]job.StationPlan(nil), f.Stations...)
+	rank := map[string]int{}
+	for i, t := range f.w.Job.Tubes {
+		rank[t.ID] = i - len(f.w.Job.Tubes) // below that of collectors
+	}
+	sorted.By(list, func(a, b job.StationPlan) int {
+		return cmp.Or(cmp.Compare(rank[a.Tube], rank[b.Tube]), cmp.Compare(a.Collector, b.Collector), cmp.Compare(a.Along, b.Along))
+	})
+	return list
 }
 
 func (f fixed) row(columns []bigColumn, st job.StationPlan) strip {
@@ -68,7 +84,7 @@ func (f fixed) row(columns []bigColumn, st job.StationPlan) strip {
 		case i < len(texts):
 			t := draw.Text{Layer: draw.Note, At: draw.Pos{x, 0}, Height: figuresHigh, Anchor: draw.TopLeft, Bold: i < 2, Text: texts[i]}
 			if i == 0 {
-				t.Text = draw.Shortened(t.Text, figuresHigh, true, c.wide-cellGap)
+				t.At[0], t.Text = frameOff, draw.Shortened(t.Text, figuresHigh, true, c.wide-cellGap-frameOff)
 			}
 			if c.right {
 				t.At[0], t.Anchor = x+c.wide-cellGap, draw.TopRight
@@ -92,12 +108,12 @@ func (f fixed) row(columns []bigColumn, st job.StationPlan) strip {
 		if st.ArmTurn != nil {
 			text += ", towards " + decimals(float64(*st.ArmTurn), 1) + "°"
 		}
-		s.list = append(s.list, draw.Text{Layer: draw.Note, At: draw.Pos{columns[0].wide, -figuresHigh - 3}, Height: figuresHigh, Anchor: draw.TopLeft, Text: text})
-		s.high += figuresHigh + 2.4
+		s.list = append(s.list, draw.Text{Layer: draw.Note, At: draw.Pos{columns[0].wide, -figuresHigh - 1.7}, Height: figuresHigh, Anchor: draw.TopLeft, Text: text})
+		s.high += figuresHigh + 1.6
 	}
-	s.list = append(s.list, draw.Line{Layer: draw.Note, From: draw.Pos{0, -s.high + 2.6}, To: draw.Pos{x, -s.high + 2.6}})
+	s.list = append(s.list, draw.Line{Layer: draw.Note, From: draw.Pos{0, -s.high + 1.6}, To: draw.Pos{x, -s.high + 1.6}})
 	if st.Removable { // framed, as on the pictures
-		t := s.list[0].(draw.Text).Bounds().Grown(0.9)
+		t := s.list[0].(draw.Text).Bounds().Grown(frameOff)
 		s.list = append(s.list, box(draw.Mark, t.Min[0], t.Min[1], t.Max[0], t.Max[1]))
 	}
 	return s
@@ -105,7 +121,8 @@ func (f fixed) row(columns []bigColumn, st job.StationPlan) strip {
 
 const (
 	tickBox  = 6.4
-	holdHigh = 3.2
+	frameOff = 0.9 // of a name's frame
+	holdHigh = 3.0
 )
 
 // how says what stands in the columns and how it is checked.

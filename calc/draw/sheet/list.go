@@ -210,6 +210,12 @@ func drafts(m maker) []draft {
 		all = append(all, m.wraps(t, tp).resting(rests...), m.clock(t, tp).resting(rests...), m.labels(t, tp).resting(rests...),
 			m.pieCuts(t, tp, nil).resting(append(m.path(t), kerf)...), m.saddle(t, nil).resting(rests...))
 	}
+	if len(m.w.Job.Tubes) > 0 {
+		rests := m.fixtureRests()
+		for _, d := range append([]draft{m.fixture()}, m.bases()...) {
+			all = append(all, d.resting(rests...))
+		}
+	}
 	for i := range all {
 		all[i].Sign = m.sign(all[i])
 	}

@@ -131,17 +131,25 @@ func (s sight) aside(dir geom.Vec) (geom.Vec, bool) {
 // hidden tells whether a strand lies before a place on the edge of point i of strand n.
 func (s sight) hidden(all []strand, n, i int, edge geom.Vec) bool {
 	const within = 0.96 // of the radius, so that an edge does not hide itself
+	const nearer = 0.25 // of the radius: a tube in its socket lies neither before nor behind it
 	own := all[n].points[i].Dot(s.out)
 	x, y := edge.Dot(s.right), edge.Dot(s.up)
 	for m, one := range all {
 		reach := within * one.radius
-		before := own
+		before := own + nearer*one.radius
 		if m == n { // what runs beside itself
-			before -= one.radius
+			before = own - one.radius
 		}
-		for _, p := range one.points {
-			dx, dy := p.Dot(s.right)-x, p.Dot(s.up)-y
-			if dx*dx+dy*dy < reach*reach && p.Dot(s.out) > before {
+		for k := 1; k < len(one.points); k++ {
+			p, q := one.points[k-1], one.points[k]
+			ax, ay := p.Dot(s.right)-x, p.Dot(s.up)-y
+			bx, by := q.Dot(s.right)-p.Dot(s.right), q.Dot(s.up)-p.Dot(s.up)
+			t := 0.0 // of the way from p to q, where it comes nearest
+			if long := bx*bx + by*by; long > 0 {
+				t = min(1, max(0, -(ax*bx+ay*by)/long))
+			}
+			dx, dy := ax+t*bx, ay+t*by
+			if dx*dx+dy*dy < reach*reach && p.Dot(s.out)+t*q.Sub(p).Dot(s.out) > before {
 				return true
 			}
 		}

@@ -22,15 +22,16 @@ func TestSignOfASheetIsOfItsOwnContent(t *testing.T) {
 	}
 	before := signs()
 	head := []string{"flange-A", "flange-A-head", "ports-A", "dies-A", "pattern-g1", "pattern-s1"}
-	every := append(slices.Clone(head), "transition-t1", "transition-t4")
+	held := []string{"fixture", "base"}
+	every := slices.Concat(head, held, []string{"transition-t1", "transition-t4"})
 	for _, tt := range []struct {
 		name, old, new string
 		want           []string // the sheets that become others
 	}{
 		{"the name of the job", `"name": "Siskin four,`, `"name": "Siskin,`, nil},
 		{"the target of the tubes", `"length": 360`, `"length": 370`, nil},
-		{"how a tube runs on", `"straight": 200`, `"straight": 201`, nil},
-		{"a bolt", `"id": "b5", "x": 55`, `"id": "b5", "x": 55.1`, head},
+		{"how a tube runs on", `"straight": 200`, `"straight": 201`, held},
+		{"a bolt", `"id": "b5", "x": 55`, `"id": "b5", "x": 55.1`, slices.Concat(head, held)},
 		{"the revision", `"revision": "A"`, `"revision": "B"`, every},
 		{"a measured point", `[5.72, -16.44]`, `[5.73, -16.44]`, head},
 		{"how far a tube is formed", `"transition": 45`, `"transition": 46`, append(slices.Clone(head), "transition-t1")},

@@ -189,7 +189,7 @@ func (s sized) growth(f *prose) {
 		}
 		for part := range slices.Chunk(tubes, growthTubes) {
 			f.gap(1)
-			f.add(s.grown(material, part).strips()...)
+			f.add(whole(s.grown(material, part).strips())...)
 		}
 	}
 	if len(unknown) > 0 {

@@ -329,7 +329,7 @@ func (s sized) crossover(f *prose) {
 	for _, side := range c.Sides {
 		cells = append(cells, s.round(job.StylePlan{Style: "Collector at bank " + side.Bank}, side.Group))
 	}
-	f.add(kept(paragraph(fmt.Sprintf("Tubes of cylinders %s cross to the other bank's collector. %s. %s", dashed(c.Cross), even, ties(c.Ties)), textHigh, false, 0, proseWide))...)
+	f.add(kept(paragraph(fmt.Sprintf("Tubes of cylinders %s cross to the other bank's collector. %s. %s", strings.ReplaceAll(dashed(c.Cross), "-", ", "), even, ties(c.Ties)), textHigh, false, 0, proseWide))...)
 	f.beside(cells)
 }
 

@@ -285,7 +285,7 @@ func TestBarsStandWhereTheySay(t *testing.T) {
 // every 90°; with cylinders 2, 3, 6 and 7 across both collectors fire every 180° (by hand).
 func TestCrankCircleOfAnEight(t *testing.T) {
 	m := make1(t, eight(t), "sizing", sheet.Options{})
-	reads(t, m, "Firing order 1-8-4-3-6-5-7-2, numbered 1-4/5-8: bank A front to rear 1-2-3-4; bank B front to rear 5-6-7-8", "Tubes of cylinders 2-3-6-7 cross to the other bank's collector. Both collectors then fire evenly.",
+	reads(t, m, "Firing order 1-8-4-3-6-5-7-2, numbered 1-4/5-8: bank A front to rear 1-2-3-4; bank B front to rear 5-6-7-8", "Tubes of cylinders 2, 3, 6, 7 cross to the other bank's collector. Both collectors then fire evenly.",
 		"4-2-1 A 1-4-3-2 (180, 90, 360, 90°); first into pairs 1-3 (270, 450°) and 2-4 (270, 450°)")
 	page := slices.IndexFunc(m.Sheets, func(s draw.Sheet) bool {
 		return strings.Contains(read(sheet.Made{Sheets: []draw.Sheet{s}}), "outer ring: first turn")

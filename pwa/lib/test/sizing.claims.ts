@@ -1,5 +1,17 @@
-import { band, book, digits, gives, ruleReading, sizeReading, steps, worked } from "../sizing";
-import type { Given, Spread } from "../typessizing";
+import {
+	band,
+	book,
+	digits,
+	gives,
+	nextOfEngine,
+	ruleReading,
+	sizeReading,
+	speedIn,
+	steps,
+	wanting,
+	worked,
+} from "../sizing";
+import type { Given, Input, Spread } from "../typessizing";
 import { claim, same } from "./claim";
 
 // 1 in = 25.4 mm and 1 ft = 0.3048 m by definition: 245 ft/s is 74.676 m/s, 1 in² 645.16 mm², 1 in³ 16.387064 cm³.
@@ -109,4 +121,39 @@ claim("a scale has 3 to 8 round marks", () => {
 		const n = steps(from, to).length;
 		if (n < 3 || n > 8) throw new Error(`${n} marks from ${from} to ${to}: ${steps(from, to).join(", ")}`);
 	}
+});
+
+claim("the engine's data are asked for one after the other, and then no further", () => {
+	const left =
+		(...slots: string[]) =>
+		(s: string) =>
+			!slots.includes(s);
+	same(nextOfEngine("engine/self/stroke", left()), "engine/self/rod");
+	same(nextOfEngine("engine/self/stroke", left("engine/self/rod")), "engine/self/compression");
+	same(nextOfEngine("engine/self/compression", left()), "engine/self/firing_order"); // fuel is petrol unless said
+	same(nextOfEngine("engine/self/peak_power_rpm", left()), ""); // and not what is to be decided yet
+	same(nextOfEngine("engine/self/roll", left()), "");
+});
+
+claim("what a rule waits for is all that it takes, and nothing that is there", () => {
+	const input = (key: string, slot: string): Input => ({
+		...{ label: "", unit: "mm", value: null, from: "", grade: "", source: "", likely: null },
+		key,
+		slot,
+	});
+	const words = (known: Record<string, string>) => (s: string) => known[s] ?? "";
+	const [od, wall] = ["target/self/od", "target/self/wall"];
+	same(wanting(input("primary_id", od), words({})), [od, wall]);
+	same(wanting(input("primary_id", od), words({ [od]: "44.45" })), [wall]);
+	const [length, from, port] = ["target/self/length", "target/self/from", "engine/self/valve_to_face"];
+	same(wanting(input("length_from_valve", length), words({})), [length, from, port]);
+	same(wanting(input("length_from_valve", length), words({ [length]: "800", [from]: "flange" })), [port]);
+	same(wanting(input("length_from_valve", length), words({ [from]: "valve" })), [length]);
+	same(wanting(input("bore", "engine/self/bore"), words({})), ["engine/self/bore"]);
+	same(wanting(input("of nothing", ""), words({})), []);
+});
+
+claim("a speed stands apart from its unit, to a tenth", () => {
+	same(speedIn(131, "mm"), { figure: "131.0", unit: "m/s" });
+	same(speedIn(74.676, "in"), { figure: "245.0", unit: "ft/s" });
 });
