@@ -312,6 +312,7 @@ func TestBrokenPhotoModulesAreCaught(t *testing.T) {
 		"a kept record is given to a form anew": {"pictures", `return isSpent(held.slot(job, slot), of) ? "" : of;`, `return of;`},
 	} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			caught := 0
 			for claim, wrong := range claims(t, "upload.entry.ts", s) {
 				if wrong != "" {

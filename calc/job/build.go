@@ -16,8 +16,8 @@ import (
 // unusable holds the slots whose values were refused already: what hangs on them
 // is left out without a second fault.
 func build(f Facts, unusable map[string]bool) (Job, []Fault) {
-	b := builder{f: f, unusable: unusable}
-	j := Job{Notes: b.notes(), Engine: b.engine(), Target: b.target(), Shop: b.shop()}
+	b := builder{f: f, unusable: unusable, elsewhere: map[string]string{}}
+	j := Job{Notes: b.notes(), Engine: b.engine(), Target: b.target(), Shop: b.shop(), elsewhere: b.elsewhere}
 	for _, e := range f.Lists["bank"] {
 		j.Banks = append(j.Banks, b.bank(e.ID))
 	}
@@ -41,6 +41,8 @@ type builder struct {
 	f        Facts
 	unusable map[string]bool
 	faults   []Fault
+
+	elsewhere map[string]string // as in Job
 }
 
 // refuse notes that a value cannot be used beside the others, with the range of

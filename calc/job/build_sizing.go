@@ -18,6 +18,7 @@ func (b *builder) orDecided(kind, id, name string) Opt[units.Length] {
 	}
 	other := fieldOf(kind, name).Else
 	if v, known := b.f.Values[other]; known && !b.unusable[other] {
+		b.elsewhere[Slot(kind, id, name)] = other
 		return Opt[units.Length]{units.LengthNM(v.V), true}
 	}
 	return own

@@ -3,6 +3,7 @@ package job_test
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -66,6 +67,34 @@ func TestDecisionStandsForWhatIsLeftOpen(t *testing.T) {
 	}
 	if at(t, p, "tubes", 0, "od") != nil || at(t, p, "collectors", 0, "outlet_od") != nil || at(t, p, "decided") != nil {
 		t.Error("an OD from nowhere")
+	}
+}
+
+// A finding leads to where its value was entered: what a tube leaves open, to the decision.
+func TestFindingsNameWhereAValueCameFrom(t *testing.T) {
+	change := changes(set("target", map[string]any{"od": "1 1/4 in"}), item("tubes", 1, map[string]any{"od": "1 3/8 in"}))
+	p := plan(t, string(veeWith(t, change)))
+	var sizes any
+	w, err := job.WorkFile(veeWith(t, change))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b, err := json.Marshal(job.Sizing(w.Job)); err != nil || json.Unmarshal(b, &sizes) != nil {
+		t.Fatal(err)
+	}
+	for name, of := range map[string]any{"plan": p, "sizes": sizes} {
+		slots := map[string]bool{}
+		for _, f := range at(t, of, "findings").([]any) {
+			if at(t, f, "rule") != "header-smaller" {
+				continue
+			}
+			for _, s := range at(t, f, "slots").([]any) {
+				slots[s.(string)] = true
+			}
+		}
+		if want := []string{"target/self/od", "target/self/wall", "tube/t2/od"}; !slices.Equal(slices.Sorted(maps.Keys(slots)), want) {
+			t.Errorf("%s: smaller than the port because of %v, want %v", name, slots, want)
+		}
 	}
 }
 

@@ -13,18 +13,7 @@ import (
 // readers do.
 func filled(t *testing.T, change func(j map[string]any), span job.Span) any {
 	t.Helper()
-	var j map[string]any
-	if err := json.Unmarshal(readFile(t, benchJob), &j); err != nil {
-		t.Fatal(err)
-	}
-	if change != nil {
-		change(j)
-	}
-	b, err := json.Marshal(j)
-	if err != nil {
-		t.Fatal(err)
-	}
-	w, err := job.WorkFile(b)
+	w, err := job.WorkFile(jobWith(t, benchJob, change))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -33,7 +22,8 @@ func filled(t *testing.T, change func(j map[string]any), span job.Span) any {
 		t.Fatal(err)
 	}
 	var got any
-	if b, err = json.Marshal(p); err == nil {
+	b, err := json.Marshal(p)
+	if err == nil {
 		err = json.Unmarshal(b, &got)
 	}
 	if err != nil {

@@ -47,6 +47,19 @@ const (
 // nanometre, the step in which lengths are entered.
 const slack units.Length = 1e-6
 
+// atSource lets findings name the slots from which their values came: of what was left
+// open on a tube and counts as decided, the decision's.
+func (j Job) atSource(fs []Finding) []Finding {
+	for _, f := range fs {
+		for i, slot := range f.Slots {
+			if other := j.elsewhere[slot]; other != "" {
+				f.Slots[i] = other
+			}
+		}
+	}
+	return fs
+}
+
 // findings looks at a job and its figures. Rules that need no figure come first.
 func findings(j Job, p Plan) []Finding {
 	var fs []Finding

@@ -34,6 +34,8 @@ type Job struct {
 
 	Fixture Fixture
 	Weld    Welding
+
+	elsewhere map[string]string // slots that were left open, and those that count in their place
 }
 
 // Notes are the texts about a job.

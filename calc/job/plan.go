@@ -154,7 +154,7 @@ func NewPlan(j Job) Plan {
 	tubes, things := s.laid(p.Tubes), s.things()
 	p.Gaps, p.Access = s.gaps(tubes, things), s.access(tubes, things)
 	p.Spread = spread(p.Tubes)
-	p.Findings = append(p.Findings, findings(j, p)...)
+	p.Findings = append(p.Findings, j.atSource(findings(j, p))...)
 	return p
 }
 

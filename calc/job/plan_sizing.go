@@ -227,6 +227,7 @@ type PortTubePlan struct {
 	Stretch          out          `json:"stretch"` // percent
 	Disagree         bool         `json:"disagree"`
 	Choices          []ChoicePlan `json:"choices"`
+	Source           SourcePlan   `json:"source"` // of how much the step may be
 }
 
 // ChoicePlan is one way to go on where area and perimeter disagree.

@@ -24,6 +24,7 @@ func SharedOf(recs []ledger.Record) Shared {
 	s := Shared{Stock: b.stock(), Shop: usable.ownShop()}
 	for i := range s.Stock {
 		s.Stock[i].InShop = true
+		s.Stock[i].Title += " of the shop" // a job's own are counted from 1 as well
 	}
 	return s
 }

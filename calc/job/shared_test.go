@@ -107,6 +107,9 @@ func TestEveryJobSeesTheShopsStock(t *testing.T) {
 	if len(w.Job.Stock) != 1 || !w.Job.Stock[0].InShop || w.Hash != job.Work(recs).Hash {
 		t.Errorf("stock %+v", w.Job.Stock)
 	}
+	if got := w.Job.Stock[0].Title; got != "Stock item 1 of the shop" {
+		t.Errorf("called %q, as the first of the job's own would be", got)
+	}
 	if job.FromRecords(recs).Hash == job.FromRecords(recs, r.recs...).Hash {
 		t.Error("the view does not tell by its hash that the stock is another")
 	}

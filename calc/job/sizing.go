@@ -22,7 +22,7 @@ func Sizing(j Job) SizingPlan {
 	results, _ := sizing.Work(s.in) // what cannot be used is said by the findings
 	p := SizingPlan{Cautions: slices.Clone(sizing.Cautions), Fuel: or(s.in.Fuel, gas.Petrol.Name), Inputs: s.inputs(results), Rules: s.rules(results), Spreads: s.spreads(results),
 		Sizes: s.sizes(results), Pairing: s.pairing(), Ports: []PortTubePlan{}, Slips: []SlipPlan{}, Growth: s.growth(), Sensors: []SensorPlan{}, Decision: s.decision(results),
-		Disputed: []string{}, Findings: append([]Finding{}, s.findings()...)}
+		Disputed: []string{}, Findings: append([]Finding{}, j.atSource(s.findings())...)}
 	for _, f := range s.portFits() {
 		p.Ports = append(p.Ports, f.plan())
 	}

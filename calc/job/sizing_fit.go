@@ -57,7 +57,7 @@ func appendFit(list []portFit, f portFit, figures sizing.Port, section tube.Sect
 func (f portFit) plan() PortTubePlan {
 	p := PortTubePlan{Port: f.port.ID, Tube: f.tube, Perimeter: out(f.fit.Port.Perimeter), Area: out(f.fit.Port.Area), TubePerimeter: out(f.fit.Perimeter), TubeArea: out(f.fit.Area),
 		ByPerimeter: out(f.fit.ByPerimeter), ByArea: out(f.fit.ByArea), PerimeterPercent: out(f.fit.PerimeterPercent), AreaPercent: out(f.fit.AreaPercent),
-		Stretch: out(100 * f.fit.Stretch), Disagree: f.fit.Disagree, Choices: []ChoicePlan{}}
+		Stretch: out(100 * f.fit.Stretch), Disagree: f.fit.Disagree, Choices: []ChoicePlan{}, Source: sourcePlan(sizing.StepSource)}
 	for _, c := range f.fit.Choices {
 		p.Choices = append(p.Choices, ChoicePlan{c.Text, out(c.ID), out(100 * c.Stretch), out(c.AreaPercent)})
 	}

@@ -23,8 +23,14 @@ const veeJob = "../../testdata/job/vee.job.json"
 // veeWith is the vee as changed.
 func veeWith(t testing.TB, change func(j map[string]any)) []byte {
 	t.Helper()
+	return jobWith(t, veeJob, change)
+}
+
+// jobWith is the job file of a name as changed.
+func jobWith(t testing.TB, name string, change func(j map[string]any)) []byte {
+	t.Helper()
 	var j map[string]any
-	if err := json.Unmarshal(readFile(t, veeJob), &j); err != nil {
+	if err := json.Unmarshal(readFile(t, name), &j); err != nil {
 		t.Fatal(err)
 	}
 	if change != nil {

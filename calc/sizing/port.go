@@ -27,7 +27,8 @@ const (
 	sameSize     = 0.05 * units.Millimetre
 )
 
-var stepSource = Source{"builders: equal to the port, or larger by at most 0.030 in on each side, never smaller; others see no harm in a step at the floor", Practice}
+// StepSource is where those limits come from.
+var StepSource = Source{"builders: equal to the port, or larger by at most 0.030 in on each side, never smaller; others see no harm in a step at the floor", Practice}
 
 // PortFit is a round tube held against a port.
 type PortFit struct {
@@ -111,11 +112,11 @@ func (f *PortFit) judge() {
 		f.Disagree = true
 		f.choose()
 	case round < 0:
-		f.Findings = []Finding{{Severity: Stop, Rule: "header-smaller", Value: f.ByArea.MM(), Limit: 0, Unit: "mm", Source: stepSource,
+		f.Findings = []Finding{{Severity: Stop, Rule: "header-smaller", Value: f.ByArea.MM(), Limit: 0, Unit: "mm", Source: StepSource,
 			Text: fmt.Sprintf("The tube of %s ID is smaller than the port, by %s on each side by its area and by %s by its perimeter.", say(f.Tube.ID()), say(-f.ByArea), say(-f.ByPerimeter)),
 			Help: fmt.Sprintf("A larger tube: %s ID reaches round the port as it is. Opening this one up means a stretch of %s %%.", say(f.Port.Perimeter/math.Pi), percent(100*f.Stretch))}}
 	case round > 0:
-		f.Findings = []Finding{{Severity: Note, Rule: "header-larger", Value: f.ByPerimeter.MM(), Limit: LargerAtMost.MM(), Unit: "mm", Source: stepSource,
+		f.Findings = []Finding{{Severity: Note, Rule: "header-larger", Value: f.ByPerimeter.MM(), Limit: LargerAtMost.MM(), Unit: "mm", Source: StepSource,
 			Text: fmt.Sprintf("The tube of %s ID is larger than the port by %s on each side.", say(f.Tube.ID()), say(f.ByPerimeter)),
 			Help: "Keep the roof flush and put the step at the floor; write down which side it is on."}}
 	}
@@ -142,7 +143,7 @@ func (f *PortFit) choose() {
 	same := add("a tube of the port's perimeter", f.Port.Perimeter.MM()/math.Pi)
 	equal := add("a tube of the port's area", across(f.Port.Area))
 	text := fmt.Sprintf("By area the tube of %s ID is %s than the port on each side, by perimeter %s.", say(f.Tube.ID()), larger(f.ByArea), larger(f.ByPerimeter))
-	f.Findings = []Finding{{Severity: Warn, Rule: "area-perimeter", Value: f.ByArea.MM(), Limit: LargerAtMost.MM(), Unit: "mm", Source: stepSource,
+	f.Findings = []Finding{{Severity: Warn, Rule: "area-perimeter", Value: f.ByArea.MM(), Limit: LargerAtMost.MM(), Unit: "mm", Source: StepSource,
 		Text: text + " They do not agree, and neither is the right one.",
 		Help: "Choose: " + this.Text + "; or " + same.Text + "; or " + equal.Text + "."}}
 }

@@ -8,9 +8,11 @@ import (
 )
 
 // withJob is a tablet of Rowan's, and a shop on one job from a file of testdata/job,
-// or on the demo's where file is "". The tablet has the job, of which the id is returned.
+// or on the demo's where file is "". The tablet has the job, of which the id is returned. Such
+// tests run beside one another, each with a shop and a browser of its own: a test calls it once.
 func withJob(t *testing.T, start drive.Start, file string) (a *tablet, id string) {
 	t.Helper()
+	t.Parallel()
 	s := newShop(t)
 	if file == "" {
 		id = s.demo()

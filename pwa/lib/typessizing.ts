@@ -188,6 +188,7 @@ export interface PortTube {
 	stretch: number;
 	disagree: boolean;
 	choices: { text: string; id: number; stretch: number; area_percent: number }[];
+	source: Source;
 }
 
 export interface Slip {

@@ -10,10 +10,17 @@ interface StationDrawingProps {
 }
 
 const WIDE = 720;
-const HIGH = 176;
+const HIGH = 188;
+const FIGURE = 128; // width of a figure
 const EDGE = 126; // for what bends on at both ends
 const TUBE = 40;
 const TOP = 66;
+
+// A figure stands below its part of the line, or further out where that is too short for it.
+function beside(end: number, at: number): number {
+	const off = Math.max(Math.abs(end - at), FIGURE) / 2;
+	return at + (end < at ? -off : off);
+}
 
 // <StationDrawing name="1-B" straight={{ from, to }} at={…} others={[]}> is the straight that a station holds, to
 // scale along it: the bends at its ends, the mark scribed with how far it is from where both begin.
@@ -58,10 +65,10 @@ export function StationDrawing({ name, straight, at, others }: StationDrawingPro
 						d={`M${left} ${TOP + TUBE + 8}V${low + 8}M${right} ${TOP + TUBE + 8}V${low + 8}`}
 					/>
 					<path class="thin" d={`M${left} ${low}H${right}`} />
-					<text x={left - 8} y={low + 6} text-anchor="end">
+					<text x={beside(left, x(at))} y={low + 32} text-anchor="middle">
 						{length(at - straight.from, u)}
 					</text>
-					<text x={right + 8} y={low + 6}>
+					<text x={beside(right, x(at))} y={low + 32} text-anchor="middle">
 						{length(straight.to - at, u)}
 					</text>
 				</g>

@@ -103,10 +103,10 @@ function Rests({ job, says }: { job: string; says: Sizing }) {
 	// before it is said from where, a length as the rule counts it
 	const inWords = (k: (typeof KEYS)[number], rule: string) => {
 		const v = given(k, rule);
-		if (v !== null) return sizing.decide.gives[k](length(v, u));
+		if (v !== null) return sizing.decide.gives[k](tied(length(v, u)));
 		const own = says.rules.find((r) => r.id === rule)?.values.find((o) => o.what === decidedBy[k].what);
 		return own
-			? sizing.decide.givesFrom(length(own.value, u), sizing.start(own.start))
+			? sizing.decide.givesFrom(tied(length(own.value, u)), sizing.start(own.start))
 			: sizing.decide.givesNone;
 	};
 	// what was decided meanwhile, here or on another tablet, needs no draft any more
@@ -221,3 +221,6 @@ function Gave({ says }: { says: Sizing }) {
 }
 
 const nameOf = (says: Sizing, id: string) => says.rules.find((r) => r.id === id)?.name ?? id;
+
+// A figure is not parted from its unit by the end of a line.
+const tied = (figure: string) => figure.replaceAll(" ", "\u00a0");

@@ -129,6 +129,9 @@ function PortCard({ job, port: p }: { job: string; port: PortTube }) {
 				</tr>
 			</Figures>
 			<p>{p.stretch >= 0 ? t.stretch(percent(p.stretch)) : t.shrink(percent(p.stretch))}</p>
+			<p class="soft small">
+				{p.source.text} ({p.source.grade})
+			</p>
 			{p.disagree && (
 				<>
 					<p class="row">

@@ -14,7 +14,7 @@ import (
 
 func fixtureSheet(t *testing.T, key string) ([]draw.Sheet, job.FixturePlan) {
 	t.Helper()
-	data, err := os.ReadFile("../../../testdata/job/bench.job.json")
+	data, err := os.ReadFile("../../../testdata/job/fixture.job.json")
 	if err != nil {
 		t.Fatal(err)
 	}
