@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"tubewright/calc/units"
+	"tubewright/calc/weld"
 )
 
 // checked are the words for when something was read.
@@ -146,16 +147,13 @@ func (in inspector) tipFindings() []Finding {
 	return fs
 }
 
-// mostLeak is the most that a leak test is made with: a maker's limit for a complete system.
-const mostLeak = 100 // kPa
-
 func (l LeakCheck) findings() []Finding {
 	var fs []Finding
 	if l.OK != nil && !*l.OK {
 		fs = append(fs, Finding{Severity: Warn, Rule: "inspect-leak", Where: []string{}, Slots: []string{l.Slot}, Grade: given, Text: "The leak test failed.", Help: "Clean the metal about the leak to the bare surface, weld it again with the purge on, and test the whole again."})
 	}
-	if l.Pressure != nil && l.Unit == "kPa" && float64(*l.Pressure) > mostLeak {
-		fs = append(fs, Finding{Severity: Warn, Rule: "inspect-leak-pressure", Where: []string{}, Slots: []string{Slot("hold", Self, "leak_pressure")}, Value: l.Pressure, Limit: num(mostLeak), Unit: l.Unit, Grade: seen,
+	if l.Pressure != nil && l.Unit == "kPa" && float64(*l.Pressure) > weld.LeakLimit {
+		fs = append(fs, Finding{Severity: Warn, Rule: "inspect-leak-pressure", Where: []string{}, Slots: []string{Slot("hold", Self, "leak_pressure")}, Value: l.Pressure, Limit: num(weld.LeakLimit), Unit: l.Unit, Grade: seen,
 			Text: fmt.Sprintf("A leak test at %g kPa is more than a maker allows a complete system, 1 bar.", float64(*l.Pressure)), Help: "Some 35 kPa (5 psi) show every leak in soapy water."})
 	}
 	return fs

@@ -460,3 +460,32 @@ func TestWholePlanHasTheInspection(t *testing.T) {
 		t.Errorf("%v, or a list that is none", err)
 	}
 }
+
+// The leak test is one of the points at which a job is held, and is told here with how it was
+// made; what failed, or was made with more than 1 bar, is found.
+func TestLeakTestOfAnInspection(t *testing.T) {
+	hold := func(of map[string]any) func(j map[string]any) { return set("", map[string]any{"hold": of}) }
+	p := inspected(t, hold(map[string]any{"leak_test": "passed", "leak_pressure": 35, "leak_method": "soapy water"}))
+	if l := p.Leak; l.Test != "passed" || verdict(l.OK) != "ok" || !near(l.Pressure, 35) || l.Unit != "kPa" || l.Method != "soapy water" || l.Slot != "hold/self/leak_test" {
+		t.Errorf("leak %s", jsonOf(t, l))
+	}
+	for _, o := range p.Open {
+		if o.What == "leak" {
+			t.Errorf("still open: %s", jsonOf(t, o))
+		}
+	}
+	rules := func(of map[string]any) (list []string) {
+		for _, f := range inspected(t, hold(of)).Findings {
+			if strings.HasPrefix(f.Rule, "inspect-leak") {
+				list = append(list, f.Rule)
+			}
+		}
+		return list
+	}
+	if got := rules(map[string]any{"leak_test": "failed", "leak_pressure": 101}); !slices.Equal(got, []string{"inspect-leak", "inspect-leak-pressure"}) {
+		t.Errorf("failed at 101 kPa: %q", got)
+	}
+	if got := rules(map[string]any{"leak_test": "passed", "leak_pressure": 100}); len(got) > 0 {
+		t.Errorf("passed at 100 kPa, 1 bar: %q", got)
+	}
+}

@@ -37,7 +37,7 @@ func TestTabletAndShopAgree(t *testing.T) {
 	}
 	questions = append(questions, withQuestions(t, rnd, file, 20)...)
 	questions = append(questions, pointsQuestions(t, rnd, 30)...)
-	limits := wasmtest.Limits{Size: 7_000_000, Without: []string{"calc/stock.Pack", "calc/route.Close", "calc/draw/sheet.Make", "calc/draw/dxf.Read", "calc/sizing.Near", "calc/job.ReadFile"}}
+	limits := wasmtest.Limits{Size: 6_900_000, Without: []string{"calc/stock.Pack", "calc/route.Close", "calc/draw/sheet.Make", "calc/draw/dxf.Read", "calc/sizing.Near", "calc/job.ReadFile"}}
 	for i, got := range wasmtest.Answers(t, limits, questions) {
 		if err := wasmtest.Agree(answer(questions[i]), got.Text); err != nil {
 			t.Errorf("seed %d question %d: %v", seed, i, err)

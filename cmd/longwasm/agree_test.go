@@ -104,7 +104,7 @@ func TestTabletAndShopAgree(t *testing.T) {
 	jobs := len(questions) // the rest may be what cannot be made
 	questions = append(questions, sheetQuestions(t)...)
 	questions = append(questions, asked(t, question{Op: "sheet", Job: "j1", Records: recordsOf(t, bench, true), Sheet: "cuts", Form: "svg"}), asked(t, question{Op: "misses", OD: 41.275, CLR: 63.5}))
-	for i, got := range wasmtest.Answers(t, wasmtest.Limits{Size: 9_700_000}, questions) {
+	for i, got := range wasmtest.Answers(t, wasmtest.Limits{Size: 11_200_000}, questions) {
 		want := answer(questions[i], toTheEnd)
 		if i < jobs && strings.Contains(want, `"error"`) {
 			t.Errorf("seed %d question %d: %.300s", seed, i, want)

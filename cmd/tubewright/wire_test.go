@@ -17,7 +17,9 @@ import (
 // has its own limit) at most 120 kB before the app can be used, both together at most
 // 1.5 MB, and at most 2.5 MB with the drawing in three dimensions. Screens that few
 // people open, that drawing and the wall come behind the first load, and so do the
-// calculations that take long and what draws, which have a limit of their own.
+// calculations that take long and what draws, which have a limit of their own: nobody
+// waits for them before the first plan, and the fixture, the weld, inspection and the
+// report with all their sheets are in them.
 func TestFirstLoadIsSmall(t *testing.T) {
 	build(t)
 	app := t.TempDir() // packed as it goes out; other tests do with less
@@ -66,11 +68,11 @@ func TestFirstLoadIsSmall(t *testing.T) {
 			solid = info.Size()
 		}
 	}
-	if calculation == 0 || calculation > 1_320_000 || atOnce < 60_000 || atOnce > 120_000 || all-solid > 1_600_000 || all > 2_500_000 {
-		t.Errorf("the calculation has %d bytes on the wire, the rest of the first load %d, all but the 3-D drawing %d, all together %d; want at most 1,320,000, 120,000, 1,600,000 and 2,500,000", calculation, atOnce, all-solid, all)
+	if calculation == 0 || calculation > 1_240_000 || atOnce < 60_000 || atOnce > 120_000 || all-solid > 1_600_000 || all > 2_500_000 {
+		t.Errorf("the calculation has %d bytes on the wire, the rest of the first load %d, all but the 3-D drawing %d, all together %d; want at most 1,240,000, 120,000, 1,600,000 and 2,500,000", calculation, atOnce, all-solid, all)
 	}
-	if long == 0 || long > 1_750_000 {
-		t.Errorf("what takes long and what draws have %d bytes on the wire, want at most 1,750,000", long)
+	if long == 0 || long > 1_950_000 {
+		t.Errorf("what takes long and what draws have %d bytes on the wire, want at most 1,950,000", long)
 	}
 	if slices.Contains(first, drawing) {
 		t.Errorf("%s, the 3-D drawing, is part of the first load", drawing)

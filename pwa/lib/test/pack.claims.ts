@@ -3,7 +3,7 @@
 
 import exchange from "../../../testdata/wire/packed.json";
 import { type BinarySocket, browserPacker, type Packer, Packing } from "../pack";
-import { claim, holds, refused, same, wait } from "./claim";
+import { claim, holds, lengthyClaim, refused, same, wait } from "./claim";
 
 /** Wire is a websocket of which the test holds the far end. */
 class Wire implements BinarySocket {
@@ -133,7 +133,7 @@ const unbase64 = (text: string) => Uint8Array.from(atob(text), (c) => c.charCode
 
 // In node and in three browser engines: what the shop packs is read, and what is
 // packed here is read back.
-claim("packing: the browser's own streams read what the shop packs", async () => {
+lengthyClaim("packing: the browser's own streams read what the shop packs", async () => {
 	const packer = await browserPacker();
 	if (!packer) throw new Error("this engine has no deflate-raw");
 	let read = 0;
