@@ -70,6 +70,9 @@ func TestScreensFitBothWays(t *testing.T) {
 		{"fits", "sizing", job + "&id=fits", "sizing-fits"},
 		{"inspect", "inspect", job + "&id=tacked", "to-report"},
 		{"gap", "gap", job + "&slot=t1/t2/tacked", "goes:1/4"},
+		{"weld", "weld", job, "joints"},
+		{"weld-joint", "weld", job + "&slot=t1/port", "amps"},
+		{"weld-holds", "weld", job + "&id=holds", "holds"},
 		{"list", "list", job + "&id=disputed", "status-link"},
 		{"saved", "saved", job, "build"},
 	} {

@@ -110,13 +110,11 @@ export const weld = {
 	},
 
 	holds: {
-		why: "Work is held here until a person has looked. A photo with each.",
+		why: "Work is held here until a person has looked. A photo with each. The same key once more takes back what was said.",
 		passed: "passed",
 		failed: "failed",
 		open: "not looked at yet",
-		clear: "take back",
 		by: (who: string, when: string) => [who, when].filter((s) => s !== "").join(", "),
-		said: (name: string, state: string) => `${name}: ${state}`,
 		noPhoto: "No photo of it yet.",
 		photo: (name: string) => `Photo of ${name}`,
 		count: (n: number, of: number) => `${n} of ${of} passed`,

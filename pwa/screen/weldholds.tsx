@@ -12,7 +12,6 @@ import { NoteRow } from "../part/noterow";
 import { now } from "../part/now";
 import { PhotoButton } from "../part/photobutton";
 import { Photos } from "../part/photos";
-import { offerUndo } from "../part/undo";
 
 const t = weld.holds;
 
@@ -57,11 +56,9 @@ function HoldCard({ job, ask }: { job: string; ask: Asked }) {
 	const state = head?.text ?? "";
 	const set = (value: string) => {
 		setFault("");
+		// said in plain sight, and taken back by the same key: a notice over the next one would only be in the way
 		const act = value === state ? takeOut(job, [slot]) : keepTogether(job, { [slot]: value });
-		act.then(
-			(undo) => offerUndo(t.said(field.label, value === state ? t.clear : value), undo),
-			(e: unknown) => setFault(notSaved(e)),
-		);
+		act.catch((e: unknown) => setFault(notSaved(e)));
 	};
 	if (at.state === "disputed") return <FieldCell job={job} ask={ask} />;
 	return (
