@@ -83,7 +83,7 @@ export const fixture = {
 		title: (name: string) => `Station ${name}`,
 		where: "Where it holds",
 		whereWhy: "Along the centreline from the port face to the middle of the clamp.",
-		drawing: "The straight with the clamp on it, the bends at its ends and the room for the torch",
+		drawing: "The straight with the mark of the clamp on it, and the bends at its ends",
 		moved: (by: string) => `${by} from where it was`,
 		asIs: "as worked out",
 		type: "type it",
