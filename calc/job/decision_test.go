@@ -229,6 +229,40 @@ func TestFindingsOnSizes(t *testing.T) {
 	}
 }
 
+// A primary of a 4-2-1 is held against the first part, from the flange, as soon as that is
+// decided; until then, and of other styles, against the length. By hand: 200 mm of tube are
+// 181 mm short of 15 in (381 mm), and with a port of 80 mm 583.6 short of 34 in (863.6 mm)
+// from the valve.
+func TestPrimaryOfA421IsItsFirstPart(t *testing.T) {
+	const bench = "../../testdata/job/bench.job.json"
+	for name, tt := range map[string]struct {
+		style, first any
+		from         string
+		target, off  float64
+		slot         string
+	}{
+		"first decided": {"4-2-1", "15 in", "flange", 381, -181, "target/self/first_length"},
+		"not decided":   {"4-2-1", nil, "valve", 863.6, -583.6, "target/self/length"},
+		"4-1":           {"4-1", "15 in", "valve", 863.6, -583.6, "target/self/length"},
+	} {
+		p, err := job.PlanFile(jobWith(t, bench, func(j map[string]any) {
+			set("engine", map[string]any{"valve_to_face": 80})(j)
+			set("target", map[string]any{"style": tt.style, "from": "valve", "length": "34 in", "first_length": tt.first})(j)
+			j["tubes"] = []any{map[string]any{"id": "t1", "port": "p1", "od": 41.3, "wall": 1.65, "path": []any{map[string]any{"straight": 200}}}}
+		}))
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := p.Tubes[0]
+		if got.From != tt.from || math.Abs(float64(*got.Target)-tt.target) > 1e-6 || math.Abs(float64(*got.Deviation)-tt.off) > 1e-6 {
+			t.Errorf("%s: %s, wanted %v, off by %v", name, got.From, *got.Target, *got.Deviation)
+		}
+		if !slices.ContainsFunc(p.Findings, func(f job.Finding) bool { return f.Rule == "length-tolerance" && slices.Contains(f.Slots, tt.slot) }) {
+			t.Errorf("%s: no finding on %s", name, tt.slot)
+		}
+	}
+}
+
 // What stops is said of each tube, so that the sheets of each say it; what does not is
 // said once of all that are alike.
 func TestOneFindingForTubesThatAreAlike(t *testing.T) {

@@ -93,6 +93,7 @@ func lengthFinding(j Job, p TubePlan, name string) (Finding, bool) {
 			Text: name + " cannot be compared with the target: the target counts from the valve, and the distance from valve to port face is missing.",
 			Help: "Measure it along the middle of the port, or count the target from the flange."}, true
 	}
+	wanted, _, field := j.Target.primary()
 	tol := j.Target.Tolerance
 	if p.Deviation == nil || !tol.Known || math.Abs(float64(*p.Deviation)) <= (tol.V+slack).MM() {
 		return Finding{}, false
@@ -101,10 +102,10 @@ func lengthFinding(j Job, p TubePlan, name string) (Finding, bool) {
 	if *p.Deviation < 0 {
 		long = "short"
 	}
-	return Finding{Severity: Warn, Rule: "length-tolerance", Slots: []string{Slot("target", Self, "length"), Slot("target", Self, "tolerance")},
+	return Finding{Severity: Warn, Rule: "length-tolerance", Slots: []string{Slot("target", Self, field), Slot("target", Self, "tolerance")},
 		Value: p.Deviation, Limit: num(tol.V.MM()), Unit: "mm", Grade: given,
 		Text: fmt.Sprintf("%s is %s too %s: %s from the %s, wanted %s ± %s.", name, say(units.Length(math.Abs(float64(*p.Deviation)))), long,
-			say(units.Length(*p.Length)), p.From, say(j.Target.Length.V), say(tol.V)),
+			say(units.Length(*p.Length)), p.From, say(wanted.V), say(tol.V)),
 		Help: "Change a straight that moves the end least where it must not move."}, true
 }
 

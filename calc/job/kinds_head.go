@@ -27,7 +27,7 @@ var headKinds = []Kind{
 		{Name: "roll_z", Label: "Roll axis z", Quantity: LengthQ, Unit: "mm", Low: -2000, High: 2000},
 	}, engineSizing)},
 	{Name: "target", Label: "Target", Single: true, Fields: list([]Field{
-		{Name: "length", Label: "Primary length", Quantity: LengthQ, Unit: "mm", Low: 50, High: 3000, Likely: [2]float64{250, 1300}, Required: true, Help: "Along the centreline of one primary tube."},
+		{Name: "length", Label: "Primary length", Quantity: LengthQ, Unit: "mm", Low: 50, High: 3000, Likely: [2]float64{250, 1300}, Required: true, Help: "Along the centreline of one primary tube. Of a 4-2-1 with its secondary; the first part is decided with the sizes."},
 		{Name: "from", Label: "Length counted from", Quantity: WordQ, Words: []string{"flange", "valve"}, Required: true, Help: "Port face of the flange, or valve head. People mean different things by the same number."},
 		{Name: "tolerance", Label: "Length tolerance ±", Quantity: LengthQ, Unit: "mm", Low: 0.1, High: 200, Likely: [2]float64{2, 30}, Required: true},
 		{Name: "gap", Label: "Gap wanted between tubes", Quantity: LengthQ, Unit: "mm", Low: 0, High: 100, Likely: [2]float64{2, 15}, Help: "Left open: 3 mm, so that hot tubes do not rub."},

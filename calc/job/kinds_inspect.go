@@ -38,6 +38,7 @@ var inspectKinds = []Kind{
 		{Name: "at", Label: "Tried when", Quantity: WordQ, Words: []string{"tacked", "welded", "fitted"}, Group: inspect},
 		readLength("goes", "Largest rod that goes", 0, 300, [2]float64{3, 60}, "0 where none goes."),
 		readLength("stops", "Smallest rod that does not go", 0.1, 300, [2]float64{3, 60}, "Left open: all went that were tried."),
+		number,
 	}},
 }
 

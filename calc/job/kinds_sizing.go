@@ -27,7 +27,7 @@ var decided = []Field{
 	{Name: "wall", Label: "Primary wall", Quantity: LengthQ, Unit: "mm", Low: 0.3, High: 12, Likely: [2]float64{0.7, 4}, Group: decision, Help: "As a decimal."},
 	{Name: "outlet_od", Label: "Collector outlet OD", Quantity: LengthQ, Unit: "mm", Low: 20, High: 250, Likely: [2]float64{40, 110}, Group: decision},
 	{Name: "collector_length", Label: "Collector length", Quantity: LengthQ, Unit: "mm", Low: 20, High: 2000, Likely: [2]float64{75, 650}, Group: decision, Help: "From the ends of the tubes to the end of its outlet."},
-	{Name: "first_length", Label: "First part of the 4-2-1", Quantity: LengthQ, Unit: "mm", Low: 50, High: 2000, Likely: [2]float64{200, 800}, Group: decision, When: stepped, Help: "From the port face to where two tubes become one."},
+	{Name: "first_length", Label: "First part of the 4-2-1", Quantity: LengthQ, Unit: "mm", Low: 50, High: 2000, Likely: [2]float64{200, 800}, Group: decision, When: stepped, Help: "From the port face to where two tubes become one. Primaries are held against it."},
 	{Name: "secondary_od", Label: "Secondary OD", Quantity: LengthQ, Unit: "mm", Low: 10, High: 200, Likely: [2]float64{30, 100}, Group: decision, When: stepped},
 	{Name: "secondary_wall", Label: "Secondary wall", Quantity: LengthQ, Unit: "mm", Low: 0.3, High: 12, Likely: [2]float64{0.7, 4}, Group: decision, When: stepped},
 	{Name: "length_by", Label: "Length decided by", Quantity: WordQ, Words: append(rulesNamed("length-"), ownDecision), Open: true, Group: decision, Help: "The rule on which it rests, or your own judgement."},

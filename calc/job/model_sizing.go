@@ -51,6 +51,17 @@ func (d Decision) section() (s tube.Section, ok bool) {
 	return tube.Section{OD: d.OD.V, Wall: d.Wall.V}, d.OD.Known && d.Wall.Known
 }
 
+// primary is the length that is wanted of one primary tube, where it is counted from and
+// the field that says it. Of a 4-2-1 the target's length runs to the end of the
+// secondaries, as the rules divide it; once its first part is decided, a primary is as
+// long as that.
+func (t Target) primary() (length Opt[units.Length], from, field string) {
+	if first := t.Decided.FirstLength; t.Style == "4-2-1" && first.Known {
+		return first, string(sizing.Flange), "first_length"
+	}
+	return t.Length, t.From, "length"
+}
+
 // fromStart is the length that is wanted as it is counted from valve or flange; not known
 // where the port's length is wanted for that and is not.
 func (j Job) fromStart(l Opt[units.Length], start sizing.Start) Opt[units.Length] {

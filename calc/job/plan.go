@@ -159,9 +159,10 @@ func NewPlan(j Job) Plan {
 }
 
 func tubePlan(j Job, t Tube) TubePlan {
-	tp := TubePlan{ID: t.ID, Port: t.Port, From: j.Target.From, Disputed: []string{}, LastOn: []string{}, LRA: []RowPlan{}, XYZ: []point{}, Pieces: []PiecePlan{}, Path: []Stretch{}, Levers: []LeverPlan{}}
+	wanted, from, _ := j.Target.primary()
+	tp := TubePlan{ID: t.ID, Port: t.Port, From: from, Disputed: []string{}, LastOn: []string{}, LRA: []RowPlan{}, XYZ: []point{}, Pieces: []PiecePlan{}, Path: []Stretch{}, Levers: []LeverPlan{}}
 	tp.OD, tp.Wall = mmOf(t.OD), mmOf(t.Wall)
-	tp.Target, tp.Tolerance = mmOf(j.Target.Length), mmOf(j.Target.Tolerance)
+	tp.Target, tp.Tolerance = mmOf(wanted), mmOf(j.Target.Tolerance)
 	if s, known := t.Section(); known {
 		tp.Bore = num(s.ID().MM())
 	}
@@ -198,7 +199,7 @@ func (tp *TubePlan) lengths(j Job, t Tube) {
 		tp.Length = num(total.MM())
 	}
 	if tp.Length != nil && tp.Target != nil {
-		tp.Deviation = num(total.MM() - j.Target.Length.V.MM())
+		tp.Deviation = num(total.MM() - float64(*tp.Target))
 	}
 }
 

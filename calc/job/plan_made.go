@@ -239,11 +239,11 @@ func (s *scene) depth(t Tube) float64 {
 
 // wanted is the centreline that is wanted from the port face on.
 func (j Job) wanted() (units.Length, bool) {
-	length := j.Target.Length
+	length, from, _ := j.Target.primary()
 	switch {
-	case !length.Known || j.Target.From == "":
+	case !length.Known || from == "":
 		return 0, false
-	case j.Target.From == "valve":
+	case from == "valve":
 		return length.V - j.Engine.ValveToFace.V, j.Engine.ValveToFace.Known
 	}
 	return length.V, true

@@ -86,7 +86,7 @@ function Earth({ job, earth, plan }: { job: string; earth: EarthPath | null; pla
 			{earth && earth.order.length > 0 && (
 				<>
 					<p class="row">
-						<Mark kind={earth.unreached.length > 0 ? "warn" : "agreed"} />
+						<Mark kind={earth.order.every((o) => o.reached) ? "agreed" : "warn"} />
 						<strong>{e.clamp(say(earth.clamp))}</strong>
 					</p>
 					<ol class="changes">
@@ -130,13 +130,22 @@ interface Run {
 
 type Tack = EarthPath["order"][number];
 
-// Tacks that go alike one after the other are said once.
+// The tube of a joint; posts go together.
+const ownerOf = (o: Tack) => (o.joint.includes("/") ? o.joint.split("/")[0] : "");
+
+// Tacks of a tube that go alike one after the other are said once.
 function runsOf(earth: EarthPath): Run[] {
 	const runs: Run[] = [];
 	let before = earth.clamp;
 	for (const o of earth.order) {
 		const last = runs.at(-1);
-		if (last && last.from.reached === o.reached && last.to.clamp === o.clamp && o.reached) {
+		if (
+			last &&
+			o.reached &&
+			last.from.reached &&
+			last.to.clamp === o.clamp &&
+			ownerOf(last.to) === ownerOf(o)
+		) {
 			last.to = o;
 			last.n++;
 		} else runs.push({ from: o, to: o, n: 1, before });
