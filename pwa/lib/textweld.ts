@@ -1,7 +1,5 @@
 // Words of the pages of the weld plan: order, purge, pull, growth, hold points.
 
-import { plural } from "./text";
-
 export const weld = {
 	title: "Weld",
 	parts: { order: "Order", purge: "Purge", pull: "Pull", growth: "Growth", holds: "Hold points" },
@@ -33,12 +31,9 @@ export const weld = {
 		amps: (low: number | null, high: number | null, rule: string) =>
 			low === null ? `${rule} A by the rule` : `${low}–${high} A, ${rule} by the rule`,
 		done: (n: number, of: number) => `${n} of ${of} welded`,
-		settings: "Settings",
 	},
 
 	joint: {
-		back: "order",
-		where: "Joint",
 		order: (n: number, of: number) => `Number ${n} of ${of} in the order`,
 		materials: "Materials",
 		open: "not entered",
@@ -57,7 +52,6 @@ export const weld = {
 		bench: (wanted: string) => `Less than ${wanted}: weld it on the bench, before the tubes stand together.`,
 		stage: "So far",
 		noStage: "neither tacked nor welded",
-		piece: (name: string) => `piece ${name}`,
 		sources: "Where this is from",
 		next: "next joint",
 		before: "joint before",
@@ -66,7 +60,6 @@ export const weld = {
 
 	purge: {
 		why: "Argon is heavier than air: in low, out by a small hole at the high end, and slowly, or it only stirs. A short tube is done in less than a minute, so count from when the flow is there.",
-		tube: "Tube",
 		minutes: (v: string) => `${v} min`,
 		holds: (l: string) => `holds ${l} L`,
 		at: (changes: string, flow: string, cfh: string) => `${changes} volumes at ${flow} L/min (${cfh} cfh)`,
@@ -120,11 +113,5 @@ export const weld = {
 		count: (n: number, of: number) => `${n} of ${of} passed`,
 		leak: "Leak test",
 		notes: "Notes",
-	},
-
-	step: {
-		none: "no order chosen",
-		passed: (n: number, of: number) => `${plural(n, "hold point", "hold points")} of ${of} passed`,
-		failed: (name: string) => `${name} failed`,
 	},
 };
