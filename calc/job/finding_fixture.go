@@ -31,6 +31,16 @@ func (h *holding) findings(p FixturePlan) []Finding {
 			}
 		}
 	}
+	var others []string
+	for _, t := range h.job.Tubes {
+		if bank := h.job.bankOf(t); bank != "" && bank != h.bank.ID {
+			others = append(others, t.ID)
+		}
+	}
+	if len(others) > 0 {
+		add(Finding{Severity: Note, Rule: "other-bank", Where: others, Slots: self("bank"), Value: num(float64(len(others))),
+			Text: fmt.Sprintf("This is the fixture for the flange of bank %s; %d tubes start at another one.", h.bank.ID, len(others)), Help: "Choose the other bank to see its fixture. One for a pair that is alike is the mirror image."})
+	}
 	for _, n := range p.NoRoom {
 		f := Finding{Severity: Note, Rule: "no-room", Where: []string{n.Tube, n.Element}, Slots: self("torch_room"), Value: num(float64(n.Length)), Limit: num(float64(n.Needed)), Unit: "mm", Text: n.Text, Help: "A narrower clamp or less room for the torch may do; or hold the tube elsewhere."}
 		if n.Gap != nil {

@@ -23,14 +23,14 @@ func TestSignOfASheetIsOfItsOwnContent(t *testing.T) {
 	before := signs()
 	head := []string{"flange-A", "flange-A-head", "ports-A", "dies-A", "pattern-g1", "pattern-s1"}
 	held := []string{"fixture", "base"}
-	every := slices.Concat(head, held, []string{"transition-t1", "transition-t4"})
+	every := slices.Concat(head, held, []string{"transition-t1", "transition-t4", "weld"})
 	for _, tt := range []struct {
 		name, old, new string
 		want           []string // the sheets that become others
 	}{
 		{"the name of the job", `"name": "Siskin four,`, `"name": "Siskin,`, nil},
 		{"the target of the tubes", `"length": 360`, `"length": 370`, nil},
-		{"how a tube runs on", `"straight": 200`, `"straight": 201`, held},
+		{"how a tube runs on", `"straight": 200`, `"straight": 201`, append(slices.Clone(held), "weld")},
 		{"a bolt", `"id": "b5", "x": 55`, `"id": "b5", "x": 55.1`, slices.Concat(head, held)},
 		{"the revision", `"revision": "A"`, `"revision": "B"`, every},
 		{"a measured point", `[5.72, -16.44]`, `[5.73, -16.44]`, head},
