@@ -21,6 +21,7 @@ const (
 type fixed struct {
 	maker
 	job.FixturePlan
+	pitch float64 // of its rows, mm
 }
 
 // fixture is the station sheet: what is looked at all the time while the header is set up
@@ -49,7 +50,7 @@ func (m maker) fixed(key string) (fixed, error) {
 	if m.o.Fixture == nil {
 		return fixed{}, &Unmade{key, "The fixture is not worked out here."}
 	}
-	f := fixed{m, m.o.Fixture()}
+	f := fixed{maker: m, FixturePlan: m.o.Fixture()}
 	if f.Base == nil {
 		return f, &Unmade{key, noTubeYet}
 	}
@@ -107,11 +108,14 @@ func (m maker) fixtureRests() []job.About {
 const (
 	// figuresHigh is how high figures are that are read at arm's length, in mm.
 	figuresHigh = 5.0
-	bigLine     = 9.2  // a row of them
 	namesWide   = 27.0 // beside a picture for names
 	namesHigh   = 36.0 // above and below it
 	leastSide   = 62.0 // that pictures have, however many rows there are
 )
+
+// pitches are how far rows may be apart, in mm: closer where that brings all of them onto
+// one page.
+var pitches = [...]float64{9.2, 8.3, 7.4}
 
 // onPages lays pictures and rows out on pages that have room for them unshrunk.
 func (f fixed) onPages(d draft, warnings []string) []draw.Sheet {
@@ -125,12 +129,15 @@ func (f fixed) onPages(d draft, warnings []string) []draw.Sheet {
 		_, high = draw.Paragraph(c, draw.Pos{}, leastWide, 2)
 		room -= high
 	}
-	var p, below prose
-	f.ways(&below)
-	f.rows(&below)
-	left := room
-	for _, s := range below.strips {
-		left -= s.high
+	var p prose
+	below, left := f.below(room, pitches[0])
+	for _, pitch := range pitches[1:] {
+		if left >= leastSide {
+			break
+		}
+		if closer, more := f.below(room, pitch); more >= leastSide {
+			below, left = closer, more
+		}
 	}
 	f.sides(&p, left)
 	p.add(below.strips...)
@@ -144,6 +151,18 @@ func (f fixed) onPages(d draft, warnings []string) []draw.Sheet {
 	return sheets
 }
 
+// below is what stands below the pictures, with rows so far apart, and what of the room of
+// a page is left for those.
+func (f fixed) below(room, pitch float64) (p prose, left float64) {
+	f.pitch = pitch
+	f.ways(&p)
+	f.rows(&p)
+	for _, s := range p.strips {
+		room -= s.high
+	}
+	return p, room
+}
+
 // sides are the header on its posts, seen along both edges of the plate, to one scale.
 func (f fixed) sides(p *prose, left float64) {
 	up := geom.Vec(f.Base.Normal)
@@ -154,8 +173,17 @@ func (f fixed) sides(p *prose, left float64) {
 		b := f.scene(sights[i]).Bounds()
 		wide, high = wide+b.Width(), max(high, b.Height())
 	}
-	scale := min((proseWide-float64(len(sights))*namesWide)/max(wide, 1), (max(left, leastSide)-namesHigh)/max(high, 1))
-	var row strip
+	left = max(left, leastSide)
+	across := (proseWide - float64(len(sights))*namesWide) / max(wide, 1)
+	row := f.beside(sights, min(across, (left-namesHigh)/max(high, 1)))
+	if over := row.high - left; over > 0 { // names that stand farther off than usual
+		row = f.beside(sights, min(across, (left-namesHigh-over)/max(high, 1)))
+	}
+	p.add(row)
+}
+
+// beside are the pictures in one row.
+func (f fixed) beside(sights []sight, scale float64) (row strip) {
 	for i, s := range sights {
 		s.scale = scale
 		d := f.side(s, []string{"x", "y"}[i])
@@ -167,7 +195,7 @@ func (f fixed) sides(p *prose, left float64) {
 		row.list = append(row.list, d.Moved(x-b.Min[0], -b.Max[1]).Entities...)
 		row.high = max(row.high, b.Height()+4)
 	}
-	p.add(row)
+	return row
 }
 
 // side is the picture from one side; axis is the one of the plate that runs to the right.

@@ -72,7 +72,7 @@ func (f fixed) inOrder() []job.StationPlan {
 }
 
 func (f fixed) row(columns []bigColumn, st job.StationPlan) strip {
-	s := strip{high: bigLine}
+	s := strip{high: f.pitch}
 	spacer := "–"
 	if st.Spacer != nil {
 		spacer = f.short(float64(*st.Spacer))
@@ -97,8 +97,9 @@ func (f fixed) row(columns []bigColumn, st job.StationPlan) strip {
 			}
 			s.list = append(s.list, draw.Text{Layer: draw.Note, At: draw.Pos{x, -figuresHigh / 2}, Height: holdHigh, Anchor: draw.MidLeft, Bold: st.Removable, Text: words})
 		default:
+			tick := min(6.4, f.pitch-2.4)
 			for _, off := range []float64{0, 8.4} {
-				s.list = append(s.list, box(draw.Mark, x+off, -tickBox+0.5, x+off+tickBox, 0.5))
+				s.list = append(s.list, box(draw.Mark, x+off, -tick+0.5, x+off+tick, 0.5))
 			}
 		}
 		x += c.wide
@@ -120,7 +121,6 @@ func (f fixed) row(columns []bigColumn, st job.StationPlan) strip {
 }
 
 const (
-	tickBox  = 6.4
 	frameOff = 0.9 // of a name's frame
 	holdHigh = 3.0
 )

@@ -186,7 +186,7 @@ func (d draft) made() (Made, error) {
 const chord = 0.01
 
 func drafts(m maker) []draft {
-	all := []draft{m.sizing().resting(m.sizeRests()...), m.weld().resting(m.weldRests()...)}
+	all := []draft{m.sizing().resting(m.sizeRests()...)}
 	for i, k := range m.w.Job.Banks {
 		f := m.w.Plan.Flanges[i]
 		rests := m.head(k)
@@ -201,7 +201,7 @@ func drafts(m maker) []draft {
 		}
 	}
 	if len(m.w.Job.Tubes) > 0 {
-		all = append(all, m.cuts(), m.report())
+		all = append(all, m.cuts())
 	}
 	all = append(all, m.wheels()...)
 	for i, t := range m.w.Job.Tubes {
@@ -215,6 +215,7 @@ func drafts(m maker) []draft {
 		for _, d := range append([]draft{m.fixture()}, m.bases()...) {
 			all = append(all, d.resting(rests...))
 		}
+		all = append(all, m.weld().resting(m.weldRests()...), m.report())
 	}
 	for i := range all {
 		all[i].Sign = m.sign(all[i])
