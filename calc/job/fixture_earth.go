@@ -1,10 +1,11 @@
 package job
 
 import (
-	"fmt"
+	"cmp"
 	"slices"
 
 	"tubewright/calc/fixture"
+	"tubewright/calc/sorted"
 	"tubewright/calc/stock"
 )
 
@@ -12,8 +13,8 @@ import (
 const mockUp = "mock-up"
 
 // earth follows the metal from the earth clamp, in the order of tacking: first the posts,
-// to the plate, with the mock-up in their cradles; then the tubes, each from the port on,
-// with their pieces in the cradles instead.
+// to the plate, with the mock-up in their cradles; then the joints of the tubes, whose
+// pieces are in the cradles instead.
 func (h *holding) earth() *EarthPlan {
 	x := h.job.Fixture
 	p := &EarthPlan{Clamp: x.Earth, Order: []EarthTack{}, Unreached: []string{}, Single: []string{}}
@@ -86,8 +87,8 @@ func (h *holding) pieces(names map[string]string) (lain []fixture.Contact, joint
 		behind := h.bank.ID
 		for k, p := range pieces {
 			names[p.ID] = "piece " + chalk(t.Number, p.Number)
-			joint := fmt.Sprintf("%s/%d", t.ID, k)
-			names[joint] = fmt.Sprintf("%s, joint %d", t.Title, k)
+			joint := jointID(t, pieces, k)
+			names[joint] = jointName(t, pieces, k)
 			joints = append(joints, fixture.Tack{Joint: joint, A: behind, B: p.ID})
 			behind = p.ID
 		}
@@ -102,12 +103,14 @@ func (h *holding) pieces(names map[string]string) (lain []fixture.Contact, joint
 				lain = append(lain, fixture.Contact{A: s.ID, B: pieceAt(pieces, s.Along)})
 			}
 		}
-		if slices.ContainsFunc(h.collectors, func(c Collector) bool { return c.ID == t.Collector }) {
-			joint := fmt.Sprintf("%s/%d", t.ID, len(pieces))
-			names[joint] = fmt.Sprintf("%s, joint %d at the collector", t.Title, len(pieces))
+		if n := slices.IndexFunc(h.collectors, func(c Collector) bool { return c.ID == t.Collector }); n >= 0 {
+			joint := jointID(t, pieces, len(pieces))
+			names[joint] = intoSocket(t, h.collectors[n])
 			joints = append(joints, fixture.Tack{Joint: joint, A: behind, B: t.Collector})
 		}
 	}
+	ranks := h.job.tackRanks()
+	sorted.By(joints, func(a, b fixture.Tack) int { return cmp.Compare(ranks[a.Joint], ranks[b.Joint]) })
 	return lain, joints
 }
 

@@ -172,6 +172,29 @@ func TestFixtureSaysWhatIsWrong(t *testing.T) {
 	}
 }
 
+// Earth is followed in the order of tacking, over the joints that the weld plan names: each
+// tube from its port on, or in an own order.
+func TestEarthIsFollowedInTackOrder(t *testing.T) {
+	for weld, want := range map[string][]string{
+		`{}`:                       {"t1/port", "t1/6-7 t1/socket t2/port t2/8-2"},
+		`{"template": "tack-all"}`: {"t1/port", "t1/port t1/1-2 t1/2-3"},
+		`{"template": "own", "order": "t3/port t3/1-2"}`: {"t3/port", "t3/port t3/1-2 t"},
+	} {
+		p := fixtureOf(t, `"stations": [`, `"weld": `+weld+`, "stations": [`)
+		var ids []string
+		for _, o := range p.Earth.Order[10:] { // behind the posts
+			ids = append(ids, o.Joint)
+		}
+		if text := strings.Join(ids, " "); ids[0] != want[0] || !strings.Contains(text, want[1]) {
+			t.Errorf("%s: %s, want %q", weld, text, want)
+		}
+		slices.Sort(ids)
+		if len(slices.Compact(ids)) != 4*8 {
+			t.Errorf("%s: %d joints", weld, len(ids))
+		}
+	}
+}
+
 // A header that lies has an upright, with the holes in it, and a plate below all tubes.
 func TestFixtureThatLies(t *testing.T) {
 	p := fixtureOf(t, `"base": "standing"`, `"base": "lying"`, `"flange_held": "bolts"`, `"flange_held": "studs", "stud_length": 30`, `"thickness": "3/8 in"`, `"thickness": "3/8 in", "bolt_size": "5/16"`)

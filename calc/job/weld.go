@@ -19,14 +19,10 @@ func Weld(j Job) WeldPlan {
 		PortPull: out(j.Weld.Pull.MM()), Pull: []PullPlan{}, Growth: newSizer(j, nil).growth(), Between: []ApartPlan{}, Slips: []TravelPlan{},
 		Holds: holds(j), Cautions: slices.Clone(weld.Cautions), Disputed: []string{}, Findings: []Finding{}}
 	p.About = sourcePlan(map[weld.Template]sizing.Source{weld.TackAll: weld.TackAllSource, weld.TubeByTube: weld.TubeByTubeSource, weld.Own: weld.OwnSource}[j.Weld.Template])
-	var order []int
 	if j.Weld.Template == weld.Own {
 		p.own = weld.OwnOrder(j.Weld.Order, w.of)
-		order = p.own.Order
-	} else {
-		order = weld.Order(j.Weld.Template, w.of)
 	}
-	for n, i := range order {
+	for n, i := range w.order() {
 		jt := w.joints[i]
 		jt.Order = n + 1
 		p.Joints = append(p.Joints, jt)

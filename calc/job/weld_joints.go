@@ -26,8 +26,19 @@ type welder struct {
 }
 
 func newWelder(j Job) welder {
-	w := welder{j: j, s: newScene(j)}
+	w := joined(j)
+	w.s = newScene(j)
 	w.lies = w.s.laid(make([]TubePlan, len(j.Tubes))) // how well a mock-up is known does not matter to a torch
+	for i := range w.joints {
+		w.settings(i)
+		w.room(i)
+	}
+	return w
+}
+
+// joined are the joints alone.
+func joined(j Job) welder {
+	w := welder{j: j}
 	banks, places := j.portPlaces()
 	for i, t := range j.Tubes {
 		section, known := t.Section()
@@ -38,18 +49,19 @@ func newWelder(j Job) welder {
 		if err != nil || len(pieces) == 0 {
 			continue // what is wrong with the path is said where it is laid out
 		}
-		add := func(n int, id, name string, kind weld.Kind, element string, along units.Length, between []string) {
-			w.joints = append(w.joints, WeldJoint{ID: t.ID + "/" + id, Tube: t.ID, Number: n, Name: name, Kind: string(kind), Element: element, Pieces: between})
-			w.of = append(w.of, weld.Joint{ID: t.ID + "/" + id, Kind: kind, Tube: i, Along: n, Bank: banks[t.Port], Place: places[t.Port]})
+		add := func(n int, name string, kind weld.Kind, element string, along units.Length, between []string) {
+			id := jointID(t, pieces, n)
+			w.joints = append(w.joints, WeldJoint{ID: id, Tube: t.ID, Number: n, Name: name, Kind: string(kind), Element: element, Pieces: between})
+			w.of = append(w.of, weld.Joint{ID: id, Kind: kind, Tube: i, Along: n, Bank: banks[t.Port], Place: places[t.Port]})
 			w.along = append(w.along, along)
 		}
 		name := func(p stock.Piece) string { return chalk(t.Number, p.Number) }
 		var along units.Length
-		add(0, "port", t.Title+" to the flange", weld.Port, pieces[0].Element, 0, []string{"", name(pieces[0])})
+		add(0, jointName(t, pieces, 0), weld.Port, pieces[0].Element, 0, []string{"", name(pieces[0])})
 		for k := 1; k < len(pieces); k++ {
 			a, b := pieces[k-1], pieces[k]
 			along += a.Length
-			add(k, fmt.Sprintf("%d-%d", a.Number, b.Number), fmt.Sprintf("Piece %s to %s", name(a), name(b)), weld.Butt, b.Element, along, []string{name(a), name(b)})
+			add(k, jointName(t, pieces, k), weld.Butt, b.Element, along, []string{name(a), name(b)})
 		}
 		last := pieces[len(pieces)-1]
 		for _, c := range j.Collectors {
@@ -58,16 +70,59 @@ func newWelder(j Job) welder {
 			}
 			kind, text := weld.Slip, t.Title+" slips into "+lower(c.Title)
 			if j.Weld.Rigid {
-				kind, text = weld.Socket, t.Title+" into "+lower(c.Title)
+				kind, text = weld.Socket, intoSocket(t, c)
 			}
-			add(len(pieces), "socket", text, kind, "", along+last.Length, []string{name(last), ""})
+			add(len(pieces), text, kind, "", along+last.Length, []string{name(last), ""})
 		}
 	}
-	for i := range w.joints {
-		w.settings(i)
-		w.room(i)
-	}
 	return w
+}
+
+// jointID is what joint n of a tube is called among all: from 0 at the port, that after the
+// last piece at the collector. Between pieces it is by their numbers, so that it stays when
+// the path is edited elsewhere.
+func jointID(t Tube, pieces []stock.Piece, n int) string {
+	switch {
+	case n == 0:
+		return t.ID + "/port"
+	case n < len(pieces):
+		return fmt.Sprintf("%s/%d-%d", t.ID, pieces[n-1].Number, pieces[n].Number)
+	}
+	return t.ID + "/socket"
+}
+
+// jointName is how a joint before the collector is called.
+func jointName(t Tube, pieces []stock.Piece, n int) string {
+	if n == 0 {
+		return t.Title + " to the flange"
+	}
+	return fmt.Sprintf("Piece %s to %s", chalk(t.Number, pieces[n-1].Number), chalk(t.Number, pieces[n].Number))
+}
+
+// intoSocket is how the joint at the collector is called.
+func intoSocket(t Tube, c Collector) string { return t.Title + " into " + lower(c.Title) }
+
+// tackRanks are the places of joints in the order in which they are tacked: an own order.
+// Without one there are none: in a fixture a tube is tacked from its port on, in whichever
+// order it is welded.
+func (j Job) tackRanks() map[string]int {
+	ranks := map[string]int{}
+	if j.Weld.Template != weld.Own {
+		return ranks
+	}
+	w := joined(j)
+	for n, i := range w.order() {
+		ranks[w.joints[i].ID] = n + 1
+	}
+	return ranks
+}
+
+// order is that of welding.
+func (w *welder) order() []int {
+	if w.j.Weld.Template == weld.Own {
+		return weld.OwnOrder(w.j.Weld.Order, w.of).Order
+	}
+	return weld.Order(w.j.Weld.Template, w.of)
 }
 
 // portPlaces are, by port, the number of its bank and its place along the flange, from 1 at

@@ -95,6 +95,7 @@ var demoStory = []struct {
 	{"heron.job.json", 50 * time.Hour, []job.Draft{measured("port/p3/width", "1 17/32", "in")}},
 	{"wren.job.json", 26 * time.Hour, nil},
 	{"plover.job.json", 3 * time.Hour, nil},
+	{"curlew.job.json", 900 * time.Hour, nil}, // built: fixture, weld plan and report
 }
 
 // measured is a length as read from a caliper.

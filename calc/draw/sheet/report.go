@@ -370,7 +370,7 @@ func (r inspected) leak(f *prose) {
 	if l.Method != "" {
 		text += ", " + l.Method
 	}
-	f.saysBold(text + ". " + whoRead(l.By, l.When, l.With) + ".")
+	f.saysBold(text + " (" + whoRead(l.By, l.When, l.With) + ").")
 }
 
 // unread is what is not read yet.
