@@ -62,6 +62,10 @@ func (h *holding) findings(p FixturePlan) []Finding {
 	return append(fs, h.earthFindings(p)...)
 }
 
+// rounded is by how much the station sheet rounds a place, in mm: where a station is set by
+// it, nothing is wrong.
+const rounded = 0.051
+
 // stationFindings are of single stations.
 func (h *holding) stationFindings(p FixturePlan) []Finding {
 	var fs []Finding
@@ -85,7 +89,7 @@ func (h *holding) stationFindings(p FixturePlan) []Finding {
 			add(Stop, "station-off-tube", "", at.Along, h.length(at.Index), fmt.Sprintf("%s lies %s along %s, which is %s long.", name, say(units.Length(at.Along)), h.label(on), say(units.Length(h.length(at.Index)))), "Set it on a straight.")
 		case at.OnBend && s.Tube != "":
 			add(Stop, "station-on-bend", s.Element, at.Along, 0, fmt.Sprintf("%s sits on a bend of %s, or reaches onto one: a cradle holds a straight.", name, h.label(on)), "Move it along the tube onto a straight.")
-		case at.Joint >= 0:
+		case at.Joint >= 0 && at.Room < rules.Torch.MM()-rounded:
 			add(Warn, "station-in-torch-room", "", at.Room, rules.Torch.MM(), fmt.Sprintf("%s stands %s from joint %d of %s, where the torch wants %s.", name, say(units.Length(at.Room)), at.Joint, h.label(on), say(rules.Torch)), "Move it away from the joint, or tack that joint before the clamp goes on.")
 		}
 		if s.Nearest != "" && at.Clearance < rules.Clearance.MM()-1e-4 {

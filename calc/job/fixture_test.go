@@ -152,6 +152,8 @@ func TestFixtureSaysWhatIsWrong(t *testing.T) {
 		{"as it is", nil, "stop", true},
 		{"a bend", []string{`"along": 390`, `"along": 260`}, "stop station-on-bend", false},
 		{"torch", []string{`"along": 390`, `"along": 351`}, "warn station-in-torch-room", false},
+		{"as much off as its sheet rounds", []string{`"along": 390`, `"along": 368.32`}, "warn station-in-torch-room", true},
+		{"a little more", []string{`"along": 390`, `"along": 368.3`}, "warn station-in-torch-room", false},
 		{"off the tube", []string{`"along": 390`, `"along": 1390`}, "stop station-off-tube", false},
 		{"a post through a tube", []string{`{"id": "s2", "on": "t4", "along": 390, "arm": 0}`, `{"id": "s2", "on": "t2", "along": 74, "arm": 9, "arm_angle": 90}`}, "stop post-too-near", false},
 		{"a large mock-up", []string{`"mock_up_od": "1.315 in"`, `"mock_up_od": "1.660 in"`}, "stop mock-up-too-large", false},
