@@ -21,7 +21,7 @@ func TestSY4BothReadingsStand(t *testing.T) {
 		p := newTablet(t, drive.Chromium, s)
 		p.first(person)
 		p.unsent(0)
-		p.must(p.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 3`))
+		p.must(p.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 4`))
 		tablets[person] = p
 	}
 	a, b, c := tablets["Rowan"], tablets["Imre"], tablets["Wren"]

@@ -31,7 +31,7 @@ func TestScreensFitBothWays(t *testing.T) {
 	a := newTablet(t, drive.Chromium, s)
 	a.first("Rowan")
 	a.unsent(0)
-	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 3`))
+	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=job-row]").length === 4`))
 	if c, ok := a.b.(interface{ Installable() ([]string, error) }); ok {
 		faults, err := c.Installable()
 		a.must(err)
@@ -39,7 +39,7 @@ func TestScreensFitBothWays(t *testing.T) {
 			t.Errorf("the app cannot be installed: %q", faults)
 		}
 	}
-	job := "job=" + heron
+	job, built := "job="+heron, "job="+s.at("inspect")
 	for _, screen := range []struct{ name, screen, query, ready string }{
 		{"jobs", "jobs", "", "job-row"},
 		{"job", "job", job, "step-intake"},
@@ -68,11 +68,11 @@ func TestScreensFitBothWays(t *testing.T) {
 		{"decide", "sizing", job + "&id=decide", "sizing-decide"},
 		{"pairing", "sizing", job + "&id=pairing", "sizing-pairing"},
 		{"fits", "sizing", job + "&id=fits", "sizing-fits"},
-		{"inspect", "inspect", job + "&id=tacked", "to-report"},
-		{"gap", "gap", job + "&slot=t1/t2/tacked", "goes:1/4"},
-		{"weld", "weld", job, "joints"},
-		{"weld-joint", "weld", job + "&slot=t1/port", "amps"},
-		{"weld-holds", "weld", job + "&id=holds", "holds"},
+		{"inspect", "inspect", built + "&id=tacked", "to-report"},
+		{"gap", "gap", built + "&slot=t1/t2/tacked", "goes:1/4"},
+		{"weld", "weld", built, "joints"},
+		{"weld-joint", "weld", built + "&slot=t1/port", "amps"},
+		{"weld-holds", "weld", built + "&id=holds", "holds"},
 		{"list", "list", job + "&id=disputed", "status-link"},
 		{"saved", "saved", job, "build"},
 	} {
@@ -96,7 +96,7 @@ func TestScreensFitBothWays(t *testing.T) {
 	}
 	a.must(a.b.SetSize(1920, 1080))
 	a.must(a.b.Open(s.url("/wall")))
-	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=wall-row]").length === 3`))
+	a.must(a.b.WaitFor(wait, `return document.querySelectorAll("[data-test=wall-row]").length === 4`))
 	a.picture("wall-1920")
 	var faults []string
 	for _, size := range [][2]int{upright, wide} { // a tablet on the wall, either way up
@@ -134,12 +134,17 @@ func (s *shop) demo() (heron string) {
 		s.t.Fatal(err)
 	}
 	s.start()
+	return s.at("layout")
+}
+
+// at is the id of the job that is at a stage.
+func (s *shop) at(stage string) (id string) {
 	for _, j := range s.jobs() {
-		if j["stage"] == "layout" {
-			heron = j["id"].(string)
+		if j["stage"] == stage {
+			id = j["id"].(string)
 		}
 	}
-	return heron
+	return id
 }
 
 // picture keeps what is in view, where somebody wants it.
