@@ -150,7 +150,8 @@ export const fixture = {
 		title: "Earth path, in the order of tacking",
 		why: "Plastic does not conduct: what is tacked first hangs in the air unless the earth clamp sits on it.",
 		clamp: (what: string) => `Earth clamp on ${what}`,
-		run: (from: string, to: string, n: number) => (n === 1 ? from : `${n} tacks, first: ${from}, last: ${to}`),
+		run: (from: string, to: string, n: number) =>
+			n === 1 ? from : `${n} tacks, first: ${from}, last: ${to}`,
 		reached: "reached",
 		notReached: "no earth",
 		moveTo: (what: string) => `put the clamp on ${what}`,
