@@ -15,39 +15,43 @@ const (
 	uprightKey = "base-upright"
 )
 
-// onFace is how one looks at a plate of the fixture.
-const onFace = "Seen onto the face on which things stand"
+// aPlate is one of the plates of a fixture, and how one looks at it.
+type aPlate struct {
+	key, title  string
+	of          func(job.FixturePlan) *job.BasePlan
+	face, words string
+}
 
 // bases are the plates of the fixture at true size: the one on which everything stands, and
 // the upright that holds the flange where the header lies.
 func (m maker) bases() []draft {
-	list := []draft{m.base(baseKey, "Fixture, base plate", func(p job.FixturePlan) *job.BasePlan { return p.Base })}
+	list := []draft{m.base(aPlate{baseKey, "Fixture, base plate", func(p job.FixturePlan) *job.BasePlan { return p.Base }, "This face up", "Seen onto the face on which things stand"})}
 	if m.w.Job.Fixture.Base == "lying" {
-		list = append(list, m.base(uprightKey, "Fixture, upright", func(p job.FixturePlan) *job.BasePlan { return p.Upright }))
+		list = append(list, m.base(aPlate{uprightKey, "Fixture, upright", func(p job.FixturePlan) *job.BasePlan { return p.Upright }, draw.FaceTubes, "Seen onto the face on which the flange lies"}))
 	}
 	return list
 }
 
-func (m maker) base(key, title string, of func(job.FixturePlan) *job.BasePlan) draft {
-	d := draft{Entry: Entry{Key: key, Title: title, Forms: []string{PDF, SVG, DXF}, Warnings: []string{}, Why: m.noFixture()}}
+func (m maker) base(a aPlate) draft {
+	d := draft{Entry: Entry{Key: a.key, Title: a.title, Forms: []string{PDF, SVG, DXF}, Warnings: []string{}, Why: m.noFixture()}}
 	d.make = func(made *Made) error {
 		f, err := m.fixed(d.Key)
 		if err != nil {
 			return err
 		}
-		plate := of(f.FixturePlan)
+		plate := a.of(f.FixturePlan)
 		if plate == nil {
 			return &Unmade{d.Key, "This fixture has none."}
 		}
 		made.Revision = m.held().Making.Revision
 		made.Warnings = f.stops()
-		drawing, err := f.plate(plate, d.Title)
+		drawing, err := f.plate(plate, a)
 		if err != nil {
 			return err
 		}
 		title := m.title(d.Entry, m.held())
 		title.Part = fmt.Sprintf("%s, %s thick", d.Title, m.with(float64(plate.Thickness)))
-		title.Side = onFace
+		title.Side = a.words
 		made.Sheets = []draw.Sheet{{Title: title, Warnings: made.Warnings, Cautions: append(cautions(), clampCaution), Drawing: drawing}}
 		made.Lists = []draw.Table{f.plateTable(plate, d.Title)}
 		return nil
@@ -57,15 +61,15 @@ func (m maker) base(key, title string, of func(job.FixturePlan) *job.BasePlan) d
 
 // plate draws a plate: what is cut out of it, what is drilled, and where posts and flange
 // stand on it, scribed.
-func (f fixed) plate(plate *job.BasePlan, name string) (draw.Drawing, error) {
-	p := draw.Plate{Name: name, Datum: f.datum(), Pieces: []draw.Shape{{Loop: corners(plate.Outline)}}}
+func (f fixed) plate(plate *job.BasePlan, a aPlate) (draw.Drawing, error) {
+	p := draw.Plate{Name: a.title, Datum: f.datum(), Pieces: []draw.Shape{{Loop: corners(plate.Outline)}}}
 	for _, h := range plate.Holes {
 		p.Holes = append(p.Holes, draw.Hole{ID: short(h.Name), At: draw.Pos(h.At), Diameter: float64(h.Diameter)})
 	}
 	if len(plate.Flange) > 2 {
 		p.Behind = []draw.Shape{{Loop: corners(plate.Flange)}}
 	}
-	d, err := p.Drawing(draw.View{Face: "This face up", Words: onFace, Figure: f.length})
+	d, err := p.Drawing(draw.View{Face: a.face, Words: a.words, Figure: f.length})
 	if err != nil {
 		return d, err
 	}

@@ -218,3 +218,23 @@ func TestFixtureSheetSaysWhyItCannotBeMade(t *testing.T) {
 		}
 	}
 }
+
+// Where the header lies its flange hangs on an upright, whose face looks to the tubes; one
+// that stands has none.
+func TestUprightLooksToTheTubes(t *testing.T) {
+	w := benched(t)
+	w.Job.Fixture.Base = "lying"
+	o := sheet.Options{Fixture: func() job.FixturePlan {
+		p := setUp(w)
+		p.Base, p.Upright = &job.BasePlan{Choice: "lying", Outline: p.Base.Outline}, p.Base
+		return p
+	}}
+	m := make1(t, w, "base-upright", o)
+	wants(t, m, "This face to the tubes", "Fixture, upright", "b5")
+	if strings.Contains(texts(m), "This face up") {
+		t.Error("the upright lies")
+	}
+	if _, err := sheet.Make(benched(t), "base-upright", sheet.Options{}); err == nil {
+		t.Error("a header that stands has an upright")
+	}
+}
