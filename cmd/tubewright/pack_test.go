@@ -167,7 +167,7 @@ func entriesOf(t *testing.T, file string) map[string][]byte {
 // photo, also where the plan rests on the shop's stock. A second time changes nothing.
 // What goes in is found by its index, and the index says nothing that is not there.
 func TestPackGivesTheJobBack(t *testing.T) {
-	for _, file := range []string{"../../testdata/job/bench.job.json", "demo/heron.job.json"} {
+	for _, file := range []string{"../../testdata/job/bench.job.json", "demo/heron.job.json", "demo/curlew.job.json"} {
 		t.Run(filepath.Base(file), func(t *testing.T) {
 			data, id, photos := packedShop(t, file)
 			pack := filepath.Join(t.TempDir(), "job.tubewright.zip")
