@@ -32,6 +32,7 @@ function Getting({ job }: { job: string }) {
 	const [busy, setBusy] = useState(false);
 	const [fault, setFault] = useState("");
 	const isAway = status.value.link === "offline";
+	const state = isAway ? "away" : status.value.unsent > 0 ? "unsent" : "all";
 	const get = async () => {
 		setBusy(true);
 		setFault("");
@@ -47,16 +48,14 @@ function Getting({ job }: { job: string }) {
 		<div class="stack">
 			<p class="soft">{pack.why}</p>
 			<PaperChoice onPick={() => setFile(null)} />
-			{isAway && (
-				<p class="doubt" role="status" data-test="pack-away">
-					{pack.noShop}
-				</p>
-			)}
-			{!isAway && status.value.unsent > 0 && (
-				<p class="doubt" role="status" data-test="pack-unsent">
-					{pack.unsent}
-				</p>
-			)}
+			{/* always there, and as high: the page must not move under a finger when the last entry has gone */}
+			<p
+				class={state === "all" ? "soft two-lines" : "doubt two-lines"}
+				role="status"
+				data-test={`pack-${state}`}
+			>
+				{pack.state[state]}
+			</p>
 			<button type="button" data-test="get-pack" disabled={busy || isAway} onClick={get}>
 				{busy ? pack.making : pack.make}
 			</button>
