@@ -66,9 +66,10 @@ function HoldCard({ job, ask }: { job: string; ask: Asked }) {
 			<p class="row wrap">
 				<Mark kind={state === "passed" ? "agreed" : state === "failed" ? "stop" : "missing"} />
 				<strong class="grow joint-hold">{field.label}</strong>
-				<span data-test={`hold-by:${field.name}`}>
-					{head ? `${state}: ${t.by(head.person, moment(head.at, now.value))}` : t.open}
-				</span>
+			</p>
+			{/* lines that stay, whatever is said: the next point must not move under a finger */}
+			<p class="soft" data-test={`hold-by:${field.name}`}>
+				{head ? `${state}: ${t.by(head.person, moment(head.at, now.value))}` : t.open}
 			</p>
 			<p class="soft">{field.help}</p>
 			<div class="row wrap">
@@ -87,7 +88,7 @@ function HoldCard({ job, ask }: { job: string; ask: Asked }) {
 				<PhotoButton job={job} slot={slot} what={t.photo(field.label)} />
 			</div>
 			<Photos job={job} slot={slot} />
-			{state === "passed" && photosOf(job, slot).length === 0 && (
+			{photosOf(job, slot).length === 0 && (
 				<p class="row small" data-test={`no-photo:${field.name}`}>
 					<Mark kind="note" />
 					{t.noPhoto}
