@@ -30,7 +30,7 @@ func isTool(pkg string) bool {
 const wholeProgram = "tubewright/cmd/tubewright"
 
 // go vet has been over everything when the tests begin.
-var testArgs = []string{"test", "-json", "-vet=off", "-timeout", "45m"}
+var testArgs = []string{"test", "-json", "-vet=off", "-timeout", "60m"}
 
 func (c checker) toolTests(ctx context.Context, w io.Writer) (tally, error) {
 	return c.testOnceMore(ctx, w, testArgs, toolPackages)

@@ -76,9 +76,14 @@ func TestTL5CausesAreToldApart(t *testing.T) {
 	a.must(b.SetSize(upright[0], upright[1]))
 	url := "https://" + name + ":8411/"
 	for end := time.Now().Add(wait); ; time.Sleep(200 * time.Millisecond) {
-		if err := b.Open(url); err == nil {
+		err := b.Open(url)
+		if err == nil { // an address that comes up meanwhile breaks a load that had begun
+			err = b.WaitFor(5*time.Second, `return document.querySelector("[data-test=selftest]") !== null`)
+		}
+		if err == nil {
 			break
-		} else if time.Now().After(end) {
+		}
+		if time.Now().After(end) {
 			t.Fatal(err)
 		}
 	}
