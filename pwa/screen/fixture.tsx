@@ -6,6 +6,7 @@ import { FindingRow, worstFirst } from "../part/finding";
 import { openedFromFixture } from "../part/fixtureway";
 import { LongRun, useLong } from "../part/longrun";
 import { Page } from "../part/page";
+import { Parts } from "../part/parts";
 import { ViewSwitch } from "../part/viewswitch";
 import { FixtureBase } from "./fixturebase";
 import { FixtureCheck } from "./fixturecheck";
@@ -39,20 +40,14 @@ export function Fixture({ job, part }: { job: string; part: string }) {
 	const placed = (view.value?.plan.tubes ?? []).some((tube) => (tube.path ?? []).length > 0);
 	return (
 		<Page title={t.title} back={{ screen: "job", job }} extra={<ViewSwitch />}>
-			<nav class="parts" aria-label={t.partsLabel}>
-				{(Object.keys(PARTS) as Part[]).map((p) => (
-					<button
-						key={p}
-						type="button"
-						class={p === here ? "picked" : ""}
-						aria-current={p === here ? "page" : undefined}
-						data-test={`part:${p}`}
-						onClick={() => go({ screen: "fixture", job, id: p })}
-					>
-						{t.parts[p]}
-					</button>
-				))}
-			</nav>
+			<Parts
+				screen="fixture"
+				job={job}
+				parts={Object.keys(PARTS) as Part[]}
+				here={here}
+				label={t.partsLabel}
+				names={t.parts}
+			/>
 			{/* it takes a moment: what stands below is not moved for it, only dimmed */}
 			{(answer === null || said.state !== "running") && <LongRun kind="fixture" job={job} worked={said} />}
 			{view.value?.job === job && !placed && listOf(job, "station").length === 0 && (

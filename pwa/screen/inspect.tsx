@@ -8,6 +8,7 @@ import { known } from "../part/known";
 import { LongRun, useLong } from "../part/longrun";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
+import { Parts } from "../part/parts";
 import { shownBy } from "../part/shownby";
 import { ViewSwitch } from "../part/viewswitch";
 import { InspectBolts } from "./inspectbolts";
@@ -51,20 +52,7 @@ export function Inspect({ job, part }: { job: string; part: string }) {
 				)
 			}
 		>
-			<nav class="parts" aria-label={t.partsLabel}>
-				{MOMENTS.map((m) => (
-					<button
-						key={m}
-						type="button"
-						class={m === at ? "picked" : ""}
-						aria-current={m === at ? "page" : undefined}
-						data-test={`part:${m}`}
-						onClick={() => go({ screen: "inspect", job, id: m })}
-					>
-						{t.parts[m]}
-					</button>
-				))}
-			</nav>
+			<Parts screen="inspect" job={job} parts={MOMENTS} here={at} label={t.partsLabel} names={t.parts} />
 			{/* it takes a moment: what stands below is not moved for it, only dimmed */}
 			{(answer === null || said.state !== "running") && <LongRun kind="inspection" job={job} worked={said} />}
 			<div

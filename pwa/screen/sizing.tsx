@@ -1,10 +1,10 @@
-import { go } from "../lib/state";
 import { sizing } from "../lib/textsizing";
 import type { Sizing as Answer } from "../lib/typessizing";
 import { FindingRow, worstFirst } from "../part/finding";
 import { LongRun, useLong } from "../part/longrun";
 import { Mark } from "../part/mark";
 import { Page } from "../part/page";
+import { Parts } from "../part/parts";
 import { openedFromSizing } from "../part/sizingway";
 import { ViewSwitch } from "../part/viewswitch";
 import { SizingDecide } from "./sizingdecide";
@@ -40,20 +40,14 @@ export function Sizing({ job, part }: { job: string; part: string }) {
 	const Shown = PARTS[here];
 	return (
 		<Page title={sizing.title} back={{ screen: "job", job }} extra={<ViewSwitch />}>
-			<nav class="parts" aria-label={sizing.partsLabel}>
-				{(Object.keys(PARTS) as Part[]).map((p) => (
-					<button
-						key={p}
-						type="button"
-						class={p === here ? "picked" : ""}
-						aria-current={p === here ? "page" : undefined}
-						data-test={`part:${p}`}
-						onClick={() => go({ screen: "sizing", job, id: p })}
-					>
-						{sizing.parts[p]}
-					</button>
-				))}
-			</nav>
+			<Parts
+				screen="sizing"
+				job={job}
+				parts={Object.keys(PARTS) as Part[]}
+				here={here}
+				label={sizing.partsLabel}
+				names={sizing.parts}
+			/>
 			{/* it takes a moment: what stands below is not moved for it, only dimmed */}
 			{(answer === null || said.state !== "running") && <LongRun kind="sizing" job={job} worked={said} />}
 			<div

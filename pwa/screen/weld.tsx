@@ -4,6 +4,7 @@ import type { WeldPlan } from "../lib/typesweld";
 import { FindingRow, worstFirst } from "../part/finding";
 import { LongRun, useLong } from "../part/longrun";
 import { Page } from "../part/page";
+import { Parts } from "../part/parts";
 import { ViewSwitch } from "../part/viewswitch";
 import { openedFromWeld } from "../part/weldway";
 import { WeldGrowth } from "./weldgrowth";
@@ -42,20 +43,14 @@ export function Weld({ job, part, joint }: { job: string; part: string; joint: s
 	const back = { screen: "weld", job, id: "order" };
 	return (
 		<Page title={t.title} back={joint !== "" ? back : { screen: "job", job }} extra={<ViewSwitch />}>
-			<nav class="parts" aria-label={t.partsLabel}>
-				{(Object.keys(PARTS) as Part[]).map((p) => (
-					<button
-						key={p}
-						type="button"
-						class={p === here ? "picked" : ""}
-						aria-current={p === here ? "page" : undefined}
-						data-test={`part:${p}`}
-						onClick={() => go({ screen: "weld", job, id: p })}
-					>
-						{t.parts[p]}
-					</button>
-				))}
-			</nav>
+			<Parts
+				screen="weld"
+				job={job}
+				parts={Object.keys(PARTS) as Part[]}
+				here={here}
+				label={t.partsLabel}
+				names={t.parts}
+			/>
 			{/* it takes a moment: what stands below is not moved for it, only dimmed */}
 			{(answer === null || said.state !== "running") && <LongRun kind="weld" job={job} worked={said} />}
 			{answer?.joints.length === 0 && view.value?.job === job && (
