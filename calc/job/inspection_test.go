@@ -20,27 +20,11 @@ const inspectJob = "../../testdata/job/inspect.job.json"
 // inspected is the inspection of a job file, changed where change is not nil.
 func inspected(t testing.TB, change func(j map[string]any)) job.InspectionPlan {
 	t.Helper()
-	w, err := job.WorkFile(inspectWith(t, change))
+	w, err := job.WorkFile(jobWith(t, inspectJob, change))
 	if err != nil {
 		t.Fatal(err)
 	}
 	return w.Inspection()
-}
-
-func inspectWith(t testing.TB, change func(j map[string]any)) []byte {
-	t.Helper()
-	var j map[string]any
-	if err := json.Unmarshal(readFile(t, inspectJob), &j); err != nil {
-		t.Fatal(err)
-	}
-	if change != nil {
-		change(j)
-	}
-	b, err := json.Marshal(j)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return b
 }
 
 // rowOf is one row of an inspection; the test fails without it.
@@ -273,7 +257,7 @@ func TestFindingsOfAnInspection(t *testing.T) {
 // Records of two tablets say who read a thing, when and with what. Readings that differ are
 // both kept: where they make no difference the verdict stands, where they do nobody knows.
 func TestReadingsThatDifferAreBothShown(t *testing.T) {
-	recs := enteredFrom(t, inspectWith(t, func(j map[string]any) {
+	recs := enteredFrom(t, jobWith(t, inspectJob, func(j map[string]any) {
 		for _, tube := range j["tubes"].([]any) {
 			delete(tube.(map[string]any), "length_tacked")
 		}
@@ -340,7 +324,7 @@ func TestMirroredInspectionIsOffByTheSame(t *testing.T) {
 				c[when] = map[string]any{"at": []any{at[0].(float64) + by(), at[1].(float64) + by(), at[2].(float64) + by()}, "tip": []any{at[0].(float64) + by(), at[1].(float64) + by(), at[2].(float64) + 90}}
 			}
 		}
-		text := inspectWith(t, base)
+		text := jobWith(t, inspectJob, base)
 		var j map[string]any
 		if err := json.Unmarshal(text, &j); err != nil {
 			t.Fatal(err)
@@ -398,7 +382,7 @@ func TestInspectionKnowsNoUnit(t *testing.T) {
 			thou[i] = 23500 + rnd.IntN(250)
 		}
 		with := func(write func(thou int) any) []byte {
-			return inspectWith(t, func(j map[string]any) {
+			return jobWith(t, inspectJob, func(j map[string]any) {
 				for i, tube := range j["tubes"].([]any) {
 					tube.(map[string]any)["length_tacked"], tube.(map[string]any)["length_welded"] = write(thou[2*i]), write(thou[2*i+1])
 				}
@@ -434,7 +418,7 @@ func TestRefusalsOfAnInspection(t *testing.T) {
 		{item("gauges", 0, map[string]any{"stops": 0}), "Smallest rod"},
 		{item("collectors", 0, map[string]any{"tacked": map[string]any{"at": []any{1, 2}}}), "three values"},
 	} {
-		if _, err := job.WorkFile(inspectWith(t, tt.change)); err == nil || !strings.Contains(err.Error(), tt.want) {
+		if _, err := job.WorkFile(jobWith(t, inspectJob, tt.change)); err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("want a word of %q: %v", tt.want, err)
 		}
 	}
