@@ -19,11 +19,17 @@ func withJob(t *testing.T, start drive.Start, file string) (a *tablet, id string
 	} else {
 		id = s.seeded("../../testdata/job/" + file)
 	}
-	a = newTablet(t, start, s)
+	return settled(t, start, s), id
+}
+
+// settled is a tablet of Rowan's that holds all that the shop has.
+func settled(t *testing.T, start drive.Start, s *shop) *tablet {
+	t.Helper()
+	a := newTablet(t, start, s)
 	a.first("Rowan")
 	a.unsent(0)
 	a.level()
-	return a, id
+	return a
 }
 
 // level waits until the tablet holds all that the shop has.

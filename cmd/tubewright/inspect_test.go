@@ -61,10 +61,7 @@ func (p *tablet) verdict(test, is string) {
 func TestInspectingAHeader(t *testing.T) {
 	s := newShop(t)
 	id := s.seeded(unread(t))
-	a := newTablet(t, drive.Chromium, s)
-	a.first("Rowan")
-	a.unsent(0)
-	a.level()
+	a := settled(t, drive.Chromium, s)
 	a.alone()
 	query := "job=" + id
 

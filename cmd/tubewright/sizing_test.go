@@ -18,10 +18,7 @@ func TestSizeIsDecidedWithoutTheShop(t *testing.T) {
 		t.Fatal(err)
 	}
 	id := s.seeded(file)
-	a := newTablet(t, drive.Chromium, s)
-	a.first("Rowan")
-	a.unsent(0)
-	a.level()
+	a := settled(t, drive.Chromium, s)
 	a.alone()
 	query := "job=" + id
 

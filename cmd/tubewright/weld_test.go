@@ -12,12 +12,8 @@ import (
 // passed with a photo, and the sheet is there to print. Back in reach of the shop a second
 // tablet has all of it, with who and when.
 func TestHeaderIsWeldedWithoutTheShop(t *testing.T) {
-	s := newShop(t)
-	id := s.seeded("../../testdata/job/bench.job.json")
-	a := newTablet(t, drive.Chromium, s)
-	a.first("Rowan")
-	a.unsent(0)
-	a.level()
+	a, id := withJob(t, drive.Chromium, "bench.job.json")
+	s := a.shop
 	a.alone()
 	query := "job=" + id
 

@@ -11,6 +11,7 @@ import type { Point, ReadingInput } from "../types";
 import type { PlanTube } from "../typesplan";
 import { claim, holds, refused, same } from "./claim";
 import { Disk, Memory } from "./memory";
+import { started } from "./started";
 
 const none = (_slot: string) => "";
 const anything = () => true;
@@ -217,18 +218,7 @@ claim("a list that cannot be read comes back as sentences with line and column",
 });
 
 async function setUp() {
-	await state.start({
-		store: new Memory(new Disk()),
-		ask: () => Promise.reject(new Error("no wasm")),
-		now: Date.now,
-		hash: () => "",
-		setHash: () => {},
-		grown: () => {},
-		tell: () => {},
-		noted: () => {},
-		struck: async () => {},
-		build: "b",
-	});
+	await started(new Memory(new Disk()));
 }
 
 claim("entries of lists without a parent are numbered through, and a tape hangs to its point", async () => {

@@ -6,6 +6,7 @@ import { parseAngle, parseLength, parseNumber, type Refused, type Typed } from "
 import type { ReadingInput } from "../types";
 import { claim, holds, lengthyClaim, random, refused, same, wait } from "./claim";
 import { Disk, Memory } from "./memory";
+import { started } from "./started";
 
 // inexact names the first number in a JSON text that does not come through every
 // reader unchanged: whole and below 2^53. Texts that are JSON are looked into too.
@@ -24,18 +25,7 @@ function inexact(text: string): string {
 async function setUp() {
 	const disk = new Disk();
 	const store = new Memory(disk);
-	const wires = await state.start({
-		store,
-		ask: () => Promise.reject(new Error("no wasm")),
-		now: Date.now,
-		hash: () => "",
-		setHash: () => {},
-		grown: () => {},
-		tell: () => {},
-		noted: () => {},
-		struck: async () => {},
-		build: "b",
-	});
+	const wires = await started(store);
 	return { disk, store, wires };
 }
 

@@ -6,6 +6,7 @@ import type { FixturePlan, FixtureStation } from "../typesfixture";
 import type { PlanPiece } from "../typesplan";
 import { claim, holds, same } from "./claim";
 import { Disk, Memory } from "./memory";
+import { started } from "./started";
 
 const station = (part: Partial<FixtureStation>): FixtureStation => ({
 	...{ id: "t1-s3", name: "1-B", tube: "t1", collector: "", element: "e3", straight: 2, along: 212.3456 },
@@ -33,18 +34,7 @@ const plan = (part: Partial<FixturePlan>): FixturePlan => ({
 });
 
 async function setUp(): Promise<void> {
-	await state.start({
-		store: new Memory(new Disk()),
-		ask: () => Promise.reject(new Error("no wasm")),
-		now: Date.now,
-		hash: () => "",
-		setHash: () => {},
-		grown: () => {},
-		tell: () => {},
-		noted: () => {},
-		struck: async () => {},
-		build: "b",
-	});
+	await started(new Memory(new Disk()));
 }
 
 const texts = (slot: string) => state.readingsOf("j", slot).map((r) => `${r.text} ${r.standing}`);

@@ -11,6 +11,7 @@ import { pair } from "../textpair";
 import { pairWall, wallKey } from "../wallkey";
 import { claim, holds, refused, same } from "./claim";
 import { Disk, Memory } from "./memory";
+import { started } from "./started";
 
 const GREEN: Checks = {
 	worker: true,
@@ -26,18 +27,7 @@ async function setUp(answer: () => Response, disk = new Disk()) {
 	const store = new Memory(disk);
 	const asked: { path: string; body: unknown }[] = [];
 	let changed = 0;
-	const wires = await state.start({
-		store,
-		ask: () => Promise.reject(new Error("no wasm")),
-		now: Date.now,
-		hash: () => "",
-		setHash: () => {},
-		grown: () => {},
-		tell: () => {},
-		noted: () => {},
-		struck: async () => {},
-		build: "b",
-	});
+	const wires = await started(store);
 	pairing.startPairing({
 		fetch: async (path, init) => {
 			asked.push({ path, body: JSON.parse(String(init.body)) });

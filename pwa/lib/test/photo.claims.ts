@@ -8,6 +8,7 @@ import { Uploads } from "../uploads";
 import { Blobs, picture } from "./blobs";
 import { claim, holds, random, same, wait } from "./claim";
 import { Disk, Memory } from "./memory";
+import { started } from "./started";
 
 // Time that only passes when it is told to.
 class Clock {
@@ -228,18 +229,7 @@ claim("only what is backed up makes room by itself, previews never", async () =>
 
 async function tablet(disk = new Disk()) {
 	const store = new Memory(disk);
-	await state.start({
-		store,
-		ask: () => Promise.reject(new Error("no wasm")),
-		now: Date.now,
-		hash: () => "",
-		setHash: () => {},
-		grown: () => {},
-		tell: () => {},
-		noted: () => {},
-		struck: async () => {},
-		build: "b",
-	});
+	await started(store);
 	return { disk, store };
 }
 
